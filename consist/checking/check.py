@@ -1,0 +1,229 @@
+"""The check: every train of a session run, judged, and given a better order where there is one."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+
+import numpy as np
+
+from consist.checking.heavy_forward import heavy_forward
+from consist.checking.results import (
+    CarResult,
+    LegResult,
+    Move,
+    PeakDrawbar,
+    PowerResult,
+    SessionCheck,
+    Suggestion,
+    TrainCheck,
+    WorstPlace,
+)
+from consist.mechanics import RouteTables
+from consist.order import Order, Section, Trial, best_order, few_moves, moves_between, sections
+from consist.power import engines_needed, fewest_class, weakest
+from consist.rules import Case, findings, power_use_of, verdict
+from consist.session import Session, Train
+from consist.stock import Engine
+from consist.trip import LegRun, Trip, run_trip, tables_of
+
+__all__ = ["Progress", "check", "check_train"]
+
+Progress = Callable[[str, int, int], None]
+"""Called before each train with its name, its number from 0 on and how many there are."""
+
+TRIALS_FOR_BEST = 120
+TRIALS_FOR_FEW = 120
+MOST_MOVES = 4
+SAME_ORDER = 0.005
+"""A best order must lower the worst use by more than this share to be suggested: less is the model's tolerance."""
+
+
+def check(session: Session, only: str | None = None, progress: Progress | None = None) -> SessionCheck:
+    """Check the trains of a session, or only the one named; an unknown name checks none.
+
+    >>> import consist
+    >>> session = consist.load("sample_sessions/puddlefold_evening")  # doctest: +SKIP
+    >>> check(session).on_hold  # doctest: +SKIP
+    ()
+    """
+    trains = [train for train in session.trains if only in (None, train.name)]
+    results = []
+    for number, train in enumerate(trains):
+        if progress is not None:
+            progress(train.name, number, len(trains))
+        results.append(check_train(session, train))
+    return SessionCheck(session.title, session.layout.name, tuple(results))
+
+
+def check_train(session: Session, train: Train) -> TrainCheck:
+    """Check one train of a session."""
+    tables = tables_of(session, train)
+    needed = engines_needed(session, train, tables)
+    engines, stand_in = _engines_for(session, train, needed)
+    trip = run_trip(session, train, tables, engines)
+    case = Case(session, trip, needed, stand_in)
+    found = findings(case)
+    use = trip.worst_leg.worst_use
+    house = session.house
+    judged = verdict(_margin(use), found, care_margin=house.care_margin, hold_margin=house.hold_margin)
+    score, suggestion = _better_order(case, tables, use)
+    worst_leg = trip.worst_leg
+    return TrainCheck(
+        train=train.name,
+        verdict=judged,
+        margin=_margin(use),
+        side_use=use,
+        worst=_worst(trip),
+        order_score=score,
+        heavy_forward=heavy_forward(worst_leg.cars),
+        weight_g=worst_leg.weight_g,
+        length_mm=worst_leg.vehicles.total_length_mm,
+        route_mm=train.route.length_mm,
+        peak_drawbar=_peak_drawbar(trip),
+        power=_power(case),
+        cars=tuple(_car(case, number) for number in range(len(train.cars))),
+        legs=tuple(_leg(trip, leg) for leg in trip.legs),
+        findings=found,
+        suggestion=suggestion,
+    )
+
+
+def _engines_for(
+    session: Session, train: Train, needed: dict[str, int | None]
+) -> tuple[tuple[Engine, ...], tuple[str, int] | None]:
+    """The head-end engines to run behind, and the class and number where they only stand in for none."""
+    if train.engines or train.helpers:
+        return train.engines, None
+    fewest = fewest_class(needed)
+    if fewest is None:
+        return (), None
+    name, number = fewest
+    return (weakest(session.classes[name]),) * number, fewest
+
+
+def _margin(use: float) -> float | None:
+    return 1.0 / use if use > 0.0 else None
+
+
+def _worst(trip: Trip) -> WorstPlace | None:
+    leg = trip.worst_leg
+    if leg.worst_use <= 0.0:
+        return None
+    vehicle = int(np.argmax(leg.peaks.use.value))
+    head_mm = float(leg.peaks.use.head_mm[vehicle])
+    car = leg.cars[vehicle - leg.first_car]
+    return WorstPlace(
+        car=car.car.name,
+        spot=car.spot,
+        head_mm=head_mm,
+        place=trip.place_of(leg, vehicle, head_mm),
+        car_mm=head_mm - float(leg.vehicles.middle_mm[vehicle]),
+    )
+
+
+def _peak_drawbar(trip: Trip) -> PeakDrawbar | None:
+    legs = [leg for leg in trip.legs if len(leg.vehicles) > 1]
+    if not legs:
+        return None
+    leg = max(legs, key=lambda leg: float(leg.peaks.tension.value.max()))
+    coupling = int(np.argmax(leg.peaks.tension.value))
+    head_mm = float(leg.peaks.tension.head_mm[coupling])
+    face_mm = head_mm - float(leg.vehicles.length_mm[: coupling + 1].sum())
+    return PeakDrawbar(
+        g=float(leg.peaks.tension.value[coupling]),
+        behind=leg.names[coupling],
+        head_mm=head_mm,
+        place=trip.train.route.place_at(face_mm),
+    )
+
+
+def _power(case: Case) -> PowerResult:
+    train = case.train
+    assigned = tuple(engine.name for engine in (*train.engines, *train.helpers))
+    lead = next(iter((*case.trip.engines, *case.trip.helpers)), None)
+    needed = case.needed[lead.engine_class] if lead is not None else None
+    found = power_use_of(case)
+    use = None if found is None or not np.isfinite(found[0]) else found[0]
+    return PowerResult(assigned, needed, dict(case.needed), use)
+
+
+def _car(case: Case, number: int) -> CarResult:
+    car = case.cars[number]
+    use = case.side_use(car)
+    pulls: list[float] = []
+    for leg in case.trip.legs:
+        if car in leg.cars:
+            vehicle = leg.first_car + leg.cars.index(car)
+            pulls.extend(map(float, leg.peaks.tension.value[max(vehicle - 1, 0) : vehicle + 1]))
+    return CarResult(car.car.name, car.spot, car.weight_g, use, _margin(use), max(pulls, default=0.0))
+
+
+def _leg(trip: Trip, leg: LegRun) -> LegResult:
+    stops = trip.train.route.stops
+    powered = len(leg.vehicles.engines) > 0
+    power = float(leg.peaks.power_use.value[0])
+    return LegResult(
+        start=stops[leg.leg.start],
+        finish=stops[leg.leg.finish],
+        cars=tuple(car.car.name for car in leg.cars),
+        weight_g=leg.weight_g,
+        margin=_margin(leg.worst_use),
+        side_use=leg.worst_use,
+        peak_drawbar_g=float(leg.peaks.tension.value.max()) if len(leg.vehicles) > 1 else None,
+        power_use=power if powered and np.isfinite(power) else None,
+    )
+
+
+def _better_order(case: Case, tables: RouteTables, use: float) -> tuple[float | None, Suggestion | None]:
+    """The order score, and the suggestion where an allowed order is better."""
+    cars = case.cars
+    if not cars:
+        return None, None
+    if use <= 0.0:
+        return 100.0, None
+    trial = Trial(case.session, case.train, tables, case.trip.engines)
+    parts = sections(cars)
+    best = best_order(trial, cars, parts, TRIALS_FOR_BEST)
+    best_use = min(_use_of(case, tables, best), use)
+    score = 100.0 * best_use / use
+    wanted = _wanted_use(case, use, best_use)
+    if wanted is None:
+        return score, None
+    order, order_use = best, best_use
+    few = few_moves(trial, cars, parts, wanted, MOST_MOVES, TRIALS_FOR_FEW) if wanted < use else None
+    if few is not None and (few_use := _use_of(case, tables, few)) <= wanted:
+        order, order_use = few, few_use
+    return score, _suggestion(case, order, order_use, parts)
+
+
+def _use_of(case: Case, tables: RouteTables, order: Order) -> float:
+    """The worst use of an order, checked in full."""
+    if order == tuple(range(len(case.cars))):
+        return case.trip.worst_leg.worst_use
+    standing = [case.cars[number] for number in order]
+    return run_trip(case.session, case.train, tables, case.trip.engines, standing).worst_leg.worst_use
+
+
+def _wanted_use(case: Case, use: float, best_use: float) -> float | None:
+    """The worst use at which the verdict on side pull gets better, or the best there is; None for no need."""
+    house = case.session.house
+    steps = [1.0 / margin for margin in (house.care_margin, house.hold_margin)]
+    if use <= steps[0] or best_use > use * (1.0 - SAME_ORDER):
+        return None
+    return next((step for step in steps if best_use <= step < use), best_use)
+
+
+def _suggestion(case: Case, order: Order, use: float, parts: Sequence[Section]) -> Suggestion:
+    names = [car.car.name for car in case.cars]
+    moves = moves_between(tuple(range(len(names))), order)
+    return Suggestion(
+        order=tuple(names[number] for number in order),
+        margin=_margin(use),
+        moves=tuple(
+            Move(
+                tuple(names[number] for number in move.cars),
+                None if move.after is None else names[move.after],
+            )
+            for move in moves
+        ),
+    )

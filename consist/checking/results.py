@@ -1,0 +1,137 @@
+"""What a check returns: the figures of the JSON output, typed.
+
+Weights and forces are in grams (gram-force), lengths in millimetres. No figure is rounded. `None` is a figure
+that has no value, such as the margin of a train that feels no side pull.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from consist.rules.finding import Finding, Verdict
+
+__all__ = [
+    "CarResult",
+    "LegResult",
+    "Move",
+    "PeakDrawbar",
+    "PowerResult",
+    "SessionCheck",
+    "Suggestion",
+    "TrainCheck",
+    "WorstPlace",
+]
+
+
+@dataclass(frozen=True)
+class WorstPlace:
+    """The car with the greatest side use, where the head stands then, and where the car stands."""
+
+    car: str
+    spot: int
+    head_mm: float
+    place: str
+    car_mm: float
+    """Where the middle of the car stands, from the start of the route."""
+
+
+@dataclass(frozen=True)
+class PeakDrawbar:
+    """The greatest tension in a coupling; `behind` is the vehicle ahead of that coupling."""
+
+    g: float
+    behind: str
+    head_mm: float
+    place: str
+
+
+@dataclass(frozen=True)
+class PowerResult:
+    """Engines on the train, and the fewest of each class that would do (None: no number of them does).
+
+    `use` is the greatest car resistance over usable pull; None where the engines have no usable pull at all.
+    """
+
+    assigned: tuple[str, ...]
+    needed: int | None
+    by_class: dict[str, int | None]
+    use: float | None
+
+
+@dataclass(frozen=True)
+class CarResult:
+    """One car of a train: its running weight, its greatest side use, and the greatest pull at its couplers."""
+
+    car: str
+    spot: int
+    weight_g: float
+    side_use: float
+    margin: float | None
+    peak_drawbar_g: float
+
+
+@dataclass(frozen=True)
+class LegResult:
+    """A stretch of the route run with the same cars, from one stop to the next."""
+
+    start: str
+    finish: str
+    cars: tuple[str, ...]
+    weight_g: float
+    margin: float | None
+    side_use: float
+    peak_drawbar_g: float | None
+    power_use: float | None
+
+
+@dataclass(frozen=True)
+class Move:
+    """A cut of neighbouring cars set in behind `after`; None is the head end."""
+
+    cars: tuple[str, ...]
+    after: str | None
+
+
+@dataclass(frozen=True)
+class Suggestion:
+    """A better standing order, the margin it gives, and the moves that make it."""
+
+    order: tuple[str, ...]
+    margin: float | None
+    moves: tuple[Move, ...]
+
+
+@dataclass(frozen=True)
+class TrainCheck:
+    """Everything the check says of one train."""
+
+    train: str
+    verdict: Verdict
+    margin: float | None
+    side_use: float
+    worst: WorstPlace | None
+    order_score: float | None
+    heavy_forward: float | None
+    weight_g: float
+    length_mm: float
+    route_mm: float
+    peak_drawbar: PeakDrawbar | None
+    power: PowerResult
+    cars: tuple[CarResult, ...]
+    legs: tuple[LegResult, ...]
+    findings: tuple[Finding, ...]
+    suggestion: Suggestion | None
+
+
+@dataclass(frozen=True)
+class SessionCheck:
+    """A session checked, one `TrainCheck` a train in the session's order."""
+
+    session: str
+    layout: str
+    trains: tuple[TrainCheck, ...]
+
+    @property
+    def on_hold(self) -> tuple[str, ...]:
+        """The names of the trains on hold."""
+        return tuple(train.train for train in self.trains if train.verdict == "hold")

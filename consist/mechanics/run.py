@@ -1,0 +1,238 @@
+"""A train run over a stretch of route: the peaks of its forces and of its cars' side use.
+
+The train is worked out at even steps from tables. Where the bounds kept with the tables cannot rule out that a
+peak is missed by more than half a per cent, it is worked out exactly, millimetre by millimetre, and so is every
+peak that was seen.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from consist.mechanics.forces import Forces, forces, power_use
+from consist.mechanics.limits import Limits
+from consist.mechanics.sidepull import side_use
+from consist.mechanics.standing import angles_at, track_share_at
+from consist.mechanics.sweep import Samples, sweep
+from consist.mechanics.tables import RouteTables
+from consist.mechanics.vehicles import Vehicles
+
+__all__ = ["TOLERANCE", "Peak", "Peaks", "SidePull", "forces_at", "run", "side_pull_at"]
+
+Floats = NDArray[np.float64]
+Mask = NDArray[np.bool_]
+
+TOLERANCE = 0.005
+"""Peaks are within this share of working the train out at every millimetre."""
+FINE_STEP_MM = 1.0
+NOTHING = 1e-9
+"""Figures below this (gram-force, or a share) are rounding, not peaks to look for."""
+
+
+@dataclass
+class Peak:
+    """Running maxima of some figures, one a row, and the head position (mm) at which each occurs."""
+
+    value: Floats
+    head_mm: Floats
+
+    @classmethod
+    def of(cls, rows: int) -> Peak:
+        """Nothing seen yet, for that many figures."""
+        return cls(np.full(rows, -np.inf), np.zeros(rows))
+
+    def take(self, heads_mm: Floats, values: Floats) -> None:
+        """Take in values of shape (rows, heads)."""
+        if values.size:
+            at = np.argmax(values, axis=1)
+            top = values[np.arange(len(values)), at]
+            higher = top > self.value
+            self.value[higher] = top[higher]
+            self.head_mm[higher] = heads_mm[at[higher]]
+
+    def take_row(self, row: int, heads_mm: Floats, values: Floats) -> int | None:
+        """Take in values of one row, of shape (heads,); the number of the head with a new peak, if any."""
+        at = int(np.argmax(values))
+        if values[at] <= self.value[row]:
+            return None
+        self.value[row], self.head_mm[row] = values[at], heads_mm[at]
+        return at
+
+
+@dataclass(frozen=True)
+class Peaks:
+    """The peaks of a run.
+
+    Of vehicles, of shape (vehicles,): `use`, 0 for engines, and `in_buff`, whether the coupling that pulls most
+    aside at that peak is pushing. Of couplings, of shape (vehicles - 1,): `tension`, and `buff`, the greatest
+    push (both in gram-force, negative where there is none), `swing_ahead` and `swing_behind`, the greatest sines
+    they make with the axes of the vehicles ahead and behind. Of the train, of shape (1,): `power_use` and
+    `resistance`.
+    """
+
+    use: Peak
+    in_buff: Mask
+    tension: Peak
+    buff: Peak
+    swing_ahead: Peak
+    swing_behind: Peak
+    power_use: Peak
+    resistance: Peak
+
+
+@dataclass(frozen=True)
+class SidePull:
+    """Side pulls at one vehicle's ends (gram-force, to its left) and the use they make, by head."""
+
+    front: Floats
+    rear: Floats
+    use: Floats
+
+
+def forces_at(train: Vehicles, tables: RouteTables, heads_mm: Floats) -> Forces:
+    """Forces along the train with its head at each of `heads_mm`, of shape (heads,), exactly."""
+    return forces(train, track_share_at(train, tables.track, heads_mm, tables.curve_share))
+
+
+def side_pull_at(
+    train: Vehicles, vehicle: int, tables: RouteTables, heads_mm: Floats, tension: Floats, limits: Limits
+) -> SidePull:
+    """One vehicle's side pulls and use with the head at each of `heads_mm`, exactly.
+
+    `tension` is the couplings' forces at the same heads, of shape (vehicles - 1, heads).
+    """
+    front = rear = np.zeros(len(heads_mm))
+    if vehicle > 0:
+        front = tension[vehicle - 1] * angles_at(train, vehicle - 1, tables.track, heads_mm).behind
+    if vehicle < len(train) - 1:
+        rear = tension[vehicle] * angles_at(train, vehicle, tables.track, heads_mm).ahead
+    sizes = (train.weight_g[vehicle], train.pivot_mm[vehicle], train.truck_centers_mm[vehicle])
+    return SidePull(front, rear, side_use(front, rear, *sizes, limits))
+
+
+def run(train: Vehicles, tables: RouteTables, from_mm: float, to_mm: float, limits: Limits) -> Peaks:
+    """Run a train with its head from one distance along the route to another, both included."""
+    seen = _Seen(len(train))
+    for samples in sweep(train, tables, from_mm, to_mm, limits):
+        seen.take(samples)
+    exact = _Exact(train, tables, limits)
+    ends = np.array([from_mm, to_mm])
+    exact.take_forces(np.unique(np.concatenate([ends, *(peak.head_mm for peak in seen.of_forces)])))
+    for vehicle in train.cars:
+        exact.take_use(vehicle, np.unique(np.append(ends, seen.use.head_mm[vehicle])))
+    # the last, broken step of the stretch is not in the sweep
+    broken = max(to_mm - tables.step_mm, from_mm)
+    fine = np.arange(0.0, tables.step_mm + FINE_STEP_MM, FINE_STEP_MM)
+    starts = np.append(seen.doubtful_forces(exact), broken)
+    exact.take_forces(np.unique(np.minimum(starts[:, None] + fine, to_mm)))
+    for vehicle in train.cars:
+        starts = np.append(seen.doubtful_use(vehicle, exact), broken)
+        exact.take_use(vehicle, np.unique(np.minimum(starts[:, None] + fine, to_mm)))
+    swing_ahead, swing_behind = _swings(train, tables, from_mm, to_mm)
+    return Peaks(
+        exact.use,
+        exact.in_buff,
+        exact.tension,
+        exact.buff,
+        swing_ahead,
+        swing_behind,
+        exact.power_use,
+        exact.resistance,
+    )
+
+
+class _Seen:
+    """What a sweep saw from tables: the greatest figures, and the intervals in which greater ones may hide."""
+
+    def __init__(self, vehicles: int) -> None:
+        self.use = Peak.of(vehicles)
+        self.of_forces = (Peak.of(vehicles - 1), Peak.of(vehicles - 1), Peak.of(1), Peak.of(1))
+        self._use_most: list[list[tuple[Floats, Floats]]] = [[] for _ in range(vehicles)]
+        self._force_most: list[tuple[Floats, tuple[Floats, ...]]] = []
+
+    def take(self, samples: Samples) -> None:
+        """Take in a batch, keeping the intervals that could still matter.
+
+        What is seen from tables may itself be out by as much as the tolerance, so the sieve is wide.
+        """
+        along, starts = samples.along, samples.heads_mm[:-1]
+        self.use.take(samples.heads_mm, samples.use)
+        power = power_use(along.resistance, along.usable)[None, :]
+        values = (along.tension, -along.tension, power, along.resistance[None, :])
+        for peak, value in zip(self.of_forces, values, strict=True):
+            peak.take(samples.heads_mm, value)
+        bars = (1.0 - TOLERANCE) * self.use.value + NOTHING
+        for vehicle, (most, bar) in enumerate(zip(samples.use_most, bars, strict=True)):
+            kept = most > bar
+            if np.any(kept):
+                self._use_most[vehicle].append((starts[kept], most[kept]))
+        highest = (samples.tension_most, samples.buff_most, samples.power_most)
+        kept = _passing(highest, self.of_forces[:3], 1.0 - TOLERANCE)
+        self._force_most.append((starts[kept], tuple(most[:, kept] for most in highest)))
+
+    def doubtful_use(self, vehicle: int, exact: _Exact) -> Floats:
+        """Where the intervals begin in which a car's use may pass its peak by more than the tolerance."""
+        bar = (1.0 + TOLERANCE) * exact.use.value[vehicle] + NOTHING
+        return np.concatenate([[], *(starts[most > bar] for starts, most in self._use_most[vehicle])])
+
+    def doubtful_forces(self, exact: _Exact) -> Floats:
+        """Where the intervals begin in which a force may pass its peak by more than the tolerance."""
+        known = (exact.tension, exact.buff, exact.power_use)
+        kept = [starts[_passing(most, known, 1.0 + TOLERANCE)] for starts, most in self._force_most]
+        return np.concatenate([[], *kept])
+
+
+def _passing(highest: tuple[Floats, ...], known: tuple[Peak, ...], factor: float) -> Mask:
+    """The intervals in which any figure may reach more than `factor` times its peak."""
+    passing = np.zeros(highest[0].shape[1], dtype=bool)
+    for most, peak in zip(highest, known, strict=True):
+        bar = factor * np.maximum(peak.value, 0.0) + NOTHING
+        passing |= np.any(most > bar[:, None], axis=0)
+    return passing
+
+
+class _Exact:
+    """The greatest figures worked out exactly."""
+
+    def __init__(self, train: Vehicles, tables: RouteTables, limits: Limits) -> None:
+        vehicles = len(train)
+        self._train, self._tables, self._limits = train, tables, limits
+        self.use = Peak(np.zeros(vehicles), np.zeros(vehicles))
+        self.in_buff = np.zeros(vehicles, dtype=bool)
+        self.tension, self.buff = Peak.of(vehicles - 1), Peak.of(vehicles - 1)
+        self.power_use, self.resistance = Peak.of(1), Peak.of(1)
+
+    def take_forces(self, heads_mm: Floats) -> None:
+        """Work out the forces with the head at each of `heads_mm`."""
+        along = forces_at(self._train, self._tables, heads_mm)
+        self.tension.take(heads_mm, along.tension)
+        self.buff.take(heads_mm, -along.tension)
+        self.power_use.take(heads_mm, power_use(along.resistance, along.usable)[None, :])
+        self.resistance.take(heads_mm, along.resistance[None, :])
+
+    def take_use(self, vehicle: int, heads_mm: Floats) -> None:
+        """Work out one car's use with the head at each of `heads_mm`."""
+        tension = forces_at(self._train, self._tables, heads_mm).tension
+        pull = side_pull_at(self._train, vehicle, self._tables, heads_mm, tension, self._limits)
+        at = self.use.take_row(vehicle, heads_mm, pull.use)
+        if at is not None:
+            coupling = vehicle - 1 if abs(pull.front[at]) >= abs(pull.rear[at]) else vehicle
+            self.in_buff[vehicle] = 0 <= coupling < len(tension) and tension[coupling, at] < 0.0
+
+
+def _swings(train: Vehicles, tables: RouteTables, from_mm: float, to_mm: float) -> tuple[Peak, Peak]:
+    """The greatest sines of each coupling over a run, from tables."""
+    couplings = len(train) - 1
+    ahead, behind = Peak.of(couplings), Peak.of(couplings)
+    faces = np.cumsum(train.length_mm)[:-1]
+    for k, face in enumerate(faces):
+        table = tables.pair(train, k)
+        first, last = (tables.lookup(head - float(face))[0] for head in (from_mm, to_mm))
+        here = slice(first, last + 1)
+        heads = tables.places_mm[here] + face
+        ahead.take_row(k, heads, np.abs(table.ahead[here]))
+        behind.take_row(k, heads, np.abs(table.behind[here]))
+    return ahead, behind

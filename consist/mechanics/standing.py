@@ -1,0 +1,41 @@
+"""Where vehicles stand on a route, exactly: the axes they take in plan, and what the track asks of them."""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from consist.mechanics.sidepull import Angles, Axes, axes, coupling_angles
+from consist.mechanics.vehicles import Vehicles
+from consist.track import Centreline
+
+__all__ = ["angles_at", "axes_at", "track_share_at"]
+
+Floats = NDArray[np.float64]
+
+
+def axes_at(train: Vehicles, vehicle: int, track: Centreline, heads_mm: Floats) -> Axes:
+    """One vehicle's axis with the train's head at each of `heads_mm`; fields of the same shape."""
+    middle = heads_mm - train.middle_mm[vehicle]
+    half = 0.5 * train.truck_centers_mm[vehicle]
+    front, rear = track.at(middle + half), track.at(middle - half)
+    return axes(front.x, front.y, rear.x, rear.y)
+
+
+def angles_at(train: Vehicles, coupling: int, track: Centreline, heads_mm: Floats) -> Angles:
+    """How the coupling behind vehicle number `coupling` stands, with the head at each of `heads_mm`."""
+    ahead, behind = (axes_at(train, k, track, heads_mm) for k in (coupling, coupling + 1))
+    return coupling_angles(ahead, behind, float(train.pivot_mm[coupling]), float(train.pivot_mm[coupling + 1]))
+
+
+def track_share_at(train: Vehicles, track: Centreline, heads_mm: Floats, curve_share: float) -> Floats:
+    """Slope plus curve resistance under each vehicle as a share of weight, of shape (vehicles, heads).
+
+    `heads_mm` is of shape (heads,); `curve_share` is the curve resistance for a curvature of 1/mm.
+    """
+    half = 0.5 * train.truck_centers_mm[:, None]
+    middle = heads_mm[None, :] - train.middle_mm[:, None]
+    front_z, front_bend = track.profile(middle + half)
+    rear_z, rear_bend = track.profile(middle - half)
+    share: Floats = (front_z - rear_z) / (2.0 * half) + 0.5 * curve_share * (front_bend + rear_bend)
+    return share

@@ -1,0 +1,63 @@
+"""Cars that are pulled, or pushed, too hard aside on a curve.
+
+Basis: the two limits of the mechanics, tipping about a rail and a flange climbing (Nadal), with the house's
+margins.
+"""
+
+from __future__ import annotations
+
+from consist.rules.case import Case, percent
+from consist.rules.finding import Finding, Level
+from consist.session import CarInTrain
+
+__all__ = ["side_pull"]
+
+
+def side_pull(case: Case) -> list[Finding]:
+    """One finding a car whose margin is below the house's: `side-pull` in tension, `buff-push` in buff.
+
+    `value` is the car's margin, `limit` the house's margin it falls short of.
+    """
+    house = case.session.house
+    findings = []
+    for car in case.cars:
+        use = case.side_use(car)
+        if use * house.care_margin <= 1.0:
+            continue
+        margin = 1.0 / use
+        level: Level = "hold" if margin < house.hold_margin else "care"
+        limit = house.hold_margin if level == "hold" else house.care_margin
+        findings.append(_finding(case, car, level, margin, limit))
+    return findings
+
+
+def _finding(case: Case, car: CarInTrain, level: Level, margin: float, limit: float) -> Finding:
+    leg, vehicle = case.worst_run[car.car.name]
+    pushed = bool(leg.peaks.in_buff[vehicle])
+    place = case.trip.place_of(leg, vehicle, float(leg.peaks.use.head_mm[vehicle]))
+    doing = "pushed out of the curve" if pushed else "pulled to the inside of the curve"
+    return Finding(
+        code="buff-push" if pushed else "side-pull",
+        level=level,
+        say=(
+            f"{car.car.name} in spot {car.spot} is {doing} {_where(place)} with {percent(1.0 / margin)} of what "
+            f"it can bear; {_cure(case, pushed)}."
+        ),
+        car=car.car.name,
+        spot=car.spot,
+        place=place,
+        value=margin,
+        limit=limit,
+    )
+
+
+def _cure(case: Case, pushed: bool) -> str:
+    if not pushed:
+        return "move it toward the rear end, add weight to it, or take cars off behind it"
+    if case.trip.helpers:
+        return "move it away from the helper, toward the head end, or add weight to it"
+    return "move it toward the rear end, or add weight to it"
+
+
+def _where(place: str) -> str:
+    return place if place.startswith("between ") else f"at {place}"

@@ -1,0 +1,73 @@
+"""Scales of model railways as data, and the lengths that follow from a scale.
+
+Sources: track gauge from NMRA S-3.2 and NEM 010; the HO coupler height, 0.391 in above the rail, from NMRA S-2.
+Ratios are those of NMRA S-1.2 and NEM 010. Where no standard gives a coupler height, HO's is taken by ratio.
+Values of ratio and gauge not listed in the project's check values are from memory.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+__all__ = ["HO_RATIO", "MM_PER_INCH", "SCALES", "Scale"]
+
+MM_PER_INCH = 25.4
+HO_RATIO = 87.1
+HO_COUPLER_HEIGHT_MM = 9.93
+HO_PIVOT_SETBACK_MM = 8.9  # coupler pivot behind the pulling face, body-mounted
+HO_COUPLED_OVER_BODY_MM = 12.7  # coupled length less body length
+
+
+@dataclass(frozen=True)
+class Scale:
+    """A scale: its name, ratio (full size over model), track gauge and coupler height above the rail.
+
+    >>> SCALES["HO"].gauge_mm
+    16.5
+    >>> round(SCALES["N"].by_ratio(8.9), 2)  # HO's pivot setback, taken to N
+    4.84
+    """
+
+    name: str
+    ratio: float
+    gauge_mm: float
+    coupler_height_mm: float
+
+    def by_ratio(self, ho_mm: float) -> float:
+        """The length in this scale of what measures `ho_mm` in HO."""
+        return ho_mm * HO_RATIO / self.ratio
+
+    @property
+    def pivot_setback_mm(self) -> float:
+        """How far a body-mounted coupler's pivot lies behind its pulling face."""
+        return self.by_ratio(HO_PIVOT_SETBACK_MM)
+
+    @property
+    def coupled_over_body_mm(self) -> float:
+        """What the couplers add to a car's body length where only that is known."""
+        return self.by_ratio(HO_COUPLED_OVER_BODY_MM)
+
+
+def _scale(name: str, ratio: float, gauge_mm: float, coupler_height_mm: float | None = None) -> Scale:
+    height = HO_COUPLER_HEIGHT_MM * HO_RATIO / ratio if coupler_height_mm is None else coupler_height_mm
+    return Scale(name, ratio, gauge_mm, height)
+
+
+SCALES: dict[str, Scale] = {
+    scale.name: scale
+    for scale in (
+        _scale("Z", 220.0, 6.5),
+        _scale("N", 160.0, 9.0),
+        _scale("TT", 120.0, 12.0),
+        _scale("HO", HO_RATIO, 16.5, HO_COUPLER_HEIGHT_MM),
+        _scale("HOn3", HO_RATIO, 10.5),
+        _scale("OO", 76.2, 16.5),
+        _scale("S", 64.0, 22.5),
+        _scale("Sn3", 64.0, 14.3),
+        _scale("O", 48.0, 32.0),
+        _scale("On3", 48.0, 19.05),
+        _scale("1", 32.0, 45.0),
+        _scale("2", 22.5, 64.0),
+    )
+}
+"""Known scales by name. H0 and 0 (NEM's spelling) are read as HO and O at intake."""

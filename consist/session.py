@@ -1,0 +1,176 @@
+"""A session ready to be checked: stock, layout and trains with their routes, from a session's folder."""
+
+from __future__ import annotations
+
+import itertools
+from dataclasses import dataclass
+from functools import cached_property
+from pathlib import Path
+
+from consist.errors import InputError, Problem
+from consist.intake import read_session
+from consist.intake.records import HouseRecord, SessionRecord, TrainRecord, TrainRow
+from consist.stock import (
+    Car,
+    Engine,
+    StandardError,
+    WeightStandard,
+    car_from_record,
+    engine_from_record,
+    weight_standard,
+)
+from consist.track import Layout, Route, RouteError, find_route, layout_from_record
+
+__all__ = ["CarInTrain", "Leg", "Session", "Train", "load", "session_from_record"]
+
+
+@dataclass(frozen=True)
+class CarInTrain:
+    """A car in a train's standing order, from one stop of the route to another (their numbers)."""
+
+    car: Car
+    spot: int
+    loaded: bool
+    block: str | None
+    hold: str | None
+    joins: int
+    leaves: int
+
+    @property
+    def weight_g(self) -> float:
+        """What the car weighs as it runs in this train."""
+        return self.car.running_weight_g(self.loaded)
+
+
+@dataclass(frozen=True)
+class Leg:
+    """A stretch of a train's route run with the same cars, from one stop to another (their numbers)."""
+
+    start: int
+    finish: int
+    cars: tuple[CarInTrain, ...]
+
+
+@dataclass(frozen=True)
+class Train:
+    """A train: its route, its engines and helpers, and every car that rides in it, in standing order."""
+
+    name: str
+    route: Route
+    engines: tuple[Engine, ...]
+    helpers: tuple[Engine, ...]
+    cars: tuple[CarInTrain, ...]
+    depart: int | None = None
+    arrive: int | None = None
+
+    @cached_property
+    def legs(self) -> tuple[Leg, ...]:
+        """The legs of the trip: the route parted at the stops where cars join or leave."""
+        last = len(self.route.stops) - 1
+        changes = {0, last}
+        for car in self.cars:
+            changes.update((car.joins, car.leaves))
+        return tuple(
+            Leg(start, finish, tuple(car for car in self.cars if car.joins <= start and finish <= car.leaves))
+            for start, finish in itertools.pairwise(sorted(changes))
+        )
+
+    def leg_mm(self, leg: Leg) -> tuple[float, float]:
+        """Where along the route a leg starts and finishes."""
+        return self.route.stops_mm[leg.start], self.route.stops_mm[leg.finish]
+
+    @property
+    def times(self) -> tuple[int, int] | None:
+        """Departure and arrival in minutes of the fast clock, where both are given."""
+        return None if self.depart is None or self.arrive is None else (self.depart, self.arrive)
+
+
+@dataclass(frozen=True)
+class Session:
+    """A session: the house's practice, the layout, the stock by name and the trains in their order."""
+
+    title: str
+    house: HouseRecord
+    standard: WeightStandard
+    layout: Layout
+    cars: dict[str, Car]
+    engines: dict[str, Engine]
+    trains: tuple[Train, ...]
+    notes: tuple[str, ...] = ()
+
+    @cached_property
+    def classes(self) -> dict[str, tuple[Engine, ...]]:
+        """The engines of each class, by class in order of name."""
+        by_class: dict[str, list[Engine]] = {}
+        for engine in sorted(self.engines.values(), key=lambda engine: (engine.engine_class, engine.name)):
+            by_class.setdefault(engine.engine_class, []).append(engine)
+        return {name: tuple(engines) for name, engines in by_class.items()}
+
+
+def load(folder: str | Path) -> Session:
+    """Read a session's folder.
+
+    Raises `InputError`, which holds every problem found, where the folder cannot be used.
+    """
+    return session_from_record(read_session(Path(folder)))
+
+
+def session_from_record(record: SessionRecord) -> Session:
+    """A session from what its files say, with what they leave out assumed by rule.
+
+    Raises `InputError` for a weight standard that does not fit and for routes that no train can run.
+    """
+    problems: list[Problem] = []
+    layout = layout_from_record(record.layout)
+    standard = None
+    try:
+        standard = weight_standard(record.house.weight_standard, layout.scale)
+    except StandardError as error:
+        problems.append(Problem("session.toml", "[house], weight_standard", str(error)))
+    routes = {train.name: _route(layout, train, problems) for train in record.trains}
+    if standard is None or problems:
+        raise InputError(problems)
+    cars = {
+        car.car: car_from_record(car, layout.scale, standard, record.house.rolling_percent) for car in record.cars
+    }
+    engines = {engine.engine: engine_from_record(engine, layout.scale) for engine in record.engines}
+    trains = tuple(
+        _train(train, route, cars, engines) for train in record.trains if (route := routes[train.name]) is not None
+    )
+    return Session(
+        record.title, record.house, standard, layout, cars, engines, trains, (*record.notes, *record.layout.notes)
+    )
+
+
+def _route(layout: Layout, train: TrainRecord, problems: list[Problem]) -> Route | None:
+    try:
+        return find_route(layout, train.route)
+    except RouteError as error:
+        problems.append(Problem("session.toml", f"train '{train.name}', route", str(error)))
+        return None
+
+
+def _train(record: TrainRecord, route: Route, cars: dict[str, Car], engines: dict[str, Engine]) -> Train:
+    return Train(
+        name=record.name,
+        route=route,
+        engines=tuple(engines[name] for name in record.engines),
+        helpers=tuple(engines[name] for name in record.helpers),
+        cars=tuple(_car_in_train(row, route, cars) for row in record.rows),
+        depart=record.depart,
+        arrive=record.arrive,
+    )
+
+
+def _car_in_train(row: TrainRow, route: Route, cars: dict[str, Car]) -> CarInTrain:
+    stops = route.stops
+    last = len(stops) - 1
+    return CarInTrain(
+        car=cars[row.car],
+        spot=row.spot,
+        loaded=row.loaded,
+        block=row.block,
+        hold=row.hold,
+        joins=stops.index(row.joins) if row.joins is not None else 0,
+        leaves=last - stops[::-1].index(row.leaves) if row.leaves is not None else last,
+    )

@@ -1,0 +1,120 @@
+"""Weight standards: what a car of a given length ought to weigh.
+
+The published tables are data, one TOML file a standard in `tables/`, each with its source. A standard's
+name is its file's name.
+"""
+
+from __future__ import annotations
+
+import tomllib
+from dataclasses import dataclass
+from functools import cache
+from importlib.resources import files
+from typing import Any, Literal
+
+from consist.errors import ConsistError
+from consist.intake.records import StandardRecord
+from consist.scales import MM_PER_INCH, Scale
+
+__all__ = [
+    "GRAMS_PER_OUNCE",
+    "NEAR_ENOUGH",
+    "OVER_ENOUGH",
+    "StandardError",
+    "WeightStandard",
+    "standard_names",
+    "weight_standard",
+]
+
+GRAMS_PER_OUNCE = 28.349523125
+"""Exact, by definition of the avoirdupois pound."""
+NEAR_ENOUGH = 0.10
+"""A car this share under its target is near enough: 0.1 oz on an N car of 1 oz. Common practice, no source."""
+OVER_ENOUGH = 0.30
+"""A car this share over its target is still to the standard: NEM 302 allows up to 30 % more."""
+
+PASSENGER_KINDS = ("coach", "passenger", "sleeper", "diner", "baggage", "lounge", "observation")
+
+
+class StandardError(ConsistError):
+    """A weight standard that is not known, or that has no figures for the scale."""
+
+
+@dataclass(frozen=True)
+class WeightStandard:
+    """A standard for one scale: target = base_g + per_mm_g × the length it counts.
+
+    >>> rp = weight_standard("nmra-rp-20.1", "HO")
+    >>> round(rp.target_g(5.5 * 25.4, 150.0) / GRAMS_PER_OUNCE, 3)
+    3.75
+    """
+
+    name: str
+    title: str
+    length: Literal["body", "coupled"]
+    base_g: float
+    per_mm_g: float
+    passenger_per_mm_g: float | None = None
+
+    def target_g(self, body_length_mm: float, coupled_length_mm: float, kind: str = "") -> float:
+        """The weight in grams that a car of these lengths ought to have."""
+        length = body_length_mm if self.length == "body" else coupled_length_mm
+        per_mm = self.per_mm_g
+        if self.passenger_per_mm_g is not None and any(word in kind.lower() for word in PASSENGER_KINDS):
+            per_mm = self.passenger_per_mm_g
+        return self.base_g + per_mm * length
+
+    @property
+    def length_words(self) -> str:
+        """Which length the standard counts, in words for the user."""
+        return "body length" if self.length == "body" else "length over buffers or couplers"
+
+
+@cache
+def standard_names() -> tuple[str, ...]:
+    """The names of the published standards, in order."""
+    tables = files("consist.stock") / "tables"
+    return tuple(sorted(t.name.removesuffix(".toml") for t in tables.iterdir() if t.name.endswith(".toml")))
+
+
+@cache
+def _table(name: str) -> dict[str, Any]:
+    return tomllib.loads((files("consist.stock") / "tables" / f"{name}.toml").read_text(encoding="utf-8"))
+
+
+def weight_standard(wanted: str | StandardRecord, scale: Scale | str) -> WeightStandard:
+    """The standard of that name for a scale, or the host's own.
+
+    Raises `StandardError` for a name that is not known, or a scale that the standard has no figures for.
+    """
+    if isinstance(wanted, StandardRecord):
+        return WeightStandard(wanted.name, wanted.name, "body", wanted.base_g, wanted.per_mm_g)
+    if wanted not in standard_names():
+        raise StandardError(_unknown(wanted))
+    table = _table(wanted)
+    scale_name = scale if isinstance(scale, str) else scale.name
+    row = table["scale"].get(scale_name)
+    if row is None:
+        covered = ", ".join(table["scale"])
+        raise StandardError(
+            f"{table['title']} has no figures for scale {scale_name}, only for {covered}; name another standard, "
+            'or give your own as { name = "...", base_g = 0.0, per_mm_g = 0.0 }'
+        )
+    per_mm = row["per_in_oz"] * GRAMS_PER_OUNCE / MM_PER_INCH if "per_in_oz" in row else row["per_mm_g"]
+    return WeightStandard(
+        name=wanted,
+        title=table["title"],
+        length=table["length"],
+        base_g=row.get("base_oz", 0.0) * GRAMS_PER_OUNCE,
+        per_mm_g=per_mm,
+        passenger_per_mm_g=row.get("passenger_per_mm_g"),
+    )
+
+
+def _unknown(wanted: str) -> str:
+    from difflib import get_close_matches
+
+    known = standard_names()
+    near = get_close_matches(wanted.lower(), known, n=1, cutoff=0.4)
+    hint = f"did you mean '{near[0]}'? " if near else ""
+    return f"no weight standard is called '{wanted[:40]}'; {hint}known: {', '.join(known)}"

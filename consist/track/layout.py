@@ -1,0 +1,101 @@
+"""A layout: places joined by lines of track, and which moves a train may make through each place."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cached_property
+
+from consist.intake.records import LayoutRecord, LineRecord
+from consist.scales import Scale
+from consist.track.centreline import Centreline
+from consist.track.pieces import Piece, piece_from_record
+
+__all__ = ["Layout", "Line", "Place", "layout_from_record"]
+
+End = tuple[str, str]
+"""A place and the name of one of its ends."""
+
+
+@dataclass(frozen=True)
+class Place:
+    """A place: a point with named ends. `through` is None where any two different ends may be joined."""
+
+    name: str
+    through: frozenset[frozenset[str]] | None = None
+    standing_mm: float | None = None
+
+    def allows(self, arrived_by: str, leaves_by: str) -> bool:
+        """Whether a train that came in by one end may go out by the other without reversing."""
+        if arrived_by == leaves_by:
+            return False
+        return self.through is None or frozenset((arrived_by, leaves_by)) in self.through
+
+
+@dataclass(frozen=True)
+class Line:
+    """Track from one end of a place to an end of another, in one of its two directions."""
+
+    start: End
+    finish: End
+    pieces: tuple[Piece, ...]
+
+    @property
+    def length_mm(self) -> float:
+        """The length of the line along the track."""
+        return sum(piece.length_mm for piece in self.pieces)
+
+    @property
+    def rise_mm(self) -> float:
+        """How much higher the finish lies than the start."""
+        return sum(piece.grade * piece.length_mm for piece in self.pieces)
+
+    @property
+    def name(self) -> str:
+        """The line by its places, as a crew says it."""
+        return f"{self.start[0]} to {self.finish[0]}"
+
+    @cached_property
+    def centreline(self) -> Centreline:
+        """The line's track in plan and profile, from its start."""
+        return Centreline(self.pieces)
+
+    def reversed(self) -> Line:
+        """The same track run the other way."""
+        return Line(self.finish, self.start, tuple(piece.reversed() for piece in reversed(self.pieces)))
+
+
+@dataclass(frozen=True)
+class Layout:
+    """A layout's places by name and its lines in the direction they are written."""
+
+    name: str
+    scale: Scale
+    unit: str
+    places: dict[str, Place]
+    lines: tuple[Line, ...]
+
+    def directed_lines(self) -> tuple[Line, ...]:
+        """Every line in both directions, in a steady order."""
+        return tuple(way for line in self.lines for way in (line, line.reversed()))
+
+    def ends(self, place: str) -> tuple[str, ...]:
+        """The ends of a place that lines come to, in the order of the layout's file."""
+        found = [end for line in self.lines for where, end in (line.start, line.finish) if where == place]
+        return tuple(dict.fromkeys(found))
+
+
+def layout_from_record(record: LayoutRecord) -> Layout:
+    """A layout from its file's record. Places that only lines name are places with every move allowed."""
+    places = {}
+    for name, place in record.places.items():
+        through = None if place.through is None else frozenset(frozenset(pair) for pair in place.through)
+        places[name] = Place(name, through, place.standing_mm)
+    lines = tuple(_line(line) for line in record.lines)
+    for line in lines:
+        for name, _ in (line.start, line.finish):
+            places.setdefault(name, Place(name))
+    return Layout(record.name, record.scale, record.unit, places, lines)
+
+
+def _line(record: LineRecord) -> Line:
+    return Line(record.start, record.finish, tuple(piece_from_record(piece) for piece in record.pieces))
