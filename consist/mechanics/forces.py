@@ -27,6 +27,10 @@ class Forces:
     resistance: Floats
     usable: Floats
 
+    def cut(self, heads: slice) -> Forces:
+        """The forces at some of the heads."""
+        return Forces(self.tension[:, heads], self.resistance[heads], self.usable[heads])
+
 
 def forces(train: Vehicles, track_share: Floats) -> Forces:
     """Coupling forces of a train from what the track asks of each vehicle.

@@ -16,20 +16,20 @@ from consist.mechanics.forces import Forces, forces, power_use
 from consist.mechanics.limits import Limits
 from consist.mechanics.sidepull import side_use
 from consist.mechanics.standing import angles_at, track_share_at
-from consist.mechanics.sweep import Samples, sweep
+from consist.mechanics.sweep import NOTHING, Samples, sweep
 from consist.mechanics.tables import RouteTables
 from consist.mechanics.vehicles import Vehicles
 
 __all__ = ["TOLERANCE", "Peak", "Peaks", "SidePull", "forces_at", "run", "side_pull_at"]
 
 Floats = NDArray[np.float64]
+Indices = NDArray[np.intp]
 Mask = NDArray[np.bool_]
 
 TOLERANCE = 0.005
 """Peaks are within this share of working the train out at every millimetre."""
 FINE_STEP_MM = 1.0
-NOTHING = 1e-9
-"""Figures below this (gram-force, or a share) are rounding, not peaks to look for."""
+EXACT_AT_ONCE = 1024
 
 
 @dataclass
@@ -85,7 +85,7 @@ class Peaks:
 
 @dataclass(frozen=True)
 class SidePull:
-    """Side pulls at one vehicle's ends (gram-force, to its left) and the use they make, by head."""
+    """Side pulls at vehicles' ends (gram-force, to their left) and the use they make."""
 
     front: Floats
     rear: Floats
@@ -98,17 +98,22 @@ def forces_at(train: Vehicles, tables: RouteTables, heads_mm: Floats) -> Forces:
 
 
 def side_pull_at(
-    train: Vehicles, vehicle: int, tables: RouteTables, heads_mm: Floats, tension: Floats, limits: Limits
+    train: Vehicles,
+    vehicle: Indices,
+    tables: RouteTables,
+    heads_mm: Floats,
+    tension: tuple[Floats, Floats],
+    limits: Limits,
 ) -> SidePull:
-    """One vehicle's side pulls and use with the head at each of `heads_mm`, exactly.
+    """Side pulls and use of vehicles, each with the head at a position of its own, exactly.
 
-    `tension` is the couplings' forces at the same heads, of shape (vehicles - 1, heads).
+    `vehicle` and `heads_mm` are of one shape, as are the answers. `tension` holds the forces in the couplings ahead
+    of and behind each vehicle there, 0 at an end of the train.
     """
-    front = rear = np.zeros(len(heads_mm))
-    if vehicle > 0:
-        front = tension[vehicle - 1] * angles_at(train, vehicle - 1, tables.track, heads_mm).behind
-    if vehicle < len(train) - 1:
-        rear = tension[vehicle] * angles_at(train, vehicle, tables.track, heads_mm).ahead
+    last = len(train) - 1
+    ahead, behind = (angles_at(train, np.clip(vehicle - k, 0, last - 1), tables.track, heads_mm) for k in (1, 0))
+    front = np.where(vehicle > 0, tension[0] * ahead.behind, 0.0)
+    rear = np.where(vehicle < last, tension[1] * behind.ahead, 0.0)
     sizes = (train.weight_g[vehicle], train.pivot_mm[vehicle], train.truck_centers_mm[vehicle])
     return SidePull(front, rear, side_use(front, rear, *sizes, limits))
 
@@ -116,21 +121,21 @@ def side_pull_at(
 def run(train: Vehicles, tables: RouteTables, from_mm: float, to_mm: float, limits: Limits) -> Peaks:
     """Run a train with its head from one distance along the route to another, both included."""
     seen = _Seen(len(train))
-    for samples in sweep(train, tables, from_mm, to_mm, limits):
+    for samples in sweep(train, tables, from_mm, to_mm, limits, near_peak=1.0 - TOLERANCE):
         seen.take(samples)
     exact = _Exact(train, tables, limits)
     ends = np.array([from_mm, to_mm])
     exact.take_forces(np.unique(np.concatenate([ends, *(peak.head_mm for peak in seen.of_forces)])))
-    for vehicle in train.cars:
-        exact.take_use(vehicle, np.unique(np.append(ends, seen.use.head_mm[vehicle])))
+    exact.take_uses({k: np.append(ends, seen.use.head_mm[k]) for k in train.cars})
     # the last, broken step of the stretch is not in the sweep
     broken = max(to_mm - tables.step_mm, from_mm)
-    fine = np.arange(0.0, tables.step_mm + FINE_STEP_MM, FINE_STEP_MM)
-    starts = np.append(seen.doubtful_forces(exact), broken)
-    exact.take_forces(np.unique(np.minimum(starts[:, None] + fine, to_mm)))
-    for vehicle in train.cars:
-        starts = np.append(seen.doubtful_use(vehicle, exact), broken)
-        exact.take_use(vehicle, np.unique(np.minimum(starts[:, None] + fine, to_mm)))
+    within = np.arange(0.0, tables.step_mm + FINE_STEP_MM, FINE_STEP_MM)
+
+    def finely(starts: Floats) -> Floats:
+        return np.unique(np.minimum(np.append(starts, broken)[:, None] + within, to_mm))
+
+    exact.take_forces(finely(seen.doubtful_forces(exact)))
+    exact.take_uses({k: finely(seen.doubtful_use(k, exact)) for k in train.cars})
     swing_ahead, swing_behind = _swings(train, tables, from_mm, to_mm)
     return Peaks(
         exact.use,
@@ -164,14 +169,10 @@ class _Seen:
         values = (along.tension, -along.tension, power, along.resistance[None, :])
         for peak, value in zip(self.of_forces, values, strict=True):
             peak.take(samples.heads_mm, value)
-        bars = (1.0 - TOLERANCE) * self.use.value + NOTHING
-        for vehicle, (most, bar) in enumerate(zip(samples.use_most, bars, strict=True)):
-            kept = most > bar
-            if np.any(kept):
-                self._use_most[vehicle].append((starts[kept], most[kept]))
-        highest = (samples.tension_most, samples.buff_most, samples.power_most)
-        kept = _passing(highest, self.of_forces[:3], 1.0 - TOLERANCE)
-        self._force_most.append((starts[kept], tuple(most[:, kept] for most in highest)))
+        for vehicle, (intervals, most) in samples.doubts.items():
+            self._use_most[vehicle].append((starts[intervals], most))
+        kept = _passing(samples.force_most, self.of_forces[:3], 1.0 - TOLERANCE)
+        self._force_most.append((starts[kept], tuple(most[:, kept] for most in samples.force_most)))
 
     def doubtful_use(self, vehicle: int, exact: _Exact) -> Floats:
         """Where the intervals begin in which a car's use may pass its peak by more than the tolerance."""
@@ -213,14 +214,32 @@ class _Exact:
         self.power_use.take(heads_mm, power_use(along.resistance, along.usable)[None, :])
         self.resistance.take(heads_mm, along.resistance[None, :])
 
-    def take_use(self, vehicle: int, heads_mm: Floats) -> None:
-        """Work out one car's use with the head at each of `heads_mm`."""
-        tension = forces_at(self._train, self._tables, heads_mm).tension
-        pull = side_pull_at(self._train, vehicle, self._tables, heads_mm, tension, self._limits)
-        at = self.use.take_row(vehicle, heads_mm, pull.use)
-        if at is not None:
-            coupling = vehicle - 1 if abs(pull.front[at]) >= abs(pull.rear[at]) else vehicle
-            self.in_buff[vehicle] = 0 <= coupling < len(tension) and tension[coupling, at] < 0.0
+    def take_uses(self, heads_mm: dict[int, Floats]) -> None:
+        """Work out vehicles' use, each with the head at positions of its own."""
+        if not heads_mm or len(self._train) < 2:
+            return
+        vehicle = np.repeat(list(heads_mm), [len(heads) for heads in heads_mm.values()])
+        heads = np.concatenate(list(heads_mm.values()))
+        tension = self._tension_at(vehicle, heads)
+        pull = side_pull_at(self._train, vehicle, self._tables, heads, tension, self._limits)
+        pushed = np.where(np.abs(pull.front) >= np.abs(pull.rear), *tension) < 0.0
+        for k in heads_mm:
+            own = np.flatnonzero(vehicle == k)
+            at = self.use.take_row(k, heads[own], pull.use[own])
+            if at is not None:
+                self.in_buff[k] = pushed[own[at]]
+
+    def _tension_at(self, vehicle: Indices, heads_mm: Floats) -> tuple[Floats, Floats]:
+        """Forces in the couplings ahead of and behind vehicles, 0 at an end of the train."""
+        ahead, behind = np.zeros(len(heads_mm)), np.zeros(len(heads_mm))
+        heads, which = np.unique(heads_mm, return_inverse=True)
+        for first in range(0, len(heads), EXACT_AT_ONCE):
+            tension = forces_at(self._train, self._tables, heads[first : first + EXACT_AT_ONCE]).tension
+            own = (which >= first) & (which < first + EXACT_AT_ONCE)
+            column, here = which[own] - first, vehicle[own]
+            ahead[own] = np.where(here > 0, tension[here - 1, column], 0.0)
+            behind[own] = np.where(here < len(tension), tension[np.minimum(here, len(tension) - 1), column], 0.0)
+        return ahead, behind
 
 
 def _swings(train: Vehicles, tables: RouteTables, from_mm: float, to_mm: float) -> tuple[Peak, Peak]:

@@ -12,20 +12,21 @@ from consist.track import Centreline
 __all__ = ["angles_at", "axes_at", "track_share_at"]
 
 Floats = NDArray[np.float64]
+Indices = NDArray[np.intp]
 
 
-def axes_at(train: Vehicles, vehicle: int, track: Centreline, heads_mm: Floats) -> Axes:
-    """One vehicle's axis with the train's head at each of `heads_mm`; fields of the same shape."""
+def axes_at(train: Vehicles, vehicle: Indices, track: Centreline, heads_mm: Floats) -> Axes:
+    """Axes of vehicles, by number, each with the train's head at one of `heads_mm`; all of one shape."""
     middle = heads_mm - train.middle_mm[vehicle]
     half = 0.5 * train.truck_centers_mm[vehicle]
     front, rear = track.at(middle + half), track.at(middle - half)
     return axes(front.x, front.y, rear.x, rear.y)
 
 
-def angles_at(train: Vehicles, coupling: int, track: Centreline, heads_mm: Floats) -> Angles:
-    """How the coupling behind vehicle number `coupling` stands, with the head at each of `heads_mm`."""
-    ahead, behind = (axes_at(train, k, track, heads_mm) for k in (coupling, coupling + 1))
-    return coupling_angles(ahead, behind, float(train.pivot_mm[coupling]), float(train.pivot_mm[coupling + 1]))
+def angles_at(train: Vehicles, coupling: Indices, track: Centreline, heads_mm: Floats) -> Angles:
+    """How couplings stand, each behind the vehicle of its number, with the head at one of `heads_mm`."""
+    ahead, behind = (axes_at(train, coupling + k, track, heads_mm) for k in (0, 1))
+    return coupling_angles(ahead, behind, train.pivot_mm[coupling], train.pivot_mm[coupling + 1])
 
 
 def track_share_at(train: Vehicles, track: Centreline, heads_mm: Floats, curve_share: float) -> Floats:

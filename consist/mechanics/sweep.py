@@ -11,12 +11,15 @@ from numpy.typing import NDArray
 from consist.mechanics.forces import Forces, forces, power_use, sums_behind
 from consist.mechanics.limits import Limits
 from consist.mechanics.sidepull import side_use, side_use_within
-from consist.mechanics.tables import RouteTables
+from consist.mechanics.tables import PairTable, RouteTables
 from consist.mechanics.vehicles import Vehicles
 
-__all__ = ["Samples", "TableReader", "sweep"]
+__all__ = ["NOTHING", "Samples", "TableReader", "sweep"]
 
 Floats = NDArray[np.float64]
+Indices = NDArray[np.intp]
+NOTHING = 1e-9
+"""Figures below this (gram-force, or a share) are rounding, not peaks to look for."""
 HEADS_AT_ONCE = 2048
 """Enough heads to pay for a call of NumPy, few enough for the arrays of a long train to stay in the cache."""
 
@@ -25,101 +28,173 @@ HEADS_AT_ONCE = 2048
 class Samples:
     """Consecutive even heads of a sweep: figures at each, and bounds on the intervals between them.
 
-    `use` is of shape (vehicles, heads), 0 for engines. The most that figures may reach in the interval from each
-    head to the next: `use_most` of shape (vehicles, heads - 1), `tension_most` and `buff_most` (gram-force) of
-    shape (vehicles - 1, heads - 1), `power_most` (resistance over usable pull) of shape (1, heads - 1).
+    `use` is of shape (vehicles, heads), 0 for engines. `force_most` holds the most that couplings' tension and
+    buff (gram-force, of shape (vehicles - 1, heads - 1)) and the engines' use (of shape (1, heads - 1)) may reach in
+    the interval from each head to the next. `doubts` does the same for side use, by number of the vehicle, but only
+    where it matters: numbers of intervals, and the most in each.
     """
 
     heads_mm: Floats
     along: Forces
     use: Floats
-    use_most: Floats
-    tension_most: Floats
-    buff_most: Floats
-    power_most: Floats
+    force_most: tuple[Floats, Floats, Floats]
+    doubts: dict[int, tuple[Indices, Floats]]
 
 
-def sweep(train: Vehicles, tables: RouteTables, from_mm: float, to_mm: float, limits: Limits) -> Iterator[Samples]:
+def sweep(
+    train: Vehicles, tables: RouteTables, from_mm: float, to_mm: float, limits: Limits, near_peak: float
+) -> Iterator[Samples]:
     """The train with its head at `from_mm` and every table step after it, up to `to_mm`, a batch at a time.
 
+    Intervals in which no car can reach `near_peak` times its greatest use so far are left out of the doubts.
     Batches overlap by one head, so that every interval lies within one batch.
     """
     count = int(np.floor((to_mm - from_mm) / tables.step_mm)) + 1
     reader = TableReader(train, tables, from_mm)
+    seen = np.zeros(len(train))
     for first in range(0, max(count - 1, 1), HEADS_AT_ONCE):
         # one head more on both sides, where there is one, tells what the forces do next to the batch
         before = min(first, 1)
         last = min(first + HEADS_AT_ONCE, count - 1)
         after = min(count - 1 - last, 1)
         heads = np.arange(first - before, last + after + 1)
+        batch = _Batch(train, reader, int(heads[0]), len(heads), limits)
+        use = np.zeros((len(train), len(heads)))
+        doubts = {}
         own = slice(before, len(heads) - after)
-        yield _samples(train, reader, heads, from_mm + tables.step_mm * heads.astype(np.float64), limits, own)
+        for k in train.cars:
+            use[k] = batch.use(k)
+            seen[k] = max(seen[k], use[k].max())
+            doubts[k] = _within(batch.doubts(k, use[k], near_peak * seen[k] + NOTHING), own)
+        yield Samples(
+            heads_mm=from_mm + tables.step_mm * heads[own].astype(np.float64),
+            along=batch.along.cut(own),
+            use=use[:, own],
+            force_most=batch.force_most(slice(own.start, own.stop - 1)),
+            doubts=doubts,
+        )
 
 
-def _samples(
-    train: Vehicles, reader: TableReader, heads: NDArray[np.intp], heads_mm: Floats, limits: Limits, own: slice
-) -> Samples:
-    """Work out one batch, vehicle by vehicle so that the rows in hand stay in the cache."""
-    first, count = int(heads[0]), len(heads)
-    along = forces(train, reader.shares(first, count))
-    rises, falls = reader.breaks(first, count - 1)
-    up, down = _stray(train, along, rises, falls)
-    hidden = np.minimum(up, down)
-    most, least = _around(along.tension, np.maximum) + hidden, _around(along.tension, np.minimum) - hidden
-    use, use_most = np.zeros((len(train), count)), np.zeros((len(train), count - 1))
-    front = _End.free(count)
-    for k in range(len(train)):
-        rear = next_front = _End.free(count)
-        if k < len(train) - 1:
-            ahead, behind, slack = reader.pair(k, first, count)
-            strongest = np.maximum(np.abs(most[k]), np.abs(least[k]))
-            bent = 2.0 * (up[k] + down[k])
-            rear = _End.of(along.tension[k], strongest, bent, ahead, slack)
-            next_front = _End.of(along.tension[k], strongest, bent, behind, slack)
-        if not train.is_engine[k]:
-            sizes = (train.weight_g[k], train.pivot_mm[k], train.truck_centers_mm[k])
-            use[k] = side_use(front.pull, rear.pull, *sizes, limits)
-            ends = np.maximum(use[k, :-1], use[k, 1:])
-            straying = ends + side_use_within(front.strays, rear.strays, *sizes, limits)
-            use_most[k] = np.minimum(straying, side_use_within(front.most, rear.most, *sizes, limits))
-        front = next_front
-    cells = slice(own.start, own.stop - 1)
-    return Samples(
-        heads_mm=heads_mm[own],
-        along=Forces(along.tension[:, own], along.resistance[own], along.usable[own]),
-        use=use[:, own],
-        use_most=use_most[:, cells],
-        tension_most=most[:, cells],
-        buff_most=-least[:, cells],
-        power_most=_power_most(train, along, rises, falls)[:, cells],
-    )
+def _within(found: tuple[Indices, Floats], own: slice) -> tuple[Indices, Floats]:
+    """Doubts about a batch's own intervals, numbered from its first own head."""
+    intervals, most = found
+    kept = (intervals >= own.start) & (intervals < own.stop - 1)
+    return intervals[kept] - own.start, most[kept]
 
 
 @dataclass(frozen=True)
 class _End:
-    """One end of one vehicle: its side pull at each head, and two bounds on it in each interval.
+    """A coupling as one of its two vehicles feels it, at the heads of a batch and in the intervals between.
 
-    `most` takes every factor at its greatest and is close where the sine is steady. `strays` is how far the
-    product of force and sine may stray from a straight line; it is close where they change.
+    The force may stray by `strays` in all, up and down, from its samples and the straight lines between them, the
+    sine by `slack`; `tension_step` is the force's greatest change from head to head in the batch.
     """
 
-    pull: Floats
-    most: Floats
+    tension: Floats
     strays: Floats
+    sine: Floats
+    slack: Floats
+    tension_step: float
+    most_slack: float
+    most_step: float
 
-    @classmethod
-    def free(cls, count: int) -> _End:
-        """An end with no coupling."""
-        none = np.zeros(count)
-        return cls(none, none[1:], none[1:])
+    @property
+    def pull(self) -> Floats:
+        """The side pull at each head."""
+        return self.tension * self.sine
 
-    @classmethod
-    def of(cls, tension: Floats, strongest: Floats, bent: Floats, sine: Floats, slack: Floats) -> _End:
-        """An end from its coupling's force and sine, and bounds on either."""
-        size = np.abs(sine)
-        steepest = np.maximum(size[:-1], size[1:]) + slack
-        turning = np.abs((tension[1:] - tension[:-1]) * (sine[1:] - sine[:-1]))
-        return cls(tension * sine, strongest * steepest, strongest * slack + steepest * bent + 0.25 * turning)
+    def strays_at_most(self) -> float:
+        """How far the side pull may stray from a straight line in any interval of the batch."""
+        strays = float(self.strays.max())
+        strongest = float(np.abs(self.tension).max()) + strays
+        steepest = float(np.abs(self.sine).max()) + self.most_slack
+        return strongest * self.most_slack + 2.0 * steepest * strays + 0.25 * self.tension_step * self.most_step
+
+    def at_most(self, intervals: Indices) -> tuple[Floats, Floats]:
+        """Two bounds in the intervals asked for: on the side pull itself, and on how far it strays.
+
+        The first takes every factor at its greatest and is close where the sine is steady. The second is how
+        far the product of force and sine may stray from a straight line, and is close where they change.
+        """
+        last = len(self.tension) - 1
+        around = np.abs(self.tension[np.clip(intervals + np.arange(-1, 3)[:, None], 0, last)]).max(axis=0)
+        strays = self.strays[intervals]
+        # of what goes up and down in all, the lesser part hides between two heads: half at most
+        strongest = around + 0.5 * strays
+        before, after = self.sine[intervals], self.sine[intervals + 1]
+        slack = self.slack[intervals]
+        steepest = np.maximum(np.abs(before), np.abs(after)) + slack
+        turning = np.abs((self.tension[intervals + 1] - self.tension[intervals]) * (after - before))
+        return strongest * steepest, strongest * slack + 2.0 * steepest * strays + 0.25 * turning
+
+
+class _Batch:
+    """A train at consecutive even heads, from tables."""
+
+    def __init__(self, train: Vehicles, reader: TableReader, first: int, count: int, limits: Limits) -> None:
+        self._train, self._reader, self._limits = train, reader, limits
+        self.along = forces(train, reader.shares(first, count))
+        self._by_vehicle = train.weight_g[:, None] * reader.strays(first, count - 1)
+        self._strays = _coupling_strays(train, self.along, self._by_vehicle)
+        self._couplings = [self._read(coupling, first, count) for coupling in range(len(train) - 1)]
+
+    def _read(self, coupling: int, first: int, count: int) -> tuple[_End, _End]:
+        """A coupling as the vehicle ahead of it and the one behind feel it."""
+        pair, ahead, behind, slack = self._reader.pair(coupling, first, count)
+        tension, strays = self.along.tension[coupling], self._strays[coupling]
+        step = float(np.abs(tension[1:] - tension[:-1]).max(initial=0.0))
+        at_ahead, at_behind = (
+            _End(tension, strays, sine, slack, step, pair.most_slack, pair.most_step) for sine in (ahead, behind)
+        )
+        return at_ahead, at_behind
+
+    def ends(self, vehicle: int) -> tuple[_End | None, _End | None]:
+        """The couplings at a vehicle's front and rear as it feels them; None at an end of the train."""
+        front = self._couplings[vehicle - 1][1] if vehicle > 0 else None
+        rear = self._couplings[vehicle][0] if vehicle < len(self._couplings) else None
+        return front, rear
+
+    def use(self, vehicle: int) -> Floats:
+        """A vehicle's side use at each head."""
+        none = np.zeros(len(self.along.resistance))
+        front, rear = (none if end is None else end.pull for end in self.ends(vehicle))
+        return side_use(front, rear, *self._sizes(vehicle), self._limits)
+
+    def doubts(self, vehicle: int, use: Floats, bar: float) -> tuple[Indices, Floats]:
+        """The intervals in which a vehicle's use may pass `bar`, and the most it may come to in each.
+
+        `use` is what it has at the heads. Of two bounds the lesser holds.
+        """
+        ends, sizes = self.ends(vehicle), self._sizes(vehicle)
+        at_heads = np.maximum(use[:-1], use[1:])
+        straying = side_use_within(
+            *(0.0 if end is None else end.strays_at_most() for end in ends), *sizes, self._limits
+        )
+        near = np.flatnonzero(at_heads + straying > bar)
+        none = np.zeros(len(near))
+        (front, front_strays), (rear, rear_strays) = (
+            (none, none) if end is None else end.at_most(near) for end in ends
+        )
+        most = np.minimum(
+            side_use_within(front, rear, *sizes, self._limits),
+            at_heads[near] + side_use_within(front_strays, rear_strays, *sizes, self._limits),
+        )
+        kept = most > bar
+        return near[kept], most[kept]
+
+    def force_most(self, cells: slice) -> tuple[Floats, Floats, Floats]:
+        """The most that tension, buff and the engines' use may come to in each of the intervals `cells`."""
+        along, half = self.along, 0.5 * self._strays
+        tension = _around(along.tension, np.maximum) + half
+        buff = half - _around(along.tension, np.minimum)
+        cars, engines = self._train.cars, self._train.engines
+        resistance = _around(along.resistance[None, :], np.maximum) + 0.5 * self._by_vehicle[cars].sum(axis=0)
+        usable = _around(along.usable[None, :], np.minimum) - 0.5 * self._by_vehicle[engines].sum(axis=0)
+        return tension[:, cells], buff[:, cells], power_use(resistance, usable)[:, cells]
+
+    def _sizes(self, vehicle: int) -> tuple[float, float, float]:
+        train = self._train
+        return float(train.weight_g[vehicle]), float(train.pivot_mm[vehicle]), float(train.truck_centers_mm[vehicle])
 
 
 class TableReader:
@@ -140,19 +215,16 @@ class TableReader:
             share[k] = _blend(table.share, index + first, count, fraction)
         return share
 
-    def breaks(self, first: int, count: int) -> tuple[Floats, Floats]:
-        """How far each vehicle's share may stray up and down in the interval after each of those heads."""
-        here = [(table, slice(index + first, index + first + count)) for table, index, _ in self._shares]
-        return (
-            np.stack([table.rises[cells] for table, cells in here]),
-            np.stack([table.falls[cells] for table, cells in here]),
-        )
+    def strays(self, first: int, count: int) -> Floats:
+        """How far each vehicle's share may stray, up and down in all, in the interval after each of those heads."""
+        return np.stack([table.strays[index + first : index + first + count] for table, index, _ in self._shares])
 
-    def pair(self, coupling: int, first: int, count: int) -> tuple[Floats, Floats, Floats]:
-        """One coupling's sines at the vehicles ahead and behind, and how far they may stray between heads."""
+    def pair(self, coupling: int, first: int, count: int) -> tuple[PairTable, Floats, Floats, Floats]:
+        """One coupling's table, its sines at the vehicles ahead and behind, and their slack between heads."""
         table, index, fraction = self._pairs[coupling]
         start = index + first
         return (
+            table,
             _blend(table.ahead, start, count, fraction),
             _blend(table.behind, start, count, fraction),
             table.slack[start : start + count - 1],
@@ -165,29 +237,15 @@ def _blend(column: Floats, start: int, count: int, fraction: float) -> Floats:
     return blended
 
 
-def _stray(train: Vehicles, along: Forces, rises: Floats, falls: Floats) -> tuple[Floats, Floats]:
-    """How far each coupling's force may stray up and down other than evenly within each interval."""
-    weight = train.weight_g[:, None]
-    rises, falls = weight * rises, weight * falls
-    up, down = sums_behind(rises), sums_behind(falls)
+def _coupling_strays(train: Vehicles, along: Forces, by_vehicle: Floats) -> Floats:
+    """How far each coupling's force may stray, up and down in all, in each interval."""
+    strays = sums_behind(by_vehicle)
     engines_behind = np.cumsum(train.is_engine[:0:-1])[::-1] > 0
     if np.any(engines_behind):
-        # what engines behind a coupling give hangs on every vehicle of the train, with the opposite sign
-        all_of_it = (rises + falls).sum(axis=0) + np.abs(np.diff(along.resistance))
-        extra = np.where(engines_behind[:, None], all_of_it, 0.0)
-        up, down = up + extra, down + extra
-    return up, down
-
-
-def _power_most(train: Vehicles, along: Forces, rises: Floats, falls: Floats) -> Floats:
-    """The most that resistance over usable pull may reach in each interval, of shape (1, intervals)."""
-    cars, engines = train.cars, train.engines
-    weight = train.weight_g
-    hidden = np.minimum(weight[cars] @ rises[cars], weight[cars] @ falls[cars])
-    lost = np.minimum(weight[engines] @ rises[engines], weight[engines] @ falls[engines])
-    most = _around(along.resistance[None, :], np.maximum) + hidden
-    least = _around(along.usable[None, :], np.minimum) - lost
-    return power_use(most, least)
+        # what engines behind a coupling give hangs on every vehicle of the train
+        all_of_it = 2.0 * by_vehicle.sum(axis=0) + np.abs(np.diff(along.resistance))
+        strays[engines_behind] += all_of_it
+    return strays
 
 
 def _around(column: Floats, extreme: np.ufunc) -> Floats:

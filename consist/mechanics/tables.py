@@ -30,13 +30,12 @@ Floats = NDArray[np.float64]
 class ShareTable:
     """For one spacing of trucks: what the track asks as a share of weight, at middles along the route.
 
-    `share` is of shape (points,). `rises` and `falls`, of shape (points,), bound how far it may go up or down
-    other than evenly from one point before to two points after each point.
+    `share` is of shape (points,). `strays`, of shape (points,), bounds how far it may go up and down in all, other
+    than evenly, from one point before to two points after each point.
     """
 
     share: Floats
-    rises: Floats
-    falls: Floats
+    strays: Floats
 
 
 @dataclass(frozen=True)
@@ -44,12 +43,15 @@ class PairTable:
     """For one pair of sizes: sines of a coupling's angles, at places of the coupling along the route.
 
     `ahead`, `behind` and `slack` are of shape (points,); `slack` bounds how far either sine strays from a
-    straight line of interpolated values from each point to two points after.
+    straight line of interpolated values from each point to two points after. `most_slack` and `most_step` are
+    the greatest slack and the greatest change of a sine from point to point anywhere.
     """
 
     ahead: Floats
     behind: Floats
     slack: Floats
+    most_slack: float
+    most_step: float
 
 
 class RouteTables:
@@ -127,11 +129,8 @@ class RouteTables:
         curve = 0.5 * self.curve_share
         share = (front_z - rear_z) / truck_centers_mm + curve * (front_bend + rear_bend)
         breaks = self._breaks
-        rises, falls = (
-            self._near_trucks(breaks.grade_bend / truck_centers_mm + curve * strays, half)
-            for strays in (breaks.curve_rise, breaks.curve_fall)
-        )
-        return ShareTable(share, rises, falls)
+        strays = 2.0 * breaks.grade_bend / truck_centers_mm + curve * (breaks.curve_rise + breaks.curve_fall)
+        return ShareTable(share, self._near_trucks(strays, half))
 
     def _near_trucks(self, column: Floats, half_mm: float) -> Floats:
         """Sums of a column of cells over the cells either truck may be in near each table point."""
@@ -158,7 +157,8 @@ class RouteTables:
         )
         # a sample strays from the table, and the sine from the line of two samples, once each
         slack[:-1] = 2.0 * np.maximum(slack[:-1], slack[1:])
-        return PairTable(ahead, behind, slack)
+        most_step = max(float(np.abs(np.diff(sine)).max()) for sine in (ahead, behind))
+        return PairTable(ahead, behind, slack, float(slack.max()), most_step)
 
     def _axes(self, ahead_mm: float, truck_centers_mm: float) -> Axes:
         """Axes of a vehicle whose middle lies `ahead_mm` ahead of each table point near a curve."""
