@@ -31,8 +31,8 @@ __all__ = ["Progress", "check", "check_train"]
 Progress = Callable[[str, int, int], None]
 """Called before each train with its name, its number from 0 on and how many there are."""
 
-TRIALS_FOR_BEST = 120
-TRIALS_FOR_FEW = 120
+TRIALS_FOR_BEST = 300
+TRIALS_FOR_FEW = 300
 MOST_MOVES = 4
 SAME_ORDER = 0.005
 """A best order must lower the worst use by more than this share to be suggested: less is the model's tolerance."""
@@ -185,7 +185,7 @@ def _better_order(case: Case, tables: RouteTables, use: float) -> tuple[float | 
     parts = sections(cars)
     best = best_order(trial, cars, parts, TRIALS_FOR_BEST)
     best_use = min(_use_of(case, tables, best), use)
-    score = 100.0 * best_use / use
+    score = min(100.0 * (best_use / use), 100.0)
     wanted = _wanted_use(case, use, best_use)
     if wanted is None:
         return score, None

@@ -248,7 +248,7 @@ def _swings(train: Vehicles, tables: RouteTables, from_mm: float, to_mm: float) 
     ahead, behind = Peak.of(couplings), Peak.of(couplings)
     faces = np.cumsum(train.length_mm)[:-1]
     for k, face in enumerate(faces):
-        table = tables.pair(train, k)
+        table = tables.pair(train, k, k + 1)
         first, last = (tables.lookup(head - float(face))[0] for head in (from_mm, to_mm))
         here = slice(first, last + 1)
         heads = tables.places_mm[here] + face

@@ -16,6 +16,7 @@ from consist.mechanics.limits import Limits
 __all__ = ["Angles", "Axes", "axes", "coupling_angles", "side_use", "side_use_within", "truck_loads"]
 
 Floats = NDArray[np.float64]
+Values = Floats | float
 
 
 @dataclass(frozen=True)
@@ -30,7 +31,7 @@ class Axes:
     def __getitem__(self, which: slice) -> Axes:
         return Axes(self.x[which], self.y[which], self.forward_x[which], self.forward_y[which])
 
-    def along(self, distance_mm: Floats | float) -> tuple[Floats, Floats]:
+    def along(self, distance_mm: Values) -> tuple[Floats, Floats]:
         """Points on the axes, that far ahead of the middle."""
         return self.x + distance_mm * self.forward_x, self.y + distance_mm * self.forward_y
 
@@ -58,9 +59,7 @@ def axes(front_x: Floats, front_y: Floats, rear_x: Floats, rear_y: Floats) -> Ax
     return Axes(0.5 * (front_x + rear_x), 0.5 * (front_y + rear_y), along_x / chord, along_y / chord)
 
 
-def coupling_angles(
-    ahead: Axes, behind: Axes, ahead_pivot_mm: Floats | float, behind_pivot_mm: Floats | float
-) -> Angles:
+def coupling_angles(ahead: Axes, behind: Axes, ahead_pivot_mm: Values, behind_pivot_mm: Floats | float) -> Angles:
     """How couplings stand to the vehicles ahead of and behind them.
 
     A coupling lies on the line between the facing pivots, which lie on the axes at `ahead_pivot_mm` behind and
@@ -80,8 +79,8 @@ def coupling_angles(
 
 
 def truck_loads(
-    front_pull: Floats, rear_pull: Floats, pivot_mm: Floats, truck_centers_mm: Floats
-) -> tuple[Floats, Floats]:
+    front_pull: Values, rear_pull: Values, pivot_mm: Values, truck_centers_mm: Values
+) -> tuple[Values, Values]:
     """Side forces that the front and the rear truck carry, from the side pulls at a car's two ends.
 
     Levers about the trucks: a pull at the front pivot, e ahead of the middle, loads the front truck by
@@ -93,26 +92,27 @@ def truck_loads(
 
 
 def side_use(
-    front_pull: Floats,
-    rear_pull: Floats,
-    weight_g: Floats,
-    pivot_mm: Floats,
-    truck_centers_mm: Floats,
+    front_pull: Values,
+    rear_pull: Values,
+    weight_g: Values,
+    pivot_mm: Values,
+    truck_centers_mm: Values,
     limits: Limits,
 ) -> Floats:
     """The larger of a car's two shares used up: of tipping, and of a flange climbing. All arguments broadcast."""
     tipping = np.abs(front_pull + rear_pull) / (weight_g * limits.tip)
     front_truck, rear_truck = truck_loads(front_pull, rear_pull, pivot_mm, truck_centers_mm)
     climbing = np.maximum(np.abs(front_truck), np.abs(rear_truck)) / (0.5 * weight_g * limits.climb)
-    return np.maximum(tipping, climbing)
+    use: Floats = np.maximum(tipping, climbing)
+    return use
 
 
 def side_use_within(
-    front_pull: Floats,
-    rear_pull: Floats,
-    weight_g: Floats,
-    pivot_mm: Floats,
-    truck_centers_mm: Floats,
+    front_pull: Values,
+    rear_pull: Values,
+    weight_g: Values,
+    pivot_mm: Values,
+    truck_centers_mm: Values,
     limits: Limits,
 ) -> Floats:
     """The most that side pulls of at most these sizes, in either direction, can use. All arguments broadcast."""
@@ -121,4 +121,5 @@ def side_use_within(
     tipping = (front_pull + rear_pull) / (weight_g * limits.tip)
     front_truck, rear_truck = near * front_pull + far * rear_pull, near * rear_pull + far * front_pull
     climbing = np.maximum(front_truck, rear_truck) / (0.5 * weight_g * limits.climb)
-    return np.maximum(tipping, climbing)
+    use: Floats = np.maximum(tipping, climbing)
+    return use

@@ -167,9 +167,8 @@ class _Batch:
         """
         ends, sizes = self.ends(vehicle), self._sizes(vehicle)
         at_heads = np.maximum(use[:-1], use[1:])
-        straying = side_use_within(
-            *(0.0 if end is None else end.strays_at_most() for end in ends), *sizes, self._limits
-        )
+        at_front, at_rear = (0.0 if end is None else end.strays_at_most() for end in ends)
+        straying = side_use_within(at_front, at_rear, *sizes, self._limits)
         near = np.flatnonzero(at_heads + straying > bar)
         none = np.zeros(len(near))
         (front, front_strays), (rear, rear_strays) = (
@@ -206,7 +205,9 @@ class TableReader:
             for centers, offset in zip(train.truck_centers_mm, train.middle_mm, strict=True)
         ]
         faces = np.cumsum(train.length_mm)[:-1] if couplings else np.zeros(0)
-        self._pairs = [(tables.pair(train, k), *tables.lookup(from_mm - float(face))) for k, face in enumerate(faces)]
+        self._pairs = [
+            (tables.pair(train, k, k + 1), *tables.lookup(from_mm - float(face))) for k, face in enumerate(faces)
+        ]
 
     def shares(self, first: int, count: int) -> Floats:
         """What the track asks of each vehicle at `count` heads from number `first` on."""

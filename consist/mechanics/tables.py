@@ -110,10 +110,10 @@ class RouteTables:
             table = self._shares[truck_centers_mm] = self._make_share(truck_centers_mm)
         return table
 
-    def pair(self, train: Vehicles, ahead: int) -> PairTable:
-        """The table for the coupling behind vehicle number `ahead` of a train."""
+    def pair(self, train: Vehicles, ahead: int, behind: int) -> PairTable:
+        """The table for a coupling between two vehicles of a train, by number, the one ahead of the other."""
         sizes = (train.length_mm, train.truck_centers_mm, train.pivot_mm)
-        key = tuple(float(size[k]) for k in (ahead, ahead + 1) for size in sizes)
+        key = tuple(float(size[k]) for k in (ahead, behind) for size in sizes)
         table = self._pairs.get(key)
         if table is None:
             table = self._pairs[key] = self._make_pair(*key)

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from consist.order.trial import Order
 from consist.session import CarInTrain
 
-__all__ = ["Section", "allowed", "sections", "shifts"]
+__all__ = ["Section", "allowed", "sections", "shifts", "swaps"]
 
 
 @dataclass(frozen=True)
@@ -45,23 +45,48 @@ def allowed(order: Order, parts: Sequence[Section]) -> bool:
     )
 
 
-def shifts(order: Order, place: int, longest_cut: int, parts: Sequence[Section]) -> Iterator[Order]:
+def shifts(
+    order: Order, place: int, longest_cut: int, parts: Sequence[Section], ahead_of: int | None = None
+) -> Iterator[Order]:
     """Orders in which a cut of cars with the car at `place` in it is set in elsewhere in its section.
 
-    Held cars stay in their spots: the others move around them.
+    Held cars stay in their spots: the others move around them. With `ahead_of` the cut is set in at that place or
+    nearer the head end only.
     """
-    part = next(part for part in parts if part.start <= place < part.stop)
-    if place in part.fixed:
+    found = _free(place, parts)
+    if found is None:
         return
-    free = [spot for spot in range(part.start, part.stop) if spot not in part.fixed]
+    free, at = found
     cars = [order[spot] for spot in free]
-    at = free.index(place)
+    gaps = len(cars) if ahead_of is None else sum(1 for spot in free if spot <= ahead_of)
     for length in range(1, min(longest_cut, len(cars) - 1) + 1):
         for start in range(max(0, at - length + 1), min(at, len(cars) - length) + 1):
             cut, rest = cars[start : start + length], cars[:start] + cars[start + length :]
-            for gap in range(len(rest) + 1):
+            for gap in range(min(gaps, len(rest) + 1)):
                 if gap != start:
                     yield _with(order, free, rest[:gap] + cut + rest[gap:])
+
+
+def swaps(order: Order, place: int, parts: Sequence[Section]) -> Iterator[Order]:
+    """Orders in which the car at `place` changes places with another of its section."""
+    found = _free(place, parts)
+    if found is None:
+        return
+    free, at = found
+    for other in range(len(free)):
+        if other != at:
+            cars = [order[spot] for spot in free]
+            cars[at], cars[other] = cars[other], cars[at]
+            yield _with(order, free, cars)
+
+
+def _free(place: int, parts: Sequence[Section]) -> tuple[list[int], int] | None:
+    """The free places of the section that `place` is in, and its number among them; None where it is held."""
+    part = next(part for part in parts if part.start <= place < part.stop)
+    if place in part.fixed:
+        return None
+    free = [spot for spot in range(part.start, part.stop) if spot not in part.fixed]
+    return free, free.index(place)
 
 
 def _with(order: Order, spots: Sequence[int], cars: Sequence[int]) -> Order:

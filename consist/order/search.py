@@ -7,19 +7,19 @@ the car that is cheapest there gives the least possible maximum for such costs.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 
-import numpy as np
-
-from consist.order.constraints import Section, shifts
-from consist.order.trial import Order, Trial
+from consist.order.constraints import Section, shifts, swaps
+from consist.order.trial import Order, Standing, Trial
 from consist.session import CarInTrain
 
 __all__ = ["best_order", "few_moves", "lawler_order"]
 
-LONGEST_CUT = 2
+LONGEST_CUT = 3
 WORTHWHILE = 0.002
 """An order is better only if its worst use is lower by more than this share: less is the trial's coarseness."""
+WORST_CARS = 3
+"""A search for a better order moves this many of the worst cars, and cars from behind them."""
 
 
 def lawler_order(cars: Sequence[CarInTrain], parts: Sequence[Section]) -> Order:
@@ -40,55 +40,65 @@ def lawler_order(cars: Sequence[CarInTrain], parts: Sequence[Section]) -> Order:
 def best_order(trial: Trial, cars: Sequence[CarInTrain], parts: Sequence[Section], trials: int) -> Order:
     """The best order found within about so many trials, never worse than the order given."""
     given = tuple(range(len(cars)))
-    start = min((given, lawler_order(cars, parts)), key=trial.worst)
     limit = trial.tried + trials
-    best = start
+    best = min((trial.standing(order) for order in (given, lawler_order(cars, parts))), key=lambda s: s.worst)
     while trial.tried < limit:
-        better = _improve(trial, best, parts, limit)
+        better = _improved(trial, best, _near(best, parts), limit, first=True)
         if better is None:
             break
-        best = better
-    return best
+        best = trial.standing(better)
+    return best.order
 
 
 def few_moves(
     trial: Trial, cars: Sequence[CarInTrain], parts: Sequence[Section], enough: float, moves: int, trials: int
 ) -> Order | None:
     """An order with worst use at most `enough` in as few moves as a greedy search finds, or None."""
-    order = tuple(range(len(cars)))
+    standing = trial.standing(tuple(range(len(cars))))
     limit = trial.tried + trials
     for _ in range(moves):
-        better = _improve(trial, order, parts, limit, first=False)
+        better = _improved(trial, standing, _near(standing, parts), limit, first=False)
         if better is None:
             return None
-        order = better
-        if trial.worst(order) <= enough:
-            return order
+        standing = trial.standing(better)
+        if standing.worst <= enough:
+            return standing.order
     return None
 
 
-def _improve(trial: Trial, order: Order, parts: Sequence[Section], limit: int, first: bool = True) -> Order | None:
-    """A better order by one move of the worst car or of a car near it; the first found, or the best of all."""
-    uses = trial.uses(order)
-    worst = float(uses.max(initial=0.0))
-    best, best_use = None, worst * (1.0 - WORTHWHILE)
-    for place in _places_to_try(order, uses):
-        for changed in shifts(order, place, LONGEST_CUT, parts):
-            if trial.tried >= limit:
-                return best
-            use = trial.worst(changed)
-            if use < best_use:
-                best, best_use = changed, use
-        if best is not None:
-            return best
+def _improved(trial: Trial, standing: Standing, orders: Iterator[Order], limit: int, *, first: bool) -> Order | None:
+    """The first of the orders that is better than what stands, or the best of all of them."""
+    best, bar = None, standing.worst * (1.0 - WORTHWHILE)
+    for order in orders:
+        if trial.tried >= limit:
+            break
+        worst = trial.below(bar, order, standing)
+        if worst is not None:
+            best, bar = order, worst
+            if first:
+                break
     return best
 
 
-def _places_to_try(order: Order, uses: np.ndarray[tuple[int], np.dtype[np.float64]]) -> list[int]:
-    """The worst car's place, then its neighbors', then those of the next worst cars."""
-    ranked = sorted(range(len(order)), key=lambda place: (-float(uses[order[place]]), place))
-    near = [ranked[0], ranked[0] + 1, ranked[0] - 1, *ranked[1:4]] if ranked else []
-    return [place for place in dict.fromkeys(near) if 0 <= place < len(order)]
+def _near(standing: Standing, parts: Sequence[Section]) -> Iterator[Order]:
+    """Orders one step away that change what the worst cars feel, likeliest first.
+
+    A worst car is eased by standing farther back, by heavy cars from behind it standing ahead, or by other
+    neighbors.
+    """
+    order = standing.order
+    worst = sorted(range(len(order)), key=lambda place: (-float(standing.uses[order[place]]), place))[:WORST_CARS]
+    seen = {order}
+    for place in worst:
+        for changed in (*shifts(order, place, LONGEST_CUT, parts), *swaps(order, place, parts)):
+            if changed not in seen:
+                seen.add(changed)
+                yield changed
+        for behind in range(len(order) - 1, place, -1):
+            for changed in shifts(order, behind, 1, parts, ahead_of=place):
+                if changed not in seen:
+                    seen.add(changed)
+                    yield changed
 
 
 def _density(car: CarInTrain) -> float:
