@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 
 import numpy as np
 
@@ -19,7 +19,7 @@ from consist.checking.results import (
     WorstPlace,
 )
 from consist.mechanics import RouteTables
-from consist.order import Order, Section, Trial, best_order, few_moves, moves_between, sections
+from consist.order import Order, Trial, best_order, frontier, moves_between, sections
 from consist.power import engines_needed, fewest_class, weakest
 from consist.rules import Case, findings, power_use_of, verdict
 from consist.session import Session, Train
@@ -32,8 +32,7 @@ Progress = Callable[[str, int, int], None]
 """Called before each train with its name, its number from 0 on and how many there are."""
 
 TRIALS_FOR_BEST = 300
-TRIALS_FOR_FEW = 300
-MOST_MOVES = 4
+TRIALS_FOR_FEW = 600
 SAME_ORDER = 0.005
 """A best order must lower the worst use by more than this share to be suggested: less is the model's tolerance."""
 
@@ -189,11 +188,10 @@ def _better_order(case: Case, tables: RouteTables, use: float) -> tuple[float | 
     wanted = _wanted_use(case, use, best_use)
     if wanted is None:
         return score, None
-    order, order_use = best, best_use
-    few = few_moves(trial, cars, parts, wanted, MOST_MOVES, TRIALS_FOR_FEW) if wanted < use else None
-    if few is not None and (few_use := _use_of(case, tables, few)) <= wanted:
-        order, order_use = few, few_use
-    return score, _suggestion(case, order, order_use, parts)
+    for step in frontier(trial, parts, best, TRIALS_FOR_FEW, enough=wanted):
+        if step.use <= wanted * (1.0 + SAME_ORDER) and (step_use := _use_of(case, tables, step.order)) <= wanted:
+            return score, _suggestion(case, step.order, step_use)
+    return score, _suggestion(case, best, best_use)
 
 
 def _use_of(case: Case, tables: RouteTables, order: Order) -> float:
@@ -213,7 +211,7 @@ def _wanted_use(case: Case, use: float, best_use: float) -> float | None:
     return next((step for step in steps if best_use <= step < use), best_use)
 
 
-def _suggestion(case: Case, order: Order, use: float, parts: Sequence[Section]) -> Suggestion:
+def _suggestion(case: Case, order: Order, use: float) -> Suggestion:
     names = [car.car.name for car in case.cars]
     moves = moves_between(tuple(range(len(names))), order)
     return Suggestion(

@@ -46,7 +46,13 @@ def allowed(order: Order, parts: Sequence[Section]) -> bool:
 
 
 def shifts(
-    order: Order, place: int, longest_cut: int, parts: Sequence[Section], ahead_of: int | None = None
+    order: Order,
+    place: int,
+    longest_cut: int,
+    parts: Sequence[Section],
+    *,
+    shortest_cut: int = 1,
+    ahead_of: int | None = None,
 ) -> Iterator[Order]:
     """Orders in which a cut of cars with the car at `place` in it is set in elsewhere in its section.
 
@@ -59,7 +65,7 @@ def shifts(
     free, at = found
     cars = [order[spot] for spot in free]
     gaps = len(cars) if ahead_of is None else sum(1 for spot in free if spot <= ahead_of)
-    for length in range(1, min(longest_cut, len(cars) - 1) + 1):
+    for length in range(shortest_cut, min(longest_cut, len(cars) - 1) + 1):
         for start in range(max(0, at - length + 1), min(at, len(cars) - length) + 1):
             cut, rest = cars[start : start + length], cars[:start] + cars[start + length :]
             for gap in range(min(gaps, len(rest) + 1)):

@@ -13,7 +13,7 @@ from consist.order.constraints import Section, shifts, swaps
 from consist.order.trial import Order, Standing, Trial
 from consist.session import CarInTrain
 
-__all__ = ["best_order", "few_moves", "lawler_order"]
+__all__ = ["best_order", "lawler_order"]
 
 LONGEST_CUT = 3
 WORTHWHILE = 0.002
@@ -48,22 +48,6 @@ def best_order(trial: Trial, cars: Sequence[CarInTrain], parts: Sequence[Section
             break
         best = trial.standing(better)
     return best.order
-
-
-def few_moves(
-    trial: Trial, cars: Sequence[CarInTrain], parts: Sequence[Section], enough: float, moves: int, trials: int
-) -> Order | None:
-    """An order with worst use at most `enough` in as few moves as a greedy search finds, or None."""
-    standing = trial.standing(tuple(range(len(cars))))
-    limit = trial.tried + trials
-    for _ in range(moves):
-        better = _improved(trial, standing, _near(standing, parts), limit, first=False)
-        if better is None:
-            return None
-        standing = trial.standing(better)
-        if standing.worst <= enough:
-            return standing.order
-    return None
 
 
 def _improved(trial: Trial, standing: Standing, orders: Iterator[Order], limit: int, *, first: bool) -> Order | None:
