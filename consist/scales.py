@@ -1,4 +1,4 @@
-"""Scales of model railways as data, and the lengths that follow from a scale.
+"""Scales of model railways and units as data, and the lengths that follow from a scale.
 
 Sources: track gauge from NMRA S-3.2 and NEM 010; the HO coupler height, 0.391 in above the rail, from NMRA S-2.
 Ratios are those of NMRA S-1.2 and NEM 010. Where no standard gives a coupler height, HO's is taken by ratio.
@@ -9,9 +9,11 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-__all__ = ["HO_RATIO", "MM_PER_INCH", "SCALES", "Scale"]
+__all__ = ["GRAMS_PER_OUNCE", "HO_RATIO", "MM_PER_INCH", "SCALES", "Scale"]
 
 MM_PER_INCH = 25.4
+GRAMS_PER_OUNCE = 28.349523125
+"""Exact, by definition of the avoirdupois pound."""
 HO_RATIO = 87.1
 HO_COUPLER_HEIGHT_MM = 9.93
 HO_PIVOT_SETBACK_MM = 8.9  # coupler pivot behind the pulling face, body-mounted

@@ -41,8 +41,8 @@ def check(session: Session, only: str | None = None, progress: Progress | None =
     """Check the trains of a session, or only the one named; an unknown name checks none.
 
     >>> import consist
-    >>> session = consist.load("sample_sessions/puddlefold_evening")  # doctest: +SKIP
-    >>> check(session).on_hold  # doctest: +SKIP
+    >>> session = consist.load("sample_sessions/sunday_shelf")
+    >>> check(session, "Creamery 5").on_hold
     ()
     """
     trains = [train for train in session.trains if only in (None, train.name)]

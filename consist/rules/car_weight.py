@@ -1,4 +1,6 @@
-"""Cars against the weight standard, as they run in this train.
+"""Cars against the weight standard: too light as they run in this train, too heavy as they stand empty.
+
+A load makes up for what an empty car lacks tonight, and a loaded car is meant to be heavy.
 
 Basis: the session's weight standard. On the target or a little over beats under it; about a tenth under is near
 enough (common practice, no source). Up to 30 % over is within NEM 302.
@@ -20,7 +22,7 @@ FAR_UNDER = 0.30
 def car_weight(case: Case) -> list[Finding]:
     """`not-weighed`, `underweight` or `overweight` for each car it is true of.
 
-    `value` is the weight in grams as the car runs, `limit` the standard's target.
+    `value` is the weight in grams that was judged, `limit` the standard's target.
     """
     return [finding for car in case.cars if (finding := _finding(case, car)) is not None]
 
@@ -55,18 +57,19 @@ def _finding(case: Case, car: CarInTrain) -> Finding | None:
             value=car.weight_g,
             limit=target,
         )
-    if -missing > OVER_ENOUGH * target:
+    over = car.car.weight_g - target
+    if over > OVER_ENOUGH * target:
         return Finding(
             code="overweight",
             level="note",
             say=(
-                f"{car.car.name} in spot {car.spot} weighs {case.weight(car.weight_g)}, "
-                f"{case.weight(-missing)} over the {case.weight(target)} of {standard.title} for its "
+                f"{car.car.name} in spot {car.spot} weighs {case.weight(car.car.weight_g)} empty, "
+                f"{case.weight(over)} over the {case.weight(target)} of {standard.title} for its "
                 f"{standard.length_words}; stand it near the head end, or lighten it."
             ),
             car=car.car.name,
             spot=car.spot,
-            value=car.weight_g,
+            value=car.car.weight_g,
             limit=target,
         )
     return None

@@ -6,9 +6,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cached_property
 
-from consist.scales import MM_PER_INCH, Scale
+from consist.scales import GRAMS_PER_OUNCE, MM_PER_INCH, Scale
 from consist.session import CarInTrain, Session, Train
-from consist.stock.standards import GRAMS_PER_OUNCE
 from consist.trip import LegRun, Trip
 
 __all__ = ["Case", "amount", "length_words", "percent"]

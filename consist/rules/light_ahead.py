@@ -29,7 +29,9 @@ def light_ahead(case: Case) -> list[Finding]:
     pairs = []
     for car in case.cars:
         use = case.side_use(car)
-        if use < HALF_WAY * care_use:
+        leg, vehicle = case.worst_run[car.car.name]
+        # a car that is pushed at its worst is none the better for standing behind a heavy one
+        if use < HALF_WAY * care_use or leg.peaks.in_buff[vehicle]:
             continue
         heavy = _heaviest_behind(case, car)
         if heavy is not None:

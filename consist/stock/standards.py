@@ -14,10 +14,9 @@ from typing import Any, Literal
 
 from consist.errors import ConsistError
 from consist.intake.records import StandardRecord
-from consist.scales import MM_PER_INCH, Scale
+from consist.scales import GRAMS_PER_OUNCE, MM_PER_INCH, Scale
 
 __all__ = [
-    "GRAMS_PER_OUNCE",
     "NEAR_ENOUGH",
     "OVER_ENOUGH",
     "StandardError",
@@ -26,8 +25,6 @@ __all__ = [
     "weight_standard",
 ]
 
-GRAMS_PER_OUNCE = 28.349523125
-"""Exact, by definition of the avoirdupois pound."""
 NEAR_ENOUGH = 0.10
 """A car this share under its target is near enough: 0.1 oz on an N car of 1 oz. Common practice, no source."""
 OVER_ENOUGH = 0.30

@@ -1,0 +1,125 @@
+"""`cars.csv` and `guests.csv`: one row a car."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from pathlib import Path
+from typing import cast
+
+from consist.intake.columns import check_columns, has_columns, named_rows
+from consist.intake.names import plain, quoted
+from consist.intake.quantities import LENGTH, NOT_NEGATIVE, WEIGHT, Bounds, Quantity, read_quantity
+from consist.intake.reading import Reading, raise_problems
+from consist.intake.records import CarRecord, CouplerMount
+from consist.intake.tables import Row, Table, read_table
+
+__all__ = ["CarsRead", "read_cars", "read_cars_into"]
+
+QUANTITIES = (
+    Quantity("weight", WEIGHT, cure="leave the cell empty if the car was not weighed"),
+    Quantity("load", WEIGHT, NOT_NEGATIVE, "leave the cell empty if the car carries no load"),
+    Quantity("body_length", LENGTH),
+    Quantity("coupled_length", LENGTH),
+    Quantity("truck_centers", LENGTH),
+    Quantity("rolls_at", {"percent": 1.0}, Bounds(0, 15, above=True), "leave the cell empty if it was not measured"),
+    Quantity("max_swing", {"deg": 1.0}, Bounds(0, 90, above=True)),
+    Quantity("min_radius", LENGTH),
+)
+FREEST_PERCENT = 0.1  # common practice, no source: the freest cars need several times this
+TEXTS = ("car", "kind", "coupler_mount", "owner", "note")
+
+
+@dataclass(frozen=True)
+class CarsRead:
+    """What was read of a table of cars. `names` has every name met, in order, also of rows with problems."""
+
+    records: tuple[CarRecord, ...]
+    names: Mapping[str, None]
+
+
+def read_cars(path: Path, guest: bool = False) -> tuple[CarRecord, ...]:
+    """The cars of one table alone. Raises `InputError` with every problem of the file."""
+    reading = Reading(plain(path.name))
+    read = read_cars_into(path, reading, guest)
+    raise_problems([reading])
+    return read.records if read else ()
+
+
+def read_cars_into(path: Path, reading: Reading, guest: bool = False) -> CarsRead | None:
+    """The cars of a table, problems going to `reading`; None where it cannot be read as a table of cars."""
+    table = read_table(path, reading)
+    if table is None or not has_columns(table, ["car"], reading):
+        return None
+    unread = check_columns(table, TEXTS, QUANTITIES, reading, _asked_at_the_door if guest else lambda column: False)
+    rows = named_rows(table, "car", "car", reading)
+    lengths_read = not {"body_length", "coupled_length"} & unread
+    records = tuple(_record(name, row, table, reading, guest, lengths_read) for name, row in rows)
+    return CarsRead(records, dict.fromkeys(name for name, _ in rows))
+
+
+def _asked_at_the_door(column: str) -> bool:
+    """Columns of a guest's answers that a check of the train has no use for."""
+    return column in ("wheels_in_gauge", "coupler_height_ok") or column.startswith(("height_", "width_"))
+
+
+def _record(name: str, row: Row, table: Table, reading: Reading, guest: bool, lengths_read: bool) -> CarRecord:
+    numbers = {q.field_name: read_quantity(q, row, table, reading) for q in QUANTITIES}
+    _note_free_rolling(row, numbers["rolls_at_percent"], reading)
+    if lengths_read:
+        _check_lengths(name, row, numbers, reading)
+    return CarRecord(
+        car=name,
+        row=row.number,
+        guest=guest,
+        kind=row.cells.get("kind") or None,
+        coupler_mount=_mount(row, reading),
+        owner=row.cells.get("owner") or None,
+        note=row.cells.get("note") or None,
+        **numbers,
+    )
+
+
+def _note_free_rolling(row: Row, rolls_at: float | None, reading: Reading) -> None:
+    # A spreadsheet cell shown as 1.4 % holds 0.014.
+    if rolls_at is not None and rolls_at < FREEST_PERCENT:
+        reading.note(
+            f"has a rolls_at_percent of {rolls_at:.4g} in row {row.number}, freer than cars roll; "
+            "if the cell is shown as a percentage, write 1.4 for 1.4 %"
+        )
+
+
+def _check_lengths(name: str, row: Row, numbers: dict[str, float | None], reading: Reading) -> None:
+    if not any(row.cells.get(f"{length}_{unit}") for length in ("body_length", "coupled_length") for unit in LENGTH):
+        reading.problem(
+            f"row {row.number}, body_length",
+            f"found no length for the car {quoted(name)}, expected body_length or coupled_length; "
+            "measure one of them",
+        )
+    coupled, centers = numbers["coupled_length_mm"], numbers["truck_centers_mm"]
+    body = numbers["body_length_mm"]
+    if coupled is not None and centers is not None and centers >= coupled:
+        reading.problem(
+            f"row {row.number}, truck_centers",
+            f"found {centers:.5g} mm between truck centers, expected less than the coupled length "
+            f"of {coupled:.5g} mm; correct one of the two",
+        )
+    if coupled is not None and body is not None and body > coupled:
+        reading.problem(
+            f"row {row.number}, coupled_length",
+            f"found a coupled length of {coupled:.5g} mm, expected no less than the body length of {body:.5g} mm; "
+            "correct one of the two",
+        )
+
+
+def _mount(row: Row, reading: Reading) -> CouplerMount | None:
+    text = row.cells.get("coupler_mount", "").lower()
+    if text in ("body", "truck"):
+        return cast(CouplerMount, text)
+    if text:
+        found = quoted(row.cells["coupler_mount"])
+        reading.problem(
+            f"row {row.number}, coupler_mount",
+            f"found {found}, expected body or truck; write which of them carries the coupler",
+        )
+    return None

@@ -1,0 +1,93 @@
+"""The `[house]` table of `session.toml`: the host's own practice."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from dataclasses import replace
+from typing import Any
+
+from consist.intake.quantities import Bounds
+from consist.intake.reading import Reading
+from consist.intake.records import HouseRecord, StandardRecord
+from consist.intake.toml import check_keys, found, number_at, table_at, text_at
+
+__all__ = ["NUMBERS", "read_house"]
+
+NUMBERS: Mapping[str, Bounds] = {
+    "care_margin": Bounds(0, 1000, above=True),
+    "hold_margin": Bounds(0, 1000, above=True),
+    "rolling_percent": Bounds(0, 15, above=True),
+    "pull_reserve": Bounds(0, 1, below=True),
+    "flange_angle_deg": Bounds(0, 90, above=True, below=True),
+    "flange_friction": Bounds(0, 10),
+}
+"""The keys that hold a number, each a field of `HouseRecord` of the same name."""
+
+STANDARD_KEYS = ("name", "base_g", "per_mm_g")
+NO_LESS = Bounds(0, 100_000)
+
+
+def read_house(session: dict[str, Any], reading: Reading) -> HouseRecord:
+    """The house's practice, with the default for every key left out or, with a problem added, bad."""
+    table = table_at(session, "house", "", reading)
+    check_keys(table, ("weight_standard", *NUMBERS), "house", reading)
+    house = HouseRecord()
+    given = {key: number_at(table, key, bounds, "house", reading) for key, bounds in NUMBERS.items()}
+    changes: dict[str, Any] = {key: value for key, value in given.items() if value is not None}
+    standard = _standard(table, reading)
+    if standard is not None:
+        changes["weight_standard"] = standard
+    house = replace(house, **changes)
+    if not any(key in table and given[key] is None for key in NUMBERS):
+        _check_margins(house, reading)
+        _check_flange(house, reading)
+    return house
+
+
+def _check_margins(house: HouseRecord, reading: Reading) -> None:
+    if house.care_margin < house.hold_margin:
+        reading.problem(
+            "house, care_margin",
+            f"found {house.care_margin:.6g}, expected no less than hold_margin, which is {house.hold_margin:.6g}; "
+            "raise care_margin or lower hold_margin",
+        )
+
+
+def _check_flange(house: HouseRecord, reading: Reading) -> None:
+    # A flange no steeper than the angle of friction climbs under any side pull: no train could run.
+    if math.tan(math.radians(house.flange_angle_deg)) <= house.flange_friction:
+        least = math.degrees(math.atan(house.flange_friction))
+        reading.problem(
+            "house, flange_angle_deg",
+            f"found {house.flange_angle_deg:.6g}, expected more than {least:.4g} with a flange_friction of "
+            f"{house.flange_friction:.6g}; raise the angle or lower the friction",
+        )
+
+
+def _standard(table: dict[str, Any], reading: Reading) -> str | StandardRecord | None:
+    value = table.get("weight_standard")
+    if isinstance(value, dict):
+        return _own_standard(value, reading)
+    if value is not None and not isinstance(value, str):
+        reading.problem(
+            "house, weight_standard",
+            f"found {found(value)}, expected the name of a standard or a table; "
+            'write "nmra-rp-20.1" or { name = "...", base_g = 0.0, per_mm_g = 0.0 }',
+        )
+        return None
+    return text_at(table, "weight_standard", "house", reading, None if value is None else "the name of a standard")
+
+
+def _own_standard(value: dict[str, Any], reading: Reading) -> StandardRecord | None:
+    place = "house, weight_standard"
+    check_keys(value, STANDARD_KEYS, place, reading)
+    name = text_at(value, "name", place, reading, "a name for the standard")
+    base = number_at(value, "base_g", NO_LESS, place, reading, needed=True)
+    per_mm = number_at(value, "per_mm_g", NO_LESS, place, reading, needed=True)
+    if name is None or base is None or per_mm is None:
+        return None
+    if base == per_mm == 0:
+        reading.problem(place, "found base_g and per_mm_g both 0, expected one of them over 0; correct one")
+        return None
+    return StandardRecord(name, base, per_mm)

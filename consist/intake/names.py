@@ -1,0 +1,73 @@
+"""Names as the user wrote them: tidied, shown safely in a message, and matched to the nearest known one."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterable
+from difflib import SequenceMatcher, get_close_matches
+
+__all__ = ["did_you_mean", "likeness", "listed", "nearest", "plain", "quoted", "tidy"]
+
+LONGEST_SHOWN = 40  # characters of the user's text that a message repeats
+MOST_LISTED = 8
+NEAR = 0.6  # difflib's own cutoff for a close match
+NEAR_SHORT = 0.5  # so that one wrong character of two still finds the name
+SHORT = 3
+
+
+def tidy(text: str) -> str:
+    """A cell or name without blanks around it, and with single blanks inside.
+
+    >>> tidy("  Gorse\\u00a0 Junction ")
+    'Gorse Junction'
+    """
+    return " ".join(text.replace("\ufeff", " ").split())
+
+
+def quoted(text: str) -> str:
+    """The user's text in quotes, cut short, with what cannot be printed escaped.
+
+    >>> quoted("heavy")
+    "'heavy'"
+    """
+    cut = text if len(text) <= LONGEST_SHOWN else text[:LONGEST_SHOWN] + "..."
+    return repr(cut)
+
+
+def plain(text: str) -> str:
+    """The user's text as `quoted` shows it, without the quotes."""
+    return quoted(text)[1:-1]
+
+
+def listed(names: Iterable[str]) -> str:
+    """Names in quotes for a message, the first few where there are many."""
+    shown = [quoted(name) for name in names]
+    if len(shown) > MOST_LISTED:
+        return f"{', '.join(shown[:MOST_LISTED])} and {len(shown) - MOST_LISTED} more"
+    return ", ".join(shown)
+
+
+def likeness(one: str, other: str) -> float:
+    """How alike two names are, 0 to 1, whatever their case."""
+    return SequenceMatcher(None, one.casefold(), other.casefold()).ratio()
+
+
+def nearest(name: str, known: Collection[str]) -> str | None:
+    """The known name nearest to `name`, or None where none is near.
+
+    >>> nearest("gorse juntion", ["Skerry Yard", "Gorse Junction"])
+    'Gorse Junction'
+    """
+    by_folded = {other.casefold()[:200]: other for other in known}
+    cutoff = NEAR_SHORT if len(name) <= SHORT else NEAR
+    near = get_close_matches(name.casefold()[:200], list(by_folded), n=1, cutoff=cutoff)
+    return by_folded[near[0]] if near else None
+
+
+def did_you_mean(name: str, known: Collection[str], what: str = "names") -> str:
+    """The half sentence that mends a name that is not known: the nearest one, or what there is."""
+    near = nearest(name, known)
+    if near is not None:
+        return f"did you mean {quoted(near)}?"
+    if not known:
+        return f"there are no {what} to choose from"
+    return f"the {what} are {listed(known)}"

@@ -1,0 +1,123 @@
+"""A session and a layout to fill in, written for a scale from the templates."""
+
+from __future__ import annotations
+
+import contextlib
+import os
+import secrets
+import shutil
+import tomllib
+from importlib.resources import files
+from pathlib import Path
+from string import Template
+
+from consist.errors import InputError, Problem
+from consist.intake.layout import known_scale
+from consist.intake.names import did_you_mean, quoted
+from consist.intake.writing import write_whole
+from consist.scales import SCALES, Scale
+
+__all__ = ["NEW_FILES", "new_session"]
+
+NEW_FILES = ("session.toml", "layout.toml", "cars.csv", "engines.csv", "trains.csv", "guests.csv")
+IN_THE_WAY = (*NEW_FILES, "cars.xlsx", "engines.xlsx", "trains.xlsx", "guests.xlsx")
+
+# The sample in HO, in millimetres: a boxcar of 6 in, an engine of middling length, broad curves of 40 in.
+HO_LENGTHS = {
+    "body": 152.4,
+    "coupled": 165.1,
+    "centers": 110.0,
+    "engine_length": 200.0,
+    "engine_centers": 130.0,
+    "radius": 1016.0,
+    "easement": 300.0,
+    "straight": 1200.0,
+    "standing": 2000.0,
+}
+# Heaviest at the head, each a little over the standard's target.
+CAR_SHARES = (1.06, 1.05, 1.04, 1.03, 1.02, 1.01)
+ENGINE_OVER_CAR = 3.5  # common practice, no source: an engine against a boxcar of its scale
+PULL_OVER_ENGINE = 0.22  # common practice: 0.20 to 0.25 of the weight on drivers
+
+
+def new_session(folder: Path, scale: str) -> list[Path]:
+    """Write a session and its layout to fill in, every column and key explained; gives the files' paths.
+
+    The sample as written passes a check. Raises `InputError`, with nothing written, where the scale is not
+    known, a file of that name is there already, or the folder cannot be written to.
+    """
+    known = known_scale(scale)
+    if known is None:
+        hint = did_you_mean(scale, SCALES, "scales")
+        raise InputError([Problem("scale", "", f"found {quoted(scale)}, expected a known scale; {hint}")])
+    contents = _contents(known)
+    try:
+        _check_free(folder)
+        if folder.is_dir():
+            return _fill(folder, contents)
+        _make(folder, contents)
+    except (OSError, ValueError) as error:
+        reason = (getattr(error, "strerror", None) or "the name is not one a folder can have").lower()
+        text = f"the session cannot be written: {reason}; choose a folder you may write to"
+        raise InputError([Problem(str(folder), "", text)]) from error
+    return [folder / name for name in contents]
+
+
+def _contents(scale: Scale) -> dict[str, str]:
+    templates = files("consist.intake") / "templates"
+    sample = tomllib.loads((templates / "samples.toml").read_text(encoding="utf-8"))[scale.name]
+    car_g = float(sample["car_g"])
+    engine_g = ENGINE_OVER_CAR * car_g
+    values = {
+        "scale": scale.name,
+        "scales": ", ".join(f'"{name}"' for name in SCALES),
+        "standard": str(sample["standard"]),
+        "engine_weight": _figure(engine_g),
+        "pull": _figure(PULL_OVER_ENGINE * engine_g),
+        **{name: _figure(scale.by_ratio(length)) for name, length in HO_LENGTHS.items()},
+        **{f"weight_{spot}": _figure(share * car_g) for spot, share in enumerate(CAR_SHARES, start=1)},
+    }
+    texts = {name: (templates / name).read_text(encoding="utf-8") for name in NEW_FILES}
+    return {name: Template(text).substitute(values) for name, text in texts.items()}
+
+
+def _figure(value: float) -> str:
+    """Four figures, as a host would write a measured number."""
+    return f"{float(f'{value:.4g}'):g}"
+
+
+def _check_free(folder: Path) -> None:
+    if folder.exists() and not folder.is_dir():
+        raise InputError([Problem(str(folder), "", "found a file, expected a folder; name another folder")])
+    there = [name for name in IN_THE_WAY if os.path.lexists(folder / name)]
+    if there:
+        text = "the file is there already and is not overwritten; name another folder or move the file away"
+        raise InputError(Problem(str(folder / name), "", text) for name in there)
+
+
+def _fill(folder: Path, contents: dict[str, str]) -> list[Path]:
+    written: list[Path] = []
+    try:
+        for name, text in contents.items():
+            write_whole(folder / name, text)
+            written.append(folder / name)
+    except BaseException:
+        for path in written:
+            with contextlib.suppress(OSError):
+                path.unlink()
+        raise
+    return written
+
+
+def _make(folder: Path, contents: dict[str, str]) -> None:
+    if not folder.parent.is_dir():
+        text = "the folder that would hold the session is missing; make it first or name another"
+        raise InputError([Problem(str(folder.parent), "", text)])
+    part = folder.parent / f".{folder.name[:100]}.{secrets.token_hex(6)}.part"
+    part.mkdir()
+    try:
+        _fill(part, contents)
+        part.rename(folder)
+    except BaseException:
+        shutil.rmtree(part, ignore_errors=True)
+        raise

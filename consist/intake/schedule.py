@@ -1,0 +1,140 @@
+"""The `[[train]]` tables of `session.toml`: name, route, power and times."""
+
+from __future__ import annotations
+
+import datetime
+import re
+from collections.abc import Collection
+from dataclasses import dataclass
+from itertools import pairwise
+from typing import Any
+
+from consist.intake.names import did_you_mean, quoted
+from consist.intake.reading import Reading
+from consist.intake.records import LayoutRecord
+from consist.intake.toml import check_keys, found, list_of_names, tables_at, text_at, under
+
+__all__ = ["DAY_MINUTES", "TrainEntry", "check_engines", "check_route", "minutes_of", "read_entries"]
+
+DAY_MINUTES = 24 * 60
+KEYS = ("name", "route", "engines", "helpers", "depart", "arrive")
+
+
+@dataclass(frozen=True)
+class TrainEntry:
+    """One `[[train]]` as read. `place` is where it stands; `route` is None where it could not be read."""
+
+    place: str
+    name: str
+    route: tuple[str, ...] | None
+    engines: tuple[str, ...]
+    helpers: tuple[str, ...]
+    depart: int | None
+    arrive: int | None
+
+
+def read_entries(session: dict[str, Any], reading: Reading) -> tuple[TrainEntry, ...] | None:
+    """The trains of the session; None, with problems added, where some have no name to be known by."""
+    tables = tables_at(session, "train", reading)
+    entries = [_entry(number, table, reading) for number, table in enumerate(tables, start=1)]
+    named = [entry for entry in entries if entry.name]
+    first: dict[str, str] = {}
+    for entry in named:
+        if first.setdefault(entry.name, entry.place) != entry.place:
+            reading.problem(
+                under(entry.place, "name"),
+                f"found {quoted(entry.name)}, the name of {first[entry.name]} already; "
+                "expected each name once, rename one",
+            )
+    if len(named) < len(entries) or not isinstance(session.get("train", []), list):
+        return None
+    return tuple(named)
+
+
+def _entry(number: int, table: dict[str, Any], reading: Reading) -> TrainEntry:
+    place = f"train {number}"
+    check_keys(table, KEYS, place, reading)
+    name = text_at(table, "name", place, reading, "the train's name")
+    depart, arrive = (_time(table, key, place, reading) for key in ("depart", "arrive"))
+    if depart is not None and arrive is not None:
+        if arrive == depart:
+            reading.problem(
+                under(place, "arrive"), "found the time of depart, expected a later one; correct one of the two"
+            )
+        elif arrive < depart:
+            arrive += DAY_MINUTES
+    route = _route(table, place, reading)
+    power = [list_of_names(table, key, "a list of engines", place, reading) or () for key in ("engines", "helpers")]
+    return TrainEntry(place, name or "", route, power[0], power[1], depart, arrive)
+
+
+def _route(table: dict[str, Any], place: str, reading: Reading) -> tuple[str, ...] | None:
+    where, expected = under(place, "route"), "a list of two or more place names"
+    if "route" not in table:
+        reading.problem(where, f'found nothing, expected {expected}; add route = ["...", "..."]')
+        return None
+    route = list_of_names(table, "route", expected, place, reading)
+    if route is None:
+        return None
+    if len(route) < 2:
+        reading.problem(where, f"found a list of {len(route)}, expected {expected}; add the stops in order")
+        return None
+    for one, other in pairwise(route):
+        if one == other:
+            reading.problem(where, f"found {quoted(one)} twice in a row, expected it once; remove one")
+            return None
+    return route
+
+
+def _time(table: dict[str, Any], key: str, place: str, reading: Reading) -> int | None:
+    if key not in table:
+        return None
+    minutes = minutes_of(table[key])
+    if minutes is None:
+        reading.problem(
+            under(place, key),
+            f'found {found(table[key])}, expected a fast-clock time from "0:00" to "23:59"; write it as "10:40"',
+        )
+    return minutes
+
+
+def minutes_of(value: object) -> int | None:
+    """Minutes after midnight of a time as written, None where it is not one.
+
+    >>> minutes_of("10:40"), minutes_of("24:00")
+    (640, None)
+    """
+    if isinstance(value, datetime.time) and value.second == value.microsecond == 0:
+        return value.hour * 60 + value.minute
+    match = re.fullmatch(r"([0-9]{1,2}):([0-5][0-9])", value.strip()) if isinstance(value, str) else None
+    if match is None or int(match[1]) > 23:
+        return None
+    return int(match[1]) * 60 + int(match[2])
+
+
+def check_engines(entry: TrainEntry, known: Collection[str] | None, reading: Reading) -> None:
+    """Add a problem for an engine that is not known, or that a train has twice."""
+    seen: set[str] = set()
+    for key, names in (("engines", entry.engines), ("helpers", entry.helpers)):
+        place = under(entry.place, key)
+        for name in names:
+            if name in seen:
+                reading.problem(
+                    place, f"found the engine {quoted(name)} twice in the train, expected it once; remove one"
+                )
+            elif known is not None and name not in known:
+                hint = did_you_mean(name, known, "engines")
+                reading.problem(place, f"found {quoted(name)}, expected an engine of engines.csv; {hint}")
+            seen.add(name)
+
+
+def check_route(entry: TrainEntry, layout: LayoutRecord, reading: Reading) -> None:
+    """Add a problem for each stop that is not a place of the layout."""
+    named = [place for line in layout.lines for place in (line.start[0], line.finish[0])]
+    known = dict.fromkeys([*layout.places, *named])
+    for stop in dict.fromkeys(entry.route or ()):
+        if stop not in known:
+            hint = did_you_mean(stop, known, "places")
+            reading.problem(
+                under(entry.place, "route"), f"found {quoted(stop)}, expected a place of the layout; {hint}"
+            )

@@ -1,0 +1,180 @@
+"""TOML files read to tables, and the checks that every key goes through."""
+
+from __future__ import annotations
+
+import re
+import tomllib
+from collections.abc import Sequence
+from pathlib import Path
+from typing import Any
+
+from consist.intake.contents import file_bytes
+from consist.intake.names import did_you_mean, quoted, tidy
+from consist.intake.quantities import Bounds
+from consist.intake.reading import Reading
+
+__all__ = [
+    "check_keys",
+    "found",
+    "list_of_names",
+    "number_at",
+    "read_toml",
+    "table_at",
+    "tables_at",
+    "text_at",
+    "under",
+]
+
+_AT = re.compile(r"^(.*?) ?\(at (?:line (\d+), column (\d+)|end of document)\)$", re.DOTALL)
+_CONTROL = re.compile(r"[\x00-\x1f\x7f-\x9f]")
+
+
+def read_toml(path: Path, reading: Reading) -> dict[str, Any] | None:
+    """The file's table; None, with a problem added, where it is not TOML in UTF-8."""
+    content = file_bytes(path, reading)
+    if content is None:
+        return None
+    try:
+        text = content.decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        line = content[: error.start].count(b"\n") + 1
+        reading.problem(f"line {line}", "found bytes that are not UTF-8, expected TOML in UTF-8; save it as UTF-8")
+        return None
+    try:
+        return tomllib.loads(text)
+    except tomllib.TOMLDecodeError as error:
+        _syntax_problem(str(error), reading)
+    except (ValueError, RecursionError):
+        reading.problem("", "found a number or a nesting that no such file needs, expected plain TOML; remove it")
+    return None
+
+
+def _syntax_problem(message: str, reading: Reading) -> None:
+    match = _AT.match(message)
+    what, line, column = match.groups() if match else (message, None, None)
+    place = f"line {line}, column {column}" if line else "end of the file"
+    shown = "".join(c if c.isprintable() else " " for c in what)[:120]
+    reading.problem(place, f"found what TOML does not allow ({shown}), expected key = value; correct that line")
+
+
+def found(value: object) -> str:
+    """What a key holds, in words for a message."""
+    if isinstance(value, str):
+        return quoted(value)
+    if isinstance(value, bool):
+        return "true" if value else "false"
+    if isinstance(value, (int, float)):
+        return f"{value:.6g}" if isinstance(value, float) or abs(value) < 1e15 else "a number too large"
+    if isinstance(value, list):
+        return "a list" if value else "an empty list"
+    return "a table" if isinstance(value, dict) else "a date or time"
+
+
+def under(place: str, key: str) -> str:
+    """The place of a key below another place.
+
+    >>> under("train 2", "route"), under("", "title")
+    ('train 2, route', 'title')
+    """
+    return f"{place}, {key}" if place else key
+
+
+def _key(key: str) -> str:
+    return key if re.fullmatch(r"[\w-]{1,40}", key) else quoted(key)
+
+
+def check_keys(table: dict[str, Any], known: Sequence[str], place: str, reading: Reading) -> None:
+    """Add a problem for each key that is not known."""
+    for key in table:
+        if key not in known:
+            hint = did_you_mean(key, known, "keys")
+            reading.problem(under(place, _key(key)), f"found a key that consist does not know; {hint}")
+
+
+def text_at(table: dict[str, Any], key: str, place: str, reading: Reading, needed: str | None = None) -> str | None:
+    """The text at a key. `needed` says what to write where it may not be absent or blank."""
+    if key not in table:
+        if needed:
+            reading.problem(under(place, key), f'found nothing, expected {needed}; add {key} = "..."')
+        return None
+    value = table[key]
+    text = _clean(value)
+    if text is None or (needed and not text):
+        expected = needed or "a text"
+        reading.problem(under(place, key), f'found {found(value)}, expected {expected}; write {key} = "..."')
+        return None
+    return text
+
+
+def _clean(value: object) -> str | None:
+    if not isinstance(value, str):
+        return None
+    text = tidy(value)
+    return None if _CONTROL.search(text) else text
+
+
+def number_at(
+    table: dict[str, Any], key: str, bounds: Bounds, place: str, reading: Reading, needed: bool = False
+) -> float | None:
+    """The number at a key, within bounds; None where it is absent or, with a problem added, bad."""
+    if key not in table:
+        if needed:
+            reading.problem(under(place, key), f"found nothing, expected {bounds.words}; add {key} = ...")
+        return None
+    value = table[key]
+    number = _number(value)
+    if number is None or not bounds.hold(number):
+        cure = "write a number without quotes" if isinstance(value, str) else "correct the number"
+        reading.problem(under(place, key), f"found {found(value)}, expected {bounds.words}; {cure}")
+        return None
+    return number
+
+
+def _number(value: object) -> float | None:
+    if isinstance(value, bool) or not isinstance(value, (int, float)):
+        return None
+    try:
+        return float(value)
+    except OverflowError:
+        return None
+
+
+def table_at(table: dict[str, Any], key: str, place: str, reading: Reading) -> dict[str, Any]:
+    """The table at a key, empty where it is absent or, with a problem added, not a table."""
+    value = table.get(key, {})
+    if isinstance(value, dict):
+        return value
+    reading.problem(under(place, key), f"found {found(value)}, expected a table; write it as [{key}]")
+    return {}
+
+
+def tables_at(table: dict[str, Any], key: str, reading: Reading) -> list[dict[str, Any]]:
+    """The list of tables at a key, empty where it is absent or, with a problem added, something else."""
+    value = table.get(key, [])
+    if isinstance(value, list) and all(isinstance(item, dict) for item in value):
+        return value
+    reading.problem(key, f"found {found(value)}, expected one table or more; begin each with [[{key}]]")
+    return []
+
+
+def list_of_names(
+    table: dict[str, Any], key: str, expected: str, place: str, reading: Reading
+) -> tuple[str, ...] | None:
+    """The names listed at a key; None where it is absent or, with a problem added, not a list of texts."""
+    if key not in table:
+        return None
+    value = table[key]
+    names = [_clean(item) for item in value] if isinstance(value, list) else [None]
+    good = tuple(name for name in names if name)
+    if len(good) < len(names):
+        told = f'found {_list_found(value)}, expected {expected}; write {key} = ["..."]'
+        reading.problem(under(place, key), told)
+        return None
+    return good
+
+
+def _list_found(value: object) -> str:
+    if not isinstance(value, list):
+        return found(value)
+    bad = next(item for item in value if not _clean(item))
+    return f"{found(bad)} in the list"

@@ -1,0 +1,216 @@
+"""`trains.csv`: one row a car in a train, and what its rows must agree with."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterable, Mapping
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+from consist.intake.columns import check_columns, has_columns
+from consist.intake.names import did_you_mean, quoted
+from consist.intake.reading import Reading
+from consist.intake.records import TrainRow
+from consist.intake.tables import Row, read_table
+
+__all__ = ["TrainsRead", "check_train_rows", "read_trains_into", "rows_of"]
+
+TEXTS = ("train", "spot", "car", "loaded", "block", "hold", "joins", "leaves")
+YES = ("yes", "y", "true", "1", "loaded", "x")
+NO = ("", "no", "n", "false", "0", "empty")
+MOST_SPOTS = 9999
+
+
+@dataclass(frozen=True)
+class TrainsRead:
+    """The rows of `trains.csv` that name a train, a spot and a car, in the order of the file."""
+
+    rows: tuple[TrainRow, ...]
+
+
+def read_trains_into(path: Path, reading: Reading) -> TrainsRead | None:
+    """The rows of a table of trains, problems going to `reading`; None where it is not such a table."""
+    table = read_table(path, reading)
+    if table is None or not has_columns(table, ["train", "spot", "car"], reading):
+        return None
+    check_columns(table, TEXTS, (), reading)
+    riding = _riding(table.rows)
+    read = [row for row in (_train_row(row, riding, reading) for row in table.rows) if row is not None]
+    _check_once(read, reading)
+    return TrainsRead(tuple(read))
+
+
+def rows_of(train: str, rows: Iterable[TrainRow]) -> tuple[TrainRow, ...]:
+    """The rows of one train in spot order."""
+    return tuple(sorted((row for row in rows if row.train == train), key=lambda row: row.spot))
+
+
+def _riding(rows: Iterable[Row]) -> dict[str, list[str]]:
+    cars: dict[str, list[str]] = {}
+    for row in rows:
+        cars.setdefault(row.cells["train"], []).append(row.cells["car"])
+    return cars
+
+
+def _train_row(row: Row, riding: Mapping[str, Collection[str]], reading: Reading) -> TrainRow | None:
+    train, car = (_needed(row, column, reading) for column in ("train", "car"))
+    spot = _spot(row, reading)
+    loaded = _loaded(row, reading)
+    hold = _hold(row, riding.get(train or "", ()), reading)
+    if train is None or car is None or spot is None:
+        return None
+    return TrainRow(
+        train=train,
+        spot=spot,
+        car=car,
+        row=row.number,
+        loaded=loaded,
+        block=row.cells.get("block") or None,
+        hold=hold,
+        joins=row.cells.get("joins") or None,
+        leaves=row.cells.get("leaves") or None,
+    )
+
+
+def _needed(row: Row, column: str, reading: Reading) -> str | None:
+    name = row.cells.get(column)
+    if not name:
+        place = f"row {row.number}, {column}"
+        reading.problem(place, f"found an empty cell, expected the {column}'s name; name it or clear the row")
+    return name or None
+
+
+def _spot(row: Row, reading: Reading) -> int | None:
+    text = row.cells.get("spot", "")
+    digits = text.removesuffix(".0")
+    if digits.isascii() and digits.isdigit() and len(digits) < 9 and 1 <= int(digits) <= MOST_SPOTS:
+        return int(digits)
+    shown = quoted(text) if text else "an empty cell"
+    reading.problem(
+        f"row {row.number}, spot",
+        f"found {shown}, expected a whole number from 1; number the cars from the head-end power back",
+    )
+    return None
+
+
+def _loaded(row: Row, reading: Reading) -> bool:
+    text = row.cells.get("loaded", "").casefold()
+    if text not in YES and text not in NO:
+        found = quoted(row.cells["loaded"])
+        reading.problem(f"row {row.number}, loaded", f"found {found}, an unclear yes or no; write yes or no")
+    return text in YES
+
+
+def _hold(row: Row, riding: Collection[str], reading: Reading) -> str | None:
+    text = row.cells.get("hold", "")
+    if not text:
+        return None
+    if text.casefold() in ("front", "rear", "stay"):
+        return text.casefold()
+    place = f"row {row.number}, hold"
+    word, _, other = text.partition(" ")
+    if word.casefold() != "with" or not other:
+        reading.problem(
+            place,
+            f"found {quoted(text)}, expected front, rear, stay or with CAR; write one of them or clear the cell",
+        )
+        return None
+    others = [car for car in riding if car and car != row.cells["car"]]
+    if other not in others:
+        hint = did_you_mean(other, others, "other cars of the train")
+        reading.problem(place, f"found {quoted(text)}, expected another car of the same train; {hint}")
+        return None
+    return f"with {other}"
+
+
+def _check_once(rows: Iterable[TrainRow], reading: Reading) -> None:
+    spots: dict[tuple[str, int], int] = {}
+    cars: dict[tuple[str, str], int] = {}
+    for row in rows:
+        first = spots.setdefault((row.train, row.spot), row.row)
+        if first != row.row:
+            reading.problem(
+                f"row {row.row}, spot",
+                f"found spot {row.spot} of {quoted(row.train)}, which row {first} takes already; "
+                "expected each spot once, renumber one of the two rows",
+            )
+        first = cars.setdefault((row.train, row.car), row.row)
+        if first != row.row:
+            reading.problem(
+                f"row {row.row}, car",
+                f"found {quoted(row.car)} a second time in {quoted(row.train)}, row {first} has it already; "
+                "expected each car once in a train, remove one of the two rows",
+            )
+
+
+def check_train_rows(
+    read: TrainsRead,
+    cars: Collection[str] | None,
+    routes: Mapping[str, tuple[str, ...] | None] | None,
+    reading: Reading,
+) -> tuple[TrainRow, ...]:
+    """The rows, checked against the known cars and the trains' routes, stops spelled as the routes have them.
+
+    `cars`, `routes` or a train's route is None where it could not be read, and is not checked against then.
+    """
+    return tuple(_checked(row, cars, routes, reading) for row in read.rows)
+
+
+def _checked(
+    row: TrainRow,
+    cars: Collection[str] | None,
+    routes: Mapping[str, tuple[str, ...] | None] | None,
+    reading: Reading,
+) -> TrainRow:
+    if cars is not None and row.car not in cars:
+        hint = did_you_mean(row.car, cars, "cars")
+        reading.problem(
+            f"row {row.row}, car", f"found {quoted(row.car)}, expected a car of cars.csv or guests.csv; {hint}"
+        )
+    if routes is None:
+        return row
+    if row.train not in routes:
+        hint = did_you_mean(row.train, routes, "trains")
+        text = f"found {quoted(row.train)}, expected a train of session.toml; {hint}"
+        reading.problem(f"row {row.row}, train", text)
+        return row
+    route = routes[row.train]
+    return row if route is None else _stops_checked(row, route, reading)
+
+
+def _stops_checked(row: TrainRow, route: tuple[str, ...], reading: Reading) -> TrainRow:
+    known = {stop.casefold(): stop for stop in route}
+    stops: dict[str, str | None] = {"joins": row.joins, "leaves": row.leaves}
+    good = True
+    for column, stop in stops.items():
+        if stop is None:
+            continue
+        stops[column] = known.get(stop.casefold())
+        if stops[column] is None:
+            good = False
+            hint = did_you_mean(stop, route, "stops")
+            reading.problem(
+                f"row {row.row}, {column}", f"found {quoted(stop)}, expected a stop of the train's route; {hint}"
+            )
+    if good:
+        _check_way_round(row.row, stops["joins"], stops["leaves"], route, reading)
+    return replace(row, joins=stops["joins"], leaves=stops["leaves"])
+
+
+def _check_way_round(
+    number: int, joins: str | None, leaves: str | None, route: tuple[str, ...], reading: Reading
+) -> None:
+    first = route.index(joins) if joins else 0
+    last = len(route) - 1 - route[::-1].index(leaves) if leaves else len(route) - 1
+    if first < last:
+        return
+    if joins is None:
+        place, told = "leaves", f"found {quoted(leaves or '')}, where the train starts"
+    elif leaves is None:
+        place, told = "joins", f"found {quoted(joins)}, where the train ends"
+    elif joins == leaves:
+        place, told = "joins and leaves", f"found {quoted(joins)} for both"
+    else:
+        place, told = "joins and leaves", f"found {quoted(joins)} and then {quoted(leaves)}, which comes before it"
+    reading.problem(
+        f"row {number}, {place}", f"{told}; expected a car to leave at a later stop than it joins, correct the stops"
+    )

@@ -1,0 +1,50 @@
+"""Files written whole or not at all."""
+
+from __future__ import annotations
+
+import contextlib
+import os
+import secrets
+import shutil
+from pathlib import Path
+
+from consist.errors import InputError, Problem
+
+__all__ = ["write_whole"]
+
+
+def write_whole(path: Path, data: bytes | str) -> None:
+    """Write `data` to `path` so that a reader sees the old file or the new one, never a part.
+
+    Text is written as UTF-8 as it stands. Raises `InputError` where the folder is missing or cannot be
+    written to; nothing is left behind then.
+    """
+    content = data.encode("utf-8") if isinstance(data, str) else data
+    target = Path(os.path.realpath(path))  # a link stays a link; what it points at is replaced
+    if not target.parent.is_dir():
+        raise InputError([_refused(path, "its folder is missing; make the folder first or name another")])
+    if target.is_dir():
+        raise InputError([_refused(path, "it is a folder; name a file")])
+    part = target.with_name(f".{target.name[:100]}.{secrets.token_hex(6)}.part")
+    try:
+        _write_synced(part, content)
+        if target.exists():
+            shutil.copymode(target, part)
+        os.replace(part, target)
+    except OSError as error:
+        reason = (error.strerror or "unknown reason").lower()
+        raise InputError([_refused(path, f"{reason}; choose a folder you may write to, or make room")]) from error
+    finally:
+        with contextlib.suppress(OSError):
+            part.unlink()
+
+
+def _refused(path: Path, reason: str) -> Problem:
+    return Problem(str(path), "", f"the file cannot be written: {reason}")
+
+
+def _write_synced(path: Path, content: bytes) -> None:
+    with open(path, "xb") as file:
+        file.write(content)
+        file.flush()
+        os.fsync(file.fileno())

@@ -1,0 +1,154 @@
+"""A new session: it reads back for every scale, and nothing is ever overwritten or left half written."""
+
+from __future__ import annotations
+
+import os
+from pathlib import Path
+
+import pytest
+
+from consist.errors import InputError
+from consist.intake import new_session, read_session, write_whole
+from consist.intake.cars import QUANTITIES as CAR_QUANTITIES
+from consist.intake.cars import TEXTS as CAR_TEXTS
+from consist.intake.engines import QUANTITIES as ENGINE_QUANTITIES
+from consist.intake.engines import TEXTS as ENGINE_TEXTS
+from consist.intake.house import NUMBERS
+from consist.intake.quantities import Quantity
+from consist.intake.trains import TEXTS as TRAIN_TEXTS
+from consist.scales import SCALES
+
+
+@pytest.mark.parametrize("scale", SCALES)
+def test_it_reads_back_in_every_scale(tmp_path: Path, scale: str) -> None:
+    written = new_session(tmp_path / "evening", scale)
+    session = read_session(tmp_path / "evening")
+    assert sorted(written) == sorted((tmp_path / "evening").iterdir())
+    assert session.layout.scale == SCALES[scale]
+    assert session.notes == ()
+    assert len(session.trains[0].rows) == len(session.cars) == 6
+    assert [engine.engine for engine in session.engines] == ["11", "12"]
+
+
+def test_an_ho_car_weighs_what_rp_20_1_asks(tmp_path: Path) -> None:
+    # NMRA RP-20.1, HO: 1 oz and half an ounce an inch, so 4 oz at 6 in, which is 113.4 g; up to a tenth over.
+    new_session(tmp_path / "evening", "HO")
+    for car in read_session(tmp_path / "evening").cars:
+        assert car.body_length_mm == pytest.approx(152.4)
+        assert car.weight_g is not None
+        assert 113.4 <= car.weight_g <= 113.4 * 1.1
+
+
+def explained(text: str) -> str:
+    return "\n".join(line for line in text.splitlines() if line.startswith("#"))
+
+
+@pytest.mark.parametrize(
+    ("name", "texts", "quantities"),
+    [
+        ("cars.csv", CAR_TEXTS, CAR_QUANTITIES),
+        ("engines.csv", ENGINE_TEXTS, ENGINE_QUANTITIES),
+        ("trains.csv", TRAIN_TEXTS, ()),
+    ],
+)
+def test_every_column_is_explained(
+    tmp_path: Path, name: str, texts: tuple[str, ...], quantities: tuple[Quantity, ...]
+) -> None:
+    new_session(tmp_path / "evening", "N")
+    comments = explained((tmp_path / "evening" / name).read_text(encoding="utf-8"))
+    columns = [*texts, *(column for quantity in quantities for column in quantity.columns)]
+    assert [column for column in columns if column not in comments] == []
+
+
+def test_every_house_key_is_in_the_session(tmp_path: Path) -> None:
+    new_session(tmp_path / "evening", "N")
+    text = (tmp_path / "evening" / "session.toml").read_text(encoding="utf-8")
+    assert [key for key in ("weight_standard", *NUMBERS) if f"\n{key} = " not in text] == []
+
+
+def test_the_same_scale_gives_the_same_bytes(tmp_path: Path) -> None:
+    one, two = (new_session(tmp_path / name, "S") for name in ("one", "two"))
+    assert [path.read_bytes() for path in one] == [path.read_bytes() for path in two]
+
+
+@pytest.mark.parametrize("name", ["session.toml", "cars.csv", "cars.xlsx", "layout.toml"])
+def test_it_never_overwrites(tmp_path: Path, name: str) -> None:
+    (tmp_path / name).write_text("mine")
+    with pytest.raises(InputError, match=f"{name}: the file is there already"):
+        new_session(tmp_path, "HO")
+    assert [(path.name, path.read_text()) for path in tmp_path.iterdir()] == [(name, "mine")]
+
+
+def test_a_folder_that_is_there_keeps_its_other_files(tmp_path: Path) -> None:
+    (tmp_path / "notes.txt").write_text("mine")
+    new_session(tmp_path, "HO")
+    assert (tmp_path / "notes.txt").read_text() == "mine"
+    assert read_session(tmp_path).title == "Sample session in HO"
+
+
+def test_a_file_in_the_folders_place(tmp_path: Path) -> None:
+    (tmp_path / "evening").write_text("mine")
+    with pytest.raises(InputError, match="found a file, expected a folder"):
+        new_session(tmp_path / "evening", "HO")
+    assert (tmp_path / "evening").read_text() == "mine"
+
+
+def test_an_unknown_scale_names_the_nearest(tmp_path: Path) -> None:
+    with pytest.raises(InputError, match="found 'HOn33', expected a known scale; did you mean 'HOn3'"):
+        new_session(tmp_path / "evening", "HOn33")
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_a_missing_parent_is_told(tmp_path: Path) -> None:
+    with pytest.raises(InputError, match="make it first"):
+        new_session(tmp_path / "nowhere" / "evening", "HO")
+    assert list(tmp_path.iterdir()) == []
+
+
+@pytest.mark.parametrize("there", [True, False])
+def test_a_failure_on_the_way_leaves_nothing(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, there: bool) -> None:
+    folder = tmp_path / "evening"
+    if there:
+        folder.mkdir()
+    replace = os.replace
+
+    def fails_at_trains(source: Path, target: Path) -> None:
+        if Path(target).name == "trains.csv":
+            raise OSError(28, "No space left on device")
+        replace(source, target)
+
+    monkeypatch.setattr(os, "replace", fails_at_trains)
+    with pytest.raises(InputError, match="no space left on device"):
+        new_session(folder, "HO")
+    assert list(tmp_path.rglob("*")) == ([folder] if there else [])
+
+
+def test_write_whole_replaces_and_keeps_the_mode(tmp_path: Path) -> None:
+    path = tmp_path / "strip.html"
+    write_whole(path, "old")
+    path.chmod(0o640)
+    write_whole(path, "näher\n")
+    assert path.read_bytes() == "näher\n".encode()
+    assert path.stat().st_mode & 0o777 == 0o640
+    assert list(tmp_path.iterdir()) == [path]
+
+
+def test_write_whole_leaves_the_old_file_on_failure(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    path = tmp_path / "strip.html"
+    write_whole(path, b"old")
+
+    def fails(source: Path, target: Path) -> None:
+        raise OSError(30, "Read-only file system")
+
+    monkeypatch.setattr(os, "replace", fails)
+    with pytest.raises(InputError, match="read-only file system"):
+        write_whole(path, b"new")
+    assert path.read_bytes() == b"old"
+    assert list(tmp_path.iterdir()) == [path]
+
+
+def test_write_whole_wants_a_folder_and_a_file(tmp_path: Path) -> None:
+    with pytest.raises(InputError, match="its folder is missing"):
+        write_whole(tmp_path / "nowhere" / "strip.html", "x")
+    with pytest.raises(InputError, match="it is a folder"):
+        write_whole(tmp_path, "x")

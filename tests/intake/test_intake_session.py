@@ -1,0 +1,253 @@
+"""A session's folder as a whole: what a good one gives, and what is told of one that is not."""
+
+from __future__ import annotations
+
+import datetime
+from pathlib import Path
+
+import pytest
+
+from consist.errors import InputError
+from consist.intake import read_cars, read_layout, read_session
+from consist.intake.schedule import minutes_of
+
+
+def problems_of(folder: Path) -> list[str]:
+    with pytest.raises(InputError) as caught:
+        read_session(folder)
+    return [str(problem) for problem in caught.value.problems]
+
+
+def test_a_good_session_is_read_whole(folder: Path) -> None:
+    session = read_session(folder)
+    assert session.title == "Test evening"
+    assert [(car.car, car.row, car.weight_g) for car in session.cars] == [("TST 1", 2, 113.5), ("TST 2", 3, None)]
+    assert [engine.engine_class for engine in session.engines] == ["mill", None]
+    (train,) = session.trains
+    assert (train.depart, train.arrive) == (600, 640)
+    assert [(row.spot, row.car, row.loaded, row.hold) for row in train.rows] == [
+        (1, "TST 1", True, None),
+        (2, "TST 2", False, "rear"),
+    ]
+    assert (train.rows[0].joins, train.rows[0].leaves) == ("Skerry Yard", "Gorse Junction")
+    assert session.notes == ()
+
+
+def test_the_layout_is_read_in_millimetres(folder: Path) -> None:
+    layout = read_layout(folder / "track.toml")
+    assert layout.places["Gorse Junction"].standing_mm == pytest.approx(96 * 25.4)
+    assert layout.places["Gorse Junction"].through == (("west", "east"),)
+    curve = layout.lines[0].pieces[2]
+    assert curve.radius_mm == pytest.approx(762.0)
+    assert curve.easement_mm == pytest.approx(203.2)
+    assert (curve.turn, curve.angle_deg, curve.grade_percent) == ("left", 90.0, 2.0)
+    assert layout.lines[0].start == ("Skerry Yard", "east")
+
+
+def test_the_path_of_session_toml_will_do(folder: Path) -> None:
+    assert read_session(folder / "session.toml") == read_session(folder)
+
+
+def test_problems_of_every_file_are_told_at_once(folder: Path) -> None:
+    for name, old, new in (
+        ("session.toml", "title", "titel"),
+        ("track.toml", '"in"', '"cm"'),
+        ("cars.csv", "113.5", "x"),
+        ("engines.csv", "400,400", "y,z"),
+        ("trains.csv", "yes", "perhaps"),
+    ):
+        text = (folder / name).read_text()
+        (folder / name).write_text(text.replace(old, new))
+    files = [line.split(",")[0] for line in problems_of(folder)]
+    assert files == ["session.toml", "track.toml", "cars.csv", "engines.csv", "engines.csv", "trains.csv"]
+
+
+def test_a_table_that_cannot_be_read_sets_off_no_unknown_names(folder: Path) -> None:
+    (folder / "cars.csv").write_bytes(b"\x00\x01\x02")
+    assert problems_of(folder) == [
+        "cars.csv: found bytes that are not text, expected a CSV file; save the table again as CSV (UTF-8)"
+    ]
+
+
+def test_a_broken_session_file_still_has_the_tables_read(folder: Path) -> None:
+    (folder / "session.toml").write_text("title = \n")
+    (folder / "cars.csv").write_text("car,weight\nA,3\n")
+    lines = problems_of(folder)
+    assert any(line.startswith("session.toml, line 1, column 9: ") for line in lines)
+    assert any(line.startswith("cars.csv, header, weight: ") for line in lines)
+
+
+@pytest.mark.parametrize(
+    ("spoilt", "line"),
+    [
+        ("missing", "the folder is missing; check the name, or make a session with 'consist new'"),
+        ("file", "found a file, expected a session's folder"),
+        ("empty", "the folder holds no session.toml; make a session with 'consist new'"),
+    ],
+)
+def test_a_folder_that_is_no_session(tmp_path: Path, spoilt: str, line: str) -> None:
+    path = tmp_path / "evening"
+    if spoilt == "file":
+        path.write_text("x")
+    elif spoilt == "empty":
+        path.mkdir()
+    (told,) = problems_of(path)
+    assert str(path) in told
+    assert line in told
+
+
+@pytest.mark.parametrize(
+    ("written", "line"),
+    [
+        ("nowhere.toml", "nowhere.toml: the file is missing; check the name and the folder"),
+        (".", ".: found a folder, expected a file; name the file itself"),
+        (r"a\u0000b", "layout: found"),
+        ("a" * 400, "cannot be read"),
+    ],
+)
+def test_a_layout_that_is_not_there(folder: Path, written: str, line: str) -> None:
+    text = (folder / "session.toml").read_text()
+    (folder / "session.toml").write_text(text.replace("track.toml", written))
+    (told,) = problems_of(folder)
+    assert line in told
+
+
+def test_toml_that_is_not_utf8_names_its_line(folder: Path) -> None:
+    (folder / "track.toml").write_bytes(b'name = "ok"\nscale = "H\xd6"\n')
+    (told,) = problems_of(folder)
+    assert told.startswith("track.toml, line 2: ")
+    assert "save it as UTF-8" in told
+
+
+def test_toml_with_a_byte_order_mark_and_crlf_is_read(folder: Path) -> None:
+    text = (folder / "session.toml").read_text().replace("\n", "\r\n")
+    (folder / "session.toml").write_bytes(b"\xef\xbb\xbf" + text.encode())
+    assert read_session(folder).title == "Test evening"
+
+
+def test_tables_may_be_absent(folder: Path) -> None:
+    for name in ("cars.csv", "engines.csv", "trains.csv"):
+        (folder / name).unlink()
+    text = (folder / "session.toml").read_text()
+    (folder / "session.toml").write_text(text.replace('["31"]', "[]").replace('["40"]', "[]"))
+    session = read_session(folder)
+    assert (session.cars, session.engines, session.trains[0].rows) == ((), (), ())
+
+
+def test_a_table_kept_twice_is_a_problem(folder: Path) -> None:
+    (folder / "cars.xlsx").write_bytes((folder / "cars.csv").read_bytes())
+    (told,) = problems_of(folder)
+    assert "cars.csv and cars.xlsx, expected one of them" in told
+
+
+def test_guests_ride_and_are_marked(folder: Path) -> None:
+    (folder / "guests.csv").write_text("car,body_length_in,width_mm,wheels_in_gauge\nVIS 1,6,35,yes\n")
+    with (folder / "trains.csv").open("a") as trains:
+        trains.write("Milk,3,VIS 1,no,,,,\n")
+    session = read_session(folder)
+    guest = session.cars[-1]
+    assert (guest.car, guest.guest) == ("VIS 1", True)
+    assert guest.body_length_mm == pytest.approx(152.4)
+    assert session.notes == ()
+
+
+def test_a_guest_may_not_have_a_house_cars_name(folder: Path) -> None:
+    (folder / "guests.csv").write_text("car,body_length_mm\nTST 1,150\n")
+    (told,) = problems_of(folder)
+    assert told.startswith("guests.csv, row 2, car: found 'TST 1', which row 2 of cars.csv names already")
+
+
+def test_a_duplicate_car_names_both_rows(tmp_path: Path) -> None:
+    path = tmp_path / "cars.csv"
+    path.write_text("# ours\n\ncar,body_length_mm\nA,150\nB,150\nA,151\n")
+    with pytest.raises(InputError) as caught:
+        read_cars(path)
+    (problem,) = caught.value.problems
+    assert problem.place == "row 6, car"
+    assert "row 4" in problem.text
+
+
+def test_two_trains_of_one_name(folder: Path) -> None:
+    with (folder / "session.toml").open("a") as session:
+        session.write('[[train]]\nname = "Milk"\nroute = ["Skerry Yard", "Tarn End"]\n')
+    (told,) = problems_of(folder)
+    assert told.startswith("session.toml, train 2, name: found 'Milk', the name of train 1 already")
+
+
+def test_an_unknown_column_is_a_note(folder: Path) -> None:
+    text = (folder / "cars.csv").read_text()
+    (folder / "cars.csv").write_text(text.replace("kind", "knd"))
+    (note,) = read_session(folder).notes
+    assert note == "cars.csv has a column 'knd' that consist does not know; it was passed over; did you mean 'kind'?"
+
+
+def test_a_percentage_cell_is_noted(tmp_path: Path, folder: Path) -> None:
+    text = (folder / "cars.csv").read_text()
+    (folder / "cars.csv").write_text(text.replace("1.4\n", "0.014\n"))
+    (note,) = read_session(folder).notes
+    assert "row 2" in note
+    assert "write 1.4 for 1.4 %" in note
+
+
+def test_a_through_end_that_no_line_uses_is_a_note(folder: Path) -> None:
+    text = (folder / "track.toml").read_text()
+    (folder / "track.toml").write_text(text.replace('["west", "east"]', '["west", "easst"]'))
+    (note,) = read_session(folder).notes
+    assert "'easst' of 'Gorse Junction'" in note
+    assert "did you mean 'east'?" in note
+
+
+def test_numbered_places_are_not_taken_for_slips(folder: Path) -> None:
+    text = (folder / "track.toml").read_text()
+    with (folder / "track.toml").open("w") as layout:
+        layout.write(text.replace("[[line]]", '[place."Staging 1"]\n[[line]]', 1))
+        layout.write('[[line]]\nfrom = "Staging 1, a"\nto = "Staging 2, a"\ntrack = [{ length = 5 }]\n')
+    assert read_layout(folder / "track.toml").lines[-1].finish == ("Staging 2", "a")
+
+
+@pytest.mark.parametrize(("written", "name"), [("ho", "HO"), ("H0", "HO"), ("0", "O"), ("hon3", "HOn3"), ("n", "N")])
+def test_scales_are_known_by_either_spelling(folder: Path, written: str, name: str) -> None:
+    text = (folder / "track.toml").read_text()
+    (folder / "track.toml").write_text(text.replace('"HO"', f'"{written}"'))
+    assert read_layout(folder / "track.toml").scale.name == name
+
+
+def test_a_scale_of_ones_own(folder: Path) -> None:
+    text = (folder / "track.toml").read_text()
+    table = "{ ratio = 55.5, gauge_mm = 20, coupler_height_mm = 15 }"
+    (folder / "track.toml").write_text(text.replace('"HO"', table))
+    scale = read_layout(folder / "track.toml").scale
+    assert (scale.name, scale.ratio, scale.gauge_mm, scale.coupler_height_mm) == ("1:55.5", 55.5, 20.0, 15.0)
+
+
+@pytest.mark.parametrize(
+    ("value", "minutes"),
+    [("0:00", 0), ("9:05", 545), ("23:59", 1439), (datetime.time(10, 0), 600)],
+)
+def test_times(value: object, minutes: int) -> None:
+    assert minutes_of(value) == minutes
+
+
+@pytest.mark.parametrize("value", ["24:00", "10:60", "1000", "10:5", "", "١٠:٠٠", 10, True, datetime.time(10, 0, 30)])
+def test_what_is_no_time(value: object) -> None:
+    assert minutes_of(value) is None
+
+
+def test_a_train_may_run_past_midnight(folder: Path) -> None:
+    text = (folder / "session.toml").read_text()
+    (folder / "session.toml").write_text(text.replace('"10:40"', "09:30:00"))
+    assert read_session(folder).trains[0].arrive == 24 * 60 + 570
+
+
+def test_a_stop_met_twice_is_joined_first_and_left_last(folder: Path) -> None:
+    text = (folder / "session.toml").read_text()
+    (folder / "session.toml").write_text(text.replace('"Tarn End"]', '"Skerry Yard"]'))
+    trains = (folder / "trains.csv").read_text()
+    (folder / "trains.csv").write_text(trains.replace("Skerry Yard,Gorse Junction", "Skerry Yard,Skerry Yard"))
+    assert read_session(folder).trains[0].rows[0].leaves == "Skerry Yard"
+
+
+def test_a_car_held_with_another(folder: Path) -> None:
+    trains = (folder / "trains.csv").read_text()
+    (folder / "trains.csv").write_text(trains.replace(",rear,", ",With TST 1,"))
+    assert read_session(folder).trains[0].rows[1].hold == "with TST 1"
