@@ -1,0 +1,28 @@
+"""The README says what the program does now."""
+
+from __future__ import annotations
+
+import doctest
+from pathlib import Path
+
+from typer.testing import CliRunner
+
+from consist.cli import app
+
+ROOT = Path(__file__).parent.parent
+README = (ROOT / "README.md").read_text(encoding="utf-8")
+
+
+def test_the_excerpt_is_what_the_program_prints() -> None:
+    section = README.split("## What it prints")[1].split("\n\nThe exit status")[0]
+    excerpt = [line[4:].rstrip() for line in section.splitlines() if line.startswith("    ")]
+    assert len(excerpt) > 50
+    printed = CliRunner().invoke(app, ["check", str(ROOT / "sample_sessions/club_night")]).stdout
+    lines = {line.rstrip() for line in printed.splitlines()}
+    assert [line for line in excerpt if line and line not in lines] == []
+
+
+def test_the_example_of_the_api_runs() -> None:
+    results = doctest.testfile(str(ROOT / "README.md"), module_relative=False)
+    assert results.attempted > 0
+    assert results.failed == 0
