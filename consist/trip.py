@@ -23,8 +23,8 @@ from consist.stock import Engine
 
 __all__ = ["LegRun", "Trip", "limits_of", "run_trip", "tables_of"]
 
-STEP_SHARE_OF_GAUGE = 0.35
-"""Table step as a share of the gauge: 5.8 mm in HO, a third of the distance between two coupler pivots."""
+STEP_SHARE_OF_GAUGE = 0.4
+"""Table step as a share of the gauge: 6.6 mm in HO, a third of the distance between two coupler pivots."""
 ROOM_FOR_ENGINES = 6
 """The tables reach far enough back for a train behind this many engines more than it has."""
 

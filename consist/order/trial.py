@@ -30,7 +30,7 @@ Order = tuple[int, ...]
 """A standing order: numbers into the train's cars, head end first."""
 
 STRIDE = 3
-"""Every so many table steps a trial looks at the train: 17 mm in HO."""
+"""Every so many table steps a trial looks at the train: 20 mm in HO."""
 
 
 @dataclass(frozen=True)
