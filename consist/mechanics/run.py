@@ -7,7 +7,9 @@ peak that was seen.
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
@@ -17,7 +19,7 @@ from consist.mechanics.limits import Limits
 from consist.mechanics.sidepull import side_use
 from consist.mechanics.standing import angles_at, track_share_at
 from consist.mechanics.sweep import NOTHING, Samples, sweep
-from consist.mechanics.tables import RouteTables
+from consist.mechanics.tables import PairTable, RouteTables
 from consist.mechanics.vehicles import Vehicles
 
 __all__ = ["TOLERANCE", "Peak", "Peaks", "SidePull", "forces_at", "run", "side_pull_at"]
@@ -29,6 +31,8 @@ Mask = NDArray[np.bool_]
 TOLERANCE = 0.005
 """Peaks are within this share of working the train out at every millimetre."""
 FINE_STEP_MM = 1.0
+JUST_MM = 1e-6
+"""Just before or after a joint."""
 EXACT_AT_ONCE = 1024
 
 
@@ -68,19 +72,31 @@ class Peaks:
 
     Of vehicles, of shape (vehicles,): `use`, 0 for engines, and `in_buff`, whether the coupling that pulls most
     aside at that peak is pushing. Of couplings, of shape (vehicles - 1,): `tension`, and `buff`, the greatest
-    push (both in gram-force, negative where there is none), `swing_ahead` and `swing_behind`, the greatest sines
-    they make with the axes of the vehicles ahead and behind. Of the train, of shape (1,): `power_use` and
-    `resistance`.
+    push (both in gram-force, negative where there is none). Of the train, of shape (1,): `power_use` and
+    `resistance`. `swings` works out, when asked, what `swing_ahead` and `swing_behind` then hold for each coupling.
     """
 
     use: Peak
     in_buff: Mask
     tension: Peak
     buff: Peak
-    swing_ahead: Peak
-    swing_behind: Peak
     power_use: Peak
     resistance: Peak
+    swings: Callable[[], tuple[Peak, Peak]]
+
+    @cached_property
+    def swing_ahead(self) -> Peak:
+        """The greatest sines that couplings make with the axes of the vehicles ahead of them."""
+        return self._both_swings[0]
+
+    @cached_property
+    def swing_behind(self) -> Peak:
+        """The greatest sines that couplings make with the axes of the vehicles behind them."""
+        return self._both_swings[1]
+
+    @cached_property
+    def _both_swings(self) -> tuple[Peak, Peak]:
+        return self.swings()
 
 
 @dataclass(frozen=True)
@@ -127,26 +143,47 @@ def run(train: Vehicles, tables: RouteTables, from_mm: float, to_mm: float, limi
     ends = np.array([from_mm, to_mm])
     exact.take_forces(np.unique(np.concatenate([ends, *(peak.head_mm for peak in seen.of_forces)])))
     exact.take_uses({k: np.append(ends, seen.use.head_mm[k]) for k in train.cars})
-    # the last, broken step of the stretch is not in the sweep
-    broken = max(to_mm - tables.step_mm, from_mm)
-    within = np.arange(0.0, tables.step_mm + FINE_STEP_MM, FINE_STEP_MM)
-
-    def finely(starts: Floats) -> Floats:
-        return np.unique(np.minimum(np.append(starts, broken)[:, None] + within, to_mm))
-
-    exact.take_forces(finely(seen.doubtful_forces(exact)))
-    exact.take_uses({k: finely(seen.doubtful_use(k, exact)) for k in train.cars})
-    swing_ahead, swing_behind = _swings(train, tables, from_mm, to_mm)
+    closely = _Closely(train, tables, from_mm, to_mm)
+    exact.take_forces(closely.heads(seen.doubtful_forces(exact), every_mm=False))
+    exact.take_uses({k: closely.heads(seen.doubtful_use(k, exact), every_mm=True) for k in train.cars})
     return Peaks(
         exact.use,
         exact.in_buff,
         exact.tension,
         exact.buff,
-        swing_ahead,
-        swing_behind,
         exact.power_use,
         exact.resistance,
+        lambda: _swings(train, tables, from_mm, to_mm),
     )
+
+
+class _Closely:
+    """Heads at which to look closely at intervals of a run: both ends, and just before and after every break.
+
+    Between breaks, at which a truck passes a joint of the track, forces go evenly.
+    """
+
+    def __init__(self, train: Vehicles, tables: RouteTables, from_mm: float, to_mm: float) -> None:
+        half = 0.5 * train.truck_centers_mm
+        trucks = np.concatenate([train.middle_mm - half, train.middle_mm + half])
+        breaks = np.sort((tables.track.joints.distance_mm[:, None] + trucks).ravel())
+        self._breaks = breaks[(breaks > from_mm) & (breaks < to_mm)]
+        self._step_mm, self._to_mm = tables.step_mm, to_mm
+        # the last, broken step of the run is not in the sweep
+        self._broken_mm = max(to_mm - tables.step_mm, from_mm)
+        self._millimetres = np.arange(FINE_STEP_MM, tables.step_mm, FINE_STEP_MM)
+
+    def heads(self, starts_mm: Floats, *, every_mm: bool) -> Floats:
+        """Heads within the intervals that begin at `starts_mm`, a table step long, and the last one of the run."""
+        starts = np.append(starts_mm, self._broken_mm)
+        ends = np.minimum(starts + self._step_mm, self._to_mm)
+        first, last = np.searchsorted(self._breaks, starts), np.searchsorted(self._breaks, ends)
+        inside = np.concatenate([np.arange(a, b) for a, b in zip(first, last, strict=True)])
+        breaks = self._breaks[inside]
+        heads = [starts, ends, breaks - JUST_MM, breaks + JUST_MM]
+        if every_mm:
+            heads.append(np.minimum((starts[:, None] + self._millimetres).ravel(), self._to_mm))
+        return np.unique(np.concatenate(heads))
 
 
 class _Seen:
@@ -243,15 +280,34 @@ class _Exact:
 
 
 def _swings(train: Vehicles, tables: RouteTables, from_mm: float, to_mm: float) -> tuple[Peak, Peak]:
-    """The greatest sines of each coupling over a run, from tables."""
+    """The greatest sines of each coupling over a run, with the vehicles ahead of it and behind.
+
+    They are looked for in tables, and worked out exactly where the greatest may lie.
+    """
     couplings = len(train) - 1
     ahead, behind = Peak.of(couplings), Peak.of(couplings)
     faces = np.cumsum(train.length_mm)[:-1]
+    within = np.arange(0.0, tables.step_mm + FINE_STEP_MM, FINE_STEP_MM)
     for k, face in enumerate(faces):
         table = tables.pair(train, k, k + 1)
         first, last = (tables.lookup(head - float(face))[0] for head in (from_mm, to_mm))
-        here = slice(first, last + 1)
-        heads = tables.places_mm[here] + face
-        ahead.take_row(k, heads, np.abs(table.ahead[here]))
-        behind.take_row(k, heads, np.abs(table.behind[here]))
+        places = tables.places_mm[first : last + 2] + face
+        starts = np.append(_near_the_top(table, slice(first, last + 2), places), from_mm)
+        heads = np.unique(np.clip(starts[:, None] + within, from_mm, to_mm))
+        angles = angles_at(train, np.full(len(heads), k), tables.track, heads)
+        ahead.take_row(k, heads, np.abs(angles.ahead))
+        behind.take_row(k, heads, np.abs(angles.behind))
     return ahead, behind
+
+
+def _near_the_top(table: PairTable, here: slice, heads_mm: Floats) -> Floats:
+    """Where the steps begin in which either sine of a pair may be at its greatest."""
+    slack = table.slack[here][:-1]
+    near = np.zeros(len(slack), dtype=bool)
+    for sine in (np.abs(table.ahead[here]), np.abs(table.behind[here])):
+        at_ends = np.maximum(sine[:-1], sine[1:])
+        most = at_ends + slack
+        top = float(at_ends.max(initial=0.0))
+        near |= most > (1.0 + TOLERANCE) * top + NOTHING
+        near[int(np.argmax(at_ends))] = True
+    return heads_mm[:-1][near]

@@ -86,11 +86,12 @@ def _within(found: tuple[Indices, Floats], own: slice) -> tuple[Indices, Floats]
 class _End:
     """A coupling as one of its two vehicles feels it, at the heads of a batch and in the intervals between.
 
-    The force may stray by `strays` in all, up and down, from its samples and the straight lines between them, the
-    sine by `slack`; `tension_step` is the force's greatest change from head to head in the batch.
+    In each interval the force may pass those seen around it by `hidden`, and stray from a straight line by `strays`;
+    the sine by `slack`. `tension_step` is the force's greatest change from head to head in the batch.
     """
 
     tension: Floats
+    hidden: Floats
     strays: Floats
     sine: Floats
     slack: Floats
@@ -108,7 +109,7 @@ class _End:
         strays = float(self.strays.max())
         strongest = float(np.abs(self.tension).max()) + strays
         steepest = float(np.abs(self.sine).max()) + self.most_slack
-        return strongest * self.most_slack + 2.0 * steepest * strays + 0.25 * self.tension_step * self.most_step
+        return strongest * self.most_slack + steepest * strays + 0.25 * self.tension_step * self.most_step
 
     def at_most(self, intervals: Indices) -> tuple[Floats, Floats]:
         """Two bounds in the intervals asked for: on the side pull itself, and on how far it strays.
@@ -118,14 +119,12 @@ class _End:
         """
         last = len(self.tension) - 1
         around = np.abs(self.tension[np.clip(intervals + np.arange(-1, 3)[:, None], 0, last)]).max(axis=0)
-        strays = self.strays[intervals]
-        # of what goes up and down in all, the lesser part hides between two heads: half at most
-        strongest = around + 0.5 * strays
+        strongest = around + self.hidden[intervals]
         before, after = self.sine[intervals], self.sine[intervals + 1]
         slack = self.slack[intervals]
         steepest = np.maximum(np.abs(before), np.abs(after)) + slack
         turning = np.abs((self.tension[intervals + 1] - self.tension[intervals]) * (after - before))
-        return strongest * steepest, strongest * slack + 2.0 * steepest * strays + 0.25 * turning
+        return strongest * steepest, strongest * slack + steepest * self.strays[intervals] + 0.25 * turning
 
 
 class _Batch:
@@ -135,17 +134,24 @@ class _Batch:
         self._train, self._reader, self._limits = train, reader, limits
         share = reader.shares(first, count)
         self.along = forces(train, share)
-        self._by_vehicle = train.weight_g[:, None] * reader.strays(first, count - 1)
-        self._strays = _coupling_strays(train, self.along, share, self._by_vehicle)
+        self._rises, self._falls = reader.leaps(first, count - 1)
+        up, down = sums_behind(self._rises), sums_behind(self._falls)
+        helped = np.cumsum(train.is_engine[:0:-1])[::-1] > 0
+        if np.any(helped):
+            more = _helper_strays(train, self.along, share, self._rises + self._falls)
+            up[helped] += more
+            down[helped] += more
+        self._hidden, self._strays = np.maximum(up, down), up + down
         self._couplings = [self._read(coupling, first, count) for coupling in range(len(train) - 1)]
 
     def _read(self, coupling: int, first: int, count: int) -> tuple[_End, _End]:
         """A coupling as the vehicle ahead of it and the one behind feel it."""
         pair, ahead, behind, slack = self._reader.pair(coupling, first, count)
-        tension, strays = self.along.tension[coupling], self._strays[coupling]
+        tension, hidden, strays = self.along.tension[coupling], self._hidden[coupling], self._strays[coupling]
         step = float(np.abs(tension[1:] - tension[:-1]).max(initial=0.0))
         at_ahead, at_behind = (
-            _End(tension, strays, sine, slack, step, pair.most_slack, pair.most_step) for sine in (ahead, behind)
+            _End(tension, hidden, strays, sine, slack, step, pair.most_slack, pair.most_step)
+            for sine in (ahead, behind)
         )
         return at_ahead, at_behind
 
@@ -184,12 +190,15 @@ class _Batch:
 
     def force_most(self, cells: slice) -> tuple[Floats, Floats, Floats]:
         """The most that tension, buff and the engines' use may come to in each of the intervals `cells`."""
-        along, half = self.along, 0.5 * self._strays
-        tension = _around(along.tension, np.maximum) + half
-        buff = half - _around(along.tension, np.minimum)
-        cars, engines = self._train.cars, self._train.engines
-        resistance = _around(along.resistance[None, :], np.maximum) + 0.5 * self._by_vehicle[cars].sum(axis=0)
-        usable = _around(along.usable[None, :], np.minimum) - 0.5 * self._by_vehicle[engines].sum(axis=0)
+        along, hidden = self.along, self._hidden
+        tension = _around(along.tension, np.maximum) + hidden
+        buff = hidden - _around(along.tension, np.minimum)
+        cars, engines = (
+            np.maximum(self._rises[which].sum(axis=0), self._falls[which].sum(axis=0))
+            for which in (self._train.cars, self._train.engines)
+        )
+        resistance = _around(along.resistance[None, :], np.maximum) + cars
+        usable = _around(along.usable[None, :], np.minimum) - engines
         return tension[:, cells], buff[:, cells], power_use(resistance, usable)[:, cells]
 
     def _sizes(self, vehicle: int) -> tuple[float, float, float]:
@@ -205,6 +214,7 @@ class TableReader:
             (tables.share(float(centers)), *tables.lookup(from_mm - float(offset)))
             for centers, offset in zip(train.truck_centers_mm, train.middle_mm, strict=True)
         ]
+        self._weight = train.weight_g
         faces = np.cumsum(train.length_mm)[:-1] if couplings else np.zeros(0)
         self._pairs = [
             (tables.pair(train, k, k + 1), *tables.lookup(from_mm - float(face))) for k, face in enumerate(faces)
@@ -217,9 +227,14 @@ class TableReader:
             share[k] = _blend(table.share, index + first, count, fraction)
         return share
 
-    def strays(self, first: int, count: int) -> Floats:
-        """How far each vehicle's share may stray, up and down in all, in the interval after each of those heads."""
-        return np.stack([table.strays[index + first : index + first + count] for table, index, _ in self._shares])
+    def leaps(self, first: int, count: int) -> tuple[Floats, Floats]:
+        """How far the force on each vehicle may leap up and down in the interval after each of those heads."""
+        rises, falls = (np.empty((len(self._shares), count)) for _ in range(2))
+        for k, (table, index, _) in enumerate(self._shares):
+            cells = slice(index + first, index + first + count)
+            np.multiply(table.rises[cells], self._weight[k], out=rises[k])
+            np.multiply(table.falls[cells], self._weight[k], out=falls[k])
+        return rises, falls
 
     def pair(self, coupling: int, first: int, count: int) -> tuple[PairTable, Floats, Floats, Floats]:
         """One coupling's table, its sines at the vehicles ahead and behind, and their slack between heads."""
@@ -237,15 +252,6 @@ def _blend(column: Floats, start: int, count: int, fraction: float) -> Floats:
     blended = column[start : start + count] * (1.0 - fraction)
     blended += fraction * column[start + 1 : start + count + 1]
     return blended
-
-
-def _coupling_strays(train: Vehicles, along: Forces, share: Floats, by_vehicle: Floats) -> Floats:
-    """How far each coupling's force may stray, up and down in all, in each interval."""
-    strays = sums_behind(by_vehicle)
-    engines_behind = np.cumsum(train.is_engine[:0:-1])[::-1] > 0
-    if np.any(engines_behind):
-        strays[engines_behind] += _helper_strays(train, along, share, by_vehicle)
-    return strays
 
 
 def _helper_strays(train: Vehicles, along: Forces, share: Floats, by_vehicle: Floats) -> Floats:

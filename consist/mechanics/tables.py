@@ -30,12 +30,13 @@ Floats = NDArray[np.float64]
 class ShareTable:
     """For one spacing of trucks: what the track asks as a share of weight, at middles along the route.
 
-    `share` is of shape (points,). `strays`, of shape (points,), bounds how far it may go up and down in all, other
-    than evenly, from one point before to two points after each point.
+    `share` is of shape (points,). `rises` and `falls`, of shape (points,), bound how far it leaps up and down in all
+    from one point before to two points after each point.
     """
 
     share: Floats
-    strays: Floats
+    rises: Floats
+    falls: Floats
 
 
 @dataclass(frozen=True)
@@ -129,8 +130,11 @@ class RouteTables:
         curve = 0.5 * self.curve_share
         share = (front_z - rear_z) / truck_centers_mm + curve * (front_bend + rear_bend)
         breaks = self._breaks
-        strays = 2.0 * breaks.grade_bend / truck_centers_mm + curve * (breaks.curve_rise + breaks.curve_fall)
-        return ShareTable(share, self._near_trucks(strays, half))
+        rises, falls = (
+            self._near_trucks(2.0 * breaks.grade_bend / truck_centers_mm + curve * leaps, half)
+            for leaps in (breaks.curve_rise, breaks.curve_fall)
+        )
+        return ShareTable(share, rises, falls)
 
     def _near_trucks(self, column: Floats, half_mm: float) -> Floats:
         """Sums of a column of cells over the cells either truck may be in near each table point."""

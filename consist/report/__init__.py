@@ -1,0 +1,25 @@
+"""Reports: results and layouts as pages for a terminal, and as JSON."""
+
+from __future__ import annotations
+
+from consist.report.json import as_json
+from consist.report.layout_json import layout_as_json
+from consist.report.layout_page import layout_page
+from consist.report.page import as_text, session_text
+from consist.report.progress import shown_progress
+from consist.report.terminal import Terminal, this_terminal
+from consist.report.units import Units, UnitsName, units_for
+
+__all__ = [
+    "Terminal",
+    "Units",
+    "UnitsName",
+    "as_json",
+    "as_text",
+    "layout_as_json",
+    "layout_page",
+    "session_text",
+    "shown_progress",
+    "this_terminal",
+    "units_for",
+]

@@ -1,0 +1,44 @@
+"""A progress bar for a check that takes its time, on a terminal only."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from threading import Timer
+
+from consist.report.words import clean
+
+__all__ = ["SHOWN_AFTER_SECONDS", "shown_progress"]
+
+SHOWN_AFTER_SECONDS = 1.0
+
+
+@contextmanager
+def shown_progress() -> Iterator[Callable[[str, int, int], None] | None]:
+    """A callback for `consist.check` that shows how far it is on stderr; None where stderr is no terminal.
+
+    The bar comes only once the work has lasted a second, and is gone when it is done.
+    """
+    if sys.stderr is None or not sys.stderr.isatty():
+        yield None
+        return
+    from rich.console import Console
+    from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn
+
+    columns = (TextColumn("Checking {task.description}", markup=False), BarColumn(), MofNCompleteColumn())
+    progress = Progress(*columns, console=Console(stderr=True), transient=True)
+    task = progress.add_task("", total=None)
+
+    def report(train: str, number: int, count: int) -> None:
+        progress.update(task, description=clean(train), completed=number, total=count)
+
+    waiting = Timer(SHOWN_AFTER_SECONDS, progress.start)
+    waiting.daemon = True
+    waiting.start()
+    try:
+        yield report
+    finally:
+        waiting.cancel()
+        waiting.join()
+        progress.stop()
