@@ -9,9 +9,9 @@ Two kinds of bound are needed.
 *What the track asks of a vehicle* (slope and curve) goes evenly along the track but for breaks: a change of grade
 bends it, and a joint where the curvature jumps makes it leap. `track_breaks` gathers them for each table cell: a
 change of grade g bends the height by at most g·step/4 there. Let a force be an even part and leaps, U up and D down
-in all within some cells. The even part is greatest at one end, seen from there the leaps add U or D, and so its greatest
-value is above the values seen on both sides by no more than the greater of the two; from a straight line of two of
-its values it strays by no more than U + D.
+in all within some cells. The even part is greatest at one end, seen from there the leaps add U or D, and so its
+greatest value is above the values seen on both sides by no more than the greater of the two; from a straight line
+of two of its values it strays by no more than U + D.
 
 *The sines of a coupling's angles* are smooth: track has no corners, so positions have a bounded second
 derivative, and a function with |f''| ≤ M strays from a straight line over a step by at most M·step²/8. With K the
