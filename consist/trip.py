@@ -21,12 +21,12 @@ from consist.mechanics import (
 from consist.session import CarInTrain, Leg, Session, Train
 from consist.stock import Engine
 
-__all__ = ["LegRun", "Trip", "limits_of", "run_trip", "tables_of"]
+__all__ = ["MOST_ENGINES", "LegRun", "Trip", "limits_of", "run_trip", "tables_of"]
 
 STEP_SHARE_OF_GAUGE = 0.4
 """Table step as a share of the gauge: 6.6 mm in HO, a third of the distance between two coupler pivots."""
-ROOM_FOR_ENGINES = 6
-"""The tables reach far enough back for a train behind this many engines more than it has."""
+MOST_ENGINES = 12
+"""More engines than this on one train are not looked at. Common practice, no source: few layouts own as many."""
 
 
 @dataclass(frozen=True)
@@ -94,7 +94,7 @@ def tables_of(session: Session, train: Train) -> RouteTables:
     pool = [engine.coupled_length_mm for engine in session.engines.values()]
     longest = max([*lengths, *pool], default=0.0)
     own = sum(engine.coupled_length_mm for engine in (*train.engines, *train.helpers))
-    reach = sum(lengths) + own + ROOM_FOR_ENGINES * max(pool, default=0.0)
+    reach = sum(lengths) + own + MOST_ENGINES * max(pool, default=0.0)
     scale = session.layout.scale
     return RouteTables(
         train.route.centreline,

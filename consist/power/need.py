@@ -10,12 +10,9 @@ from consist.mechanics import RouteTables
 from consist.mechanics.pulling import pulling
 from consist.session import Session, Train
 from consist.stock import Engine
-from consist.trip import leg_vehicles
+from consist.trip import MOST_ENGINES, leg_vehicles
 
-__all__ = ["MOST_ENGINES", "engines_needed", "fewest_class", "weakest"]
-
-MOST_ENGINES = 12
-"""More engines than this on one train are not looked at. Common practice, no source: few layouts own as many."""
+__all__ = ["engines_needed", "fewest_class", "weakest"]
 
 
 def weakest(engines: tuple[Engine, ...]) -> Engine:
