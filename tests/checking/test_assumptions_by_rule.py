@@ -1,0 +1,65 @@
+"""What the program assumes where a file is silent, by the design's section on assumptions."""
+
+from __future__ import annotations
+
+import pytest
+from builders import HO
+
+from consist.intake.records import CarRecord, EngineRecord
+from consist.scales import SCALES
+from consist.stock import car_from_record, engine_from_record, weight_standard
+
+__all__: list[str] = []
+
+
+def test_a_car_with_a_body_length_alone_is_filled_in_by_rule() -> None:
+    standard = weight_standard("nmra-rp-20.1", HO)
+    found = car_from_record(CarRecord("C1", 2, body_length_mm=140.0), HO, standard, 1.4)
+    assert found.coupled_length_mm == pytest.approx(152.7)
+    assert found.truck_centers_mm == pytest.approx(0.72 * 152.7)
+    assert found.weight_g == pytest.approx(standard.target_g(140.0, 152.7))
+    assert found.coupler_mount == "body"
+    assert found.rolling == pytest.approx(0.014)
+    assert found.assumed == {"weight", "coupled length", "truck centers", "coupler mount", "rolling"}
+    assert not found.weighed
+
+
+def test_the_couplers_of_another_scale_go_by_its_ratio() -> None:
+    n = SCALES["N"]
+    found = car_from_record(CarRecord("C1", 2, body_length_mm=80.0), n, weight_standard("nem-302", n), 1.4)
+    assert found.coupled_length_mm - 80.0 == pytest.approx(12.7 * 87.1 / 160.0)
+
+
+def test_what_is_given_is_never_assumed() -> None:
+    record = CarRecord(
+        "C1",
+        2,
+        weight_g=90.0,
+        body_length_mm=140.0,
+        coupled_length_mm=150.0,
+        truck_centers_mm=100.0,
+        coupler_mount="truck",
+        rolls_at_percent=2.0,
+    )
+    found = car_from_record(record, HO, weight_standard("nmra-rp-20.1", HO), 1.4)
+    assert (found.weight_g, found.coupled_length_mm, found.truck_centers_mm) == (90.0, 150.0, 100.0)
+    assert found.coupler_mount == "truck"
+    assert found.rolling == pytest.approx(0.02)
+    assert found.assumed == frozenset()
+
+
+def test_an_engines_measured_pull_beats_its_grip() -> None:
+    found = engine_from_record(EngineRecord("1", 2, weight_g=400.0, pull_g=77.0, grip=0.3), HO)
+    assert found.pull_g == 77.0
+    assert "grip" not in found.assumed
+
+
+def test_without_a_measured_pull_it_is_grip_times_the_weight_on_drivers() -> None:
+    found = engine_from_record(EngineRecord("1", 2, weight_g=400.0, drivers_weight_g=300.0, grip=0.2), HO)
+    assert found.pull_g == pytest.approx(60.0)
+
+
+def test_without_grip_it_is_a_quarter_and_said_to_be_assumed() -> None:
+    found = engine_from_record(EngineRecord("1", 2, weight_g=400.0), HO)
+    assert found.pull_g == pytest.approx(100.0)
+    assert {"grip", "weight on drivers"} <= found.assumed

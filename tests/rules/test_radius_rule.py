@@ -1,0 +1,48 @@
+"""`radius`: curves below a car's own least radius, or sharp for its length."""
+
+from __future__ import annotations
+
+import pytest
+from builders import car, case, curve, engine, layout, line, session, spot, straight, train
+
+from consist.rules.finding import Finding
+from consist.rules.radius import radius
+from consist.session import CarInTrain
+
+__all__: list[str] = []
+
+WHERE = layout(
+    line("West, e", "Mill, w", straight(300.0), curve(700.0, 40.0)),
+    line("Mill, e", "East, w", curve(420.0, 40.0), straight(300.0)),
+)
+
+
+def _found(*cars: CarInTrain) -> list[Finding]:
+    one = train(WHERE, cars, [engine()], stops=("West", "Mill", "East"))
+    return radius(case(session(WHERE, one), one))
+
+
+def test_a_car_that_cannot_take_the_curve_is_on_hold() -> None:
+    (found,) = _found(spot(car("Long", min_radius_mm=421.0), 1, leaves=2))
+    assert (found.level, found.car, found.value, found.limit) == ("hold", "Long", 420.0, 421.0)
+    assert found.place == "between Mill and East"
+
+
+def test_its_own_least_radius_is_enough() -> None:
+    assert _found(spot(car("Long", min_radius_mm=420.0), 1, leaves=2)) == []
+
+
+def test_only_the_lines_it_rides_over_count() -> None:
+    """Set out at Mill, it meets the 700 mm curve alone."""
+    other = car("C2", min_radius_mm=100.0)
+    assert _found(spot(car("Long", min_radius_mm=600.0), 1, leaves=1), spot(other, 2, leaves=2)) == []
+    (found,) = _found(spot(car("Long", min_radius_mm=800.0), 1, leaves=1), spot(other, 2, leaves=2))
+    assert (found.value, found.place) == (700.0, "between West and Mill")
+
+
+def test_without_a_figure_a_curve_under_three_lengths_is_a_note() -> None:
+    """Three times the coupled length: common practice, from memory."""
+    (found,) = _found(spot(car("Coach", length_mm=141.0), 1, leaves=2))
+    assert (found.level, found.value) == ("note", 420.0)
+    assert found.limit == pytest.approx(423.0)
+    assert _found(spot(car("Coach", length_mm=139.0), 1, leaves=2)) == []
