@@ -57,9 +57,7 @@ def session() -> Session:
     turn = builders.train(
         where, standing, engines, helpers, name="Turn", stops=("Low Yard", "Fork", "Hill Top"), times=(600, 1450)
     )
-    quiet = builders.train(
-        where, [builders.car("QLM 9", 90.0)], name="Quiet", stops=("Hill Top", "Fork"), engines=()
-    )
+    quiet = builders.train(where, [builders.car("QLM 9", 90.0)], name="Quiet", stops=("Hill Top", "Fork"), engines=())
     made = builders.session(where, turn, quiet)
     return replace(made, title="Evening \x07of trial", notes=("The column 'colour' is not known [red].",))
 

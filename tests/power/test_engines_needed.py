@@ -52,9 +52,7 @@ def _use(of: World, engines: list[Engine]) -> float:
 def test_the_fewest_engines_are_those_of_the_plain_model(drawn: World) -> None:
     """A weak class, so that more than one engine is often needed."""
     weak = engine("W1", 90.0, 9.0, 90.0, engine_class="Weak")
-    of = world(
-        drawn.train.route.pieces, drawn.train.cars, [], scale=drawn.session.layout.scale, roster=[weak]
-    )
+    of = world(drawn.train.route.pieces, drawn.train.cars, [], scale=drawn.session.layout.scale, roster=[weak])
     (needed,) = engines_needed(of.session, of.train, of.tables).values()
     count = MOST_ENGINES if needed is None else needed
     enough, fewer = _use(of, [weak] * count), _use(of, [weak] * (count - 1)) if count > 1 else float("inf")

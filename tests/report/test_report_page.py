@@ -116,9 +116,7 @@ def test_a_bar_is_as_long_as_the_share() -> None:
 
 
 def test_legs_are_told_only_where_the_makeup_changes(session: Session, check: SessionCheck) -> None:
-    turn, quiet = (
-        session_text(session, replace(check, trains=(train,)), Units("g")) for train in check.trains
-    )
+    turn, quiet = (session_text(session, replace(check, trains=(train,)), Units("g")) for train in check.trains)
     first, second = part(turn, "LEGS OF THE TRIP")[1:]
     assert first.split() == ["A", "Low", "Yard", "Fork", "6", "510", "0.81", "30", "61", "%"]
     assert second.split() == ["B", "Fork", "Hill", "Top", "5", "410", "–", "–", "–"]
