@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from consist.checking.check import Progress, check, check_train
+from consist.checking.ordering import plan_train
 from consist.checking.results import SessionCheck, Suggestion, TrainCheck
 
-__all__ = ["Progress", "SessionCheck", "Suggestion", "TrainCheck", "check", "check_train"]
+__all__ = ["Progress", "SessionCheck", "Suggestion", "TrainCheck", "check", "check_train", "plan_train"]

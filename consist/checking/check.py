@@ -6,11 +6,10 @@ from collections.abc import Callable
 
 import numpy as np
 
-from consist.checking.heavy_forward import heavy_forward
+from consist.checking.engines import engines_for
 from consist.checking.results import (
     CarResult,
     LegResult,
-    Move,
     PeakDrawbar,
     PowerResult,
     SessionCheck,
@@ -19,11 +18,11 @@ from consist.checking.results import (
     WorstPlace,
 )
 from consist.mechanics import RouteTables
-from consist.order import Order, Trial, best_order, frontier, moves_between, sections
-from consist.power import engines_needed, fewest_class, weakest
+from consist.order import Planner, heavy_forward, yard_of
+from consist.order.budget import Budget
+from consist.power import engines_needed
 from consist.rules import Case, findings, power_use_of, verdict
 from consist.session import Session, Train
-from consist.stock import Engine
 from consist.trip import LegRun, Trip, run_trip, tables_of
 
 __all__ = ["Progress", "check", "check_train"]
@@ -58,7 +57,7 @@ def check_train(session: Session, train: Train) -> TrainCheck:
     """Check one train of a session."""
     tables = tables_of(session, train)
     needed = engines_needed(session, train, tables)
-    engines, stand_in = _engines_for(session, train, needed)
+    engines, stand_in = engines_for(session, train, needed)
     trip = run_trip(session, train, tables, engines)
     case = Case(session, trip, needed, stand_in)
     found = findings(case)
@@ -85,19 +84,6 @@ def check_train(session: Session, train: Train) -> TrainCheck:
         findings=found,
         suggestion=suggestion,
     )
-
-
-def _engines_for(
-    session: Session, train: Train, needed: dict[str, int | None]
-) -> tuple[tuple[Engine, ...], tuple[str, int] | None]:
-    """The head-end engines to run behind, and the class and number where they only stand in for none."""
-    if train.engines or train.helpers:
-        return train.engines, None
-    fewest = fewest_class(needed)
-    if fewest is None:
-        return (), None
-    name, number = fewest
-    return (weakest(session.classes[name]),) * number, fewest
 
 
 def _margin(use: float) -> float | None:
@@ -175,31 +161,23 @@ def _leg(trip: Trip, leg: LegRun) -> LegResult:
 
 def _better_order(case: Case, tables: RouteTables, use: float) -> tuple[float | None, Suggestion | None]:
     """The order score, and the suggestion where an allowed order is better."""
-    cars = case.cars
-    if not cars:
+    if not case.cars:
         return None, None
     if use <= 0.0:
         return 100.0, None
-    trial = Trial(case.session, case.train, tables, case.trip.engines)
-    parts = sections(cars)
-    best = best_order(trial, cars, parts, TRIALS_FOR_BEST)
-    best_use = min(_use_of(case, tables, best), use)
-    score = min(100.0 * (best_use / use), 100.0)
-    wanted = _wanted_use(case, use, best_use)
+    planner = Planner(case.session, case.train, case.trip.engines, tables, yard_of(case.train.name, case.cars))
+    found = planner.best(Budget(TRIALS_FOR_BEST), seed=1)
+    best = planner.figures(found.order)
+    score = min(100.0 * (best.side_use / use), 100.0) if planner.yard.allowed(planner.given) else None
+    wanted = _wanted_use(case, use, best.side_use)
     if wanted is None:
         return score, None
-    for step in frontier(trial, parts, best, TRIALS_FOR_FEW, enough=wanted):
-        if step.use <= wanted * (1.0 + SAME_ORDER) and (step_use := _use_of(case, tables, step.order)) <= wanted:
-            return score, _suggestion(case, step.order, step_use)
-    return score, _suggestion(case, best, best_use)
-
-
-def _use_of(case: Case, tables: RouteTables, order: Order) -> float:
-    """The worst use of an order, checked in full."""
-    if order == tuple(range(len(case.cars))):
-        return case.trip.worst_leg.worst_use
-    standing = [case.cars[number] for number in order]
-    return run_trip(case.session, case.train, tables, case.trip.engines, standing).worst_leg.worst_use
+    for step in planner.steps(found, Budget(TRIALS_FOR_FEW), enough=wanted):
+        if step.use <= wanted * (1.0 + SAME_ORDER):
+            figures = planner.figures(step.order)
+            if figures.side_use <= wanted:
+                return score, Suggestion(figures.order, figures.margin, planner.moves(step.order))
+    return score, Suggestion(best.order, best.margin, planner.moves(found.order))
 
 
 def _wanted_use(case: Case, use: float, best_use: float) -> float | None:
@@ -209,19 +187,3 @@ def _wanted_use(case: Case, use: float, best_use: float) -> float | None:
     if use <= steps[0] or best_use > use * (1.0 - SAME_ORDER):
         return None
     return next((step for step in steps if best_use <= step < use), best_use)
-
-
-def _suggestion(case: Case, order: Order, use: float) -> Suggestion:
-    names = [car.car.name for car in case.cars]
-    moves = moves_between(tuple(range(len(names))), order)
-    return Suggestion(
-        order=tuple(names[number] for number in order),
-        margin=_margin(use),
-        moves=tuple(
-            Move(
-                tuple(names[number] for number in move.cars),
-                None if move.after is None else names[move.after],
-            )
-            for move in moves
-        ),
-    )

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from consist.order.results import Move
 from consist.rules.finding import Finding, Verdict
 
 __all__ = [
@@ -82,14 +83,6 @@ class LegResult:
     side_use: float
     peak_drawbar_g: float | None
     power_use: float | None
-
-
-@dataclass(frozen=True)
-class Move:
-    """A cut of neighbouring cars set in behind `after`; None is the head end."""
-
-    cars: tuple[str, ...]
-    after: str | None
 
 
 @dataclass(frozen=True)

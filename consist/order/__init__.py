@@ -2,10 +2,21 @@
 
 from __future__ import annotations
 
-from consist.order.constraints import Section, sections
-from consist.order.frontier import Step, frontier
-from consist.order.moves import CutMove, moves_between
-from consist.order.search import best_order
-from consist.order.trial import Order, Trial
+from consist.order.heavy_forward import heavy_forward, heavy_forward_of
+from consist.order.plan import Planner, plan_order
+from consist.order.results import FrontierStep, Move, OrderFigures, OrderPlan
+from consist.order.yard import HoldError, Yard, yard_of
 
-__all__ = ["CutMove", "Order", "Section", "Step", "Trial", "best_order", "frontier", "moves_between", "sections"]
+__all__ = [
+    "FrontierStep",
+    "HoldError",
+    "Move",
+    "OrderFigures",
+    "OrderPlan",
+    "Planner",
+    "Yard",
+    "heavy_forward",
+    "heavy_forward_of",
+    "plan_order",
+    "yard_of",
+]

@@ -29,8 +29,8 @@ Floats = NDArray[np.float64]
 Order = tuple[int, ...]
 """A standing order: numbers into the train's cars, head end first."""
 
-STRIDE = 3
-"""Every so many table steps a trial looks at the train: 20 mm in HO."""
+STRIDE = 2
+"""Every so many table steps a trial looks at the train: 13 mm in HO."""
 
 
 @dataclass(frozen=True)
@@ -120,6 +120,11 @@ class Trial:
                 )
             )
         self.heads = sum(leg.count for leg in self._legs)
+        self._traits = [self._traits_of(car) for car in range(self.cars)]
+
+    def alike(self, one: int, other: int) -> bool:
+        """Whether two cars may stand in for each other: the same sizes, weights and legs."""
+        return self._traits[one] == self._traits[other]
 
     def worst(self, order: Order) -> float:
         """The greatest side use of any car in a standing order."""
@@ -179,6 +184,15 @@ class Trial:
             elif rear.front is not None:
                 self._settle(leg, rear.front, np.zeros(leg.count), rear.rear_pull, uses)
         return Tail(tail.legs, uses, float(uses.max(initial=0.0)))
+
+    def _traits_of(self, car: int) -> tuple[tuple[float, ...] | None, ...]:
+        """What a trial knows of a car, leg by leg; None on legs it does not ride."""
+        traits: list[tuple[float, ...] | None] = []
+        for leg in self._legs:
+            k, train = leg.vehicle_of.get(car), leg.vehicles
+            columns = (train.length_mm, train.truck_centers_mm, train.pivot_mm, train.weight_g, train.rolling)
+            traits.append(None if k is None else tuple(float(column[k]) for column in columns))
+        return tuple(traits)
 
     def _empty_leg(self, leg: _Leg, order: Order | None) -> _LegTail:
         none = np.zeros(leg.count)

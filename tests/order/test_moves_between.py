@@ -9,8 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from consist.order import CutMove, moves_between
-from consist.order.moves import cars_moved
+from consist.order.moves import CutMove, cars_moved, moves_between
 
 __all__: list[str] = []
 
