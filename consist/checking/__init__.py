@@ -3,7 +3,21 @@
 from __future__ import annotations
 
 from consist.checking.check import Progress, check, check_train
+from consist.checking.order_choice import Choice
 from consist.checking.ordering import plan_train
 from consist.checking.results import SessionCheck, Suggestion, TrainCheck
+from consist.checking.session_orders import PlannedTrain, SessionOrders, plan_session
 
-__all__ = ["Progress", "SessionCheck", "Suggestion", "TrainCheck", "check", "check_train", "plan_train"]
+__all__ = [
+    "Choice",
+    "PlannedTrain",
+    "Progress",
+    "SessionCheck",
+    "SessionOrders",
+    "Suggestion",
+    "TrainCheck",
+    "check",
+    "check_train",
+    "plan_session",
+    "plan_train",
+]

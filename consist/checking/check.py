@@ -30,8 +30,8 @@ __all__ = ["Progress", "check", "check_train"]
 Progress = Callable[[str, int, int], None]
 """Called before each train with its name, its number from 0 on and how many there are."""
 
-TRIALS_FOR_BEST = 300
-TRIALS_FOR_FEW = 600
+TRIALS_FOR_BEST = 100
+TRIALS_FOR_FEW = 300
 SAME_ORDER = 0.005
 """A best order must lower the worst use by more than this share to be suggested: less is the model's tolerance."""
 

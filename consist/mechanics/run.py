@@ -144,8 +144,10 @@ def run(train: Vehicles, tables: RouteTables, from_mm: float, to_mm: float, limi
     exact.take_forces(np.unique(np.concatenate([ends, *(peak.head_mm for peak in seen.of_forces)])))
     exact.take_uses({k: np.append(ends, seen.use.head_mm[k]) for k in train.cars})
     closely = _Closely(train, tables, from_mm, to_mm)
-    exact.take_forces(closely.heads(seen.doubtful_forces(exact), every_mm=False))
-    exact.take_uses({k: closely.heads(seen.doubtful_use(k, exact), every_mm=True) for k in train.cars})
+    exact.take_forces(closely.knots(seen.doubtful_forces(exact)))
+    doubtful = {k: seen.doubtful_use(k, exact) for k in train.cars}
+    knots = closely.knots(np.unique(np.concatenate([[], *doubtful.values()])))
+    exact.take_uses({k: closely.finely(starts, knots) for k, starts in doubtful.items()}, knots)
     return Peaks(
         exact.use,
         exact.in_buff,
@@ -169,21 +171,34 @@ class _Closely:
         breaks = np.sort((tables.track.joints.distance_mm[:, None] + trucks).ravel())
         self._breaks = breaks[(breaks > from_mm) & (breaks < to_mm)]
         self._step_mm, self._to_mm = tables.step_mm, to_mm
+        # what engines behind cars give bends wherever the train begins to run away by itself
+        self._helped = bool(len(train.engines) and len(train.cars) and train.engines[-1] > train.cars[0])
         # the last, broken step of the run is not in the sweep
         self._broken_mm = max(to_mm - tables.step_mm, from_mm)
         self._millimetres = np.arange(FINE_STEP_MM, tables.step_mm, FINE_STEP_MM)
 
-    def heads(self, starts_mm: Floats, *, every_mm: bool) -> Floats:
-        """Heads within the intervals that begin at `starts_mm`, a table step long, and the last one of the run."""
+    def knots(self, starts_mm: Floats) -> Floats:
+        """Heads between which forces go evenly, within the intervals that begin there and the last one of the run."""
         starts = np.append(starts_mm, self._broken_mm)
         ends = np.minimum(starts + self._step_mm, self._to_mm)
         first, last = np.searchsorted(self._breaks, starts), np.searchsorted(self._breaks, ends)
         inside = np.concatenate([np.arange(a, b) for a, b in zip(first, last, strict=True)])
         breaks = self._breaks[inside]
         heads = [starts, ends, breaks - JUST_MM, breaks + JUST_MM]
-        if every_mm:
-            heads.append(np.minimum((starts[:, None] + self._millimetres).ravel(), self._to_mm))
+        if self._helped:
+            heads.append(self._millimetres_from(starts))
         return np.unique(np.concatenate(heads))
+
+    def finely(self, starts_mm: Floats, knots_mm: Floats) -> Floats:
+        """Every millimetre of the intervals that begin there and of the last one, and the knots within them."""
+        starts = np.append(starts_mm, self._broken_mm)
+        ends = np.minimum(starts + self._step_mm, self._to_mm)
+        first, last = np.searchsorted(knots_mm, starts), np.searchsorted(knots_mm, ends, side="right")
+        inside = np.concatenate([np.arange(a, b) for a, b in zip(first, last, strict=True)])
+        return np.unique(np.concatenate([knots_mm[inside], self._millimetres_from(starts)]))
+
+    def _millimetres_from(self, starts_mm: Floats) -> Floats:
+        return np.minimum((starts_mm[:, None] + self._millimetres).ravel(), self._to_mm)
 
 
 class _Seen:
@@ -251,32 +266,40 @@ class _Exact:
         self.power_use.take(heads_mm, power_use(along.resistance, along.usable)[None, :])
         self.resistance.take(heads_mm, along.resistance[None, :])
 
-    def take_uses(self, heads_mm: dict[int, Floats]) -> None:
-        """Work out vehicles' use, each with the head at positions of its own."""
+    def take_uses(self, heads_mm: dict[int, Floats], knots_mm: Floats | None = None) -> None:
+        """Work out vehicles' use, each with the head at positions of its own.
+
+        Forces are worked out at `knots_mm`, between which they go evenly, or where not given at every head.
+        """
         if not heads_mm or len(self._train) < 2:
             return
         vehicle = np.repeat(list(heads_mm), [len(heads) for heads in heads_mm.values()])
         heads = np.concatenate(list(heads_mm.values()))
-        tension = self._tension_at(vehicle, heads)
+        knots = np.unique(heads) if knots_mm is None else knots_mm
+        tension = self._tension_at(heads_mm, knots)
         pull = side_pull_at(self._train, vehicle, self._tables, heads, tension, self._limits)
         pushed = np.where(np.abs(pull.front) >= np.abs(pull.rear), *tension) < 0.0
-        for k in heads_mm:
-            own = np.flatnonzero(vehicle == k)
-            at = self.use.take_row(k, heads[own], pull.use[own])
+        first = 0
+        for k, own in heads_mm.items():
+            at = self.use.take_row(k, own, pull.use[first : first + len(own)])
             if at is not None:
-                self.in_buff[k] = pushed[own[at]]
+                self.in_buff[k] = pushed[first + at]
+            first += len(own)
 
-    def _tension_at(self, vehicle: Indices, heads_mm: Floats) -> tuple[Floats, Floats]:
-        """Forces in the couplings ahead of and behind vehicles, 0 at an end of the train."""
-        ahead, behind = np.zeros(len(heads_mm)), np.zeros(len(heads_mm))
-        heads, which = np.unique(heads_mm, return_inverse=True)
-        for first in range(0, len(heads), EXACT_AT_ONCE):
-            tension = forces_at(self._train, self._tables, heads[first : first + EXACT_AT_ONCE]).tension
-            own = (which >= first) & (which < first + EXACT_AT_ONCE)
-            column, here = which[own] - first, vehicle[own]
-            ahead[own] = np.where(here > 0, tension[here - 1, column], 0.0)
-            behind[own] = np.where(here < len(tension), tension[np.minimum(here, len(tension) - 1), column], 0.0)
-        return ahead, behind
+    def _tension_at(self, heads_mm: dict[int, Floats], knots_mm: Floats) -> tuple[Floats, Floats]:
+        """Forces in the couplings ahead of and behind vehicles at heads of their own, 0 at an end of the train."""
+        batches = range(0, len(knots_mm), EXACT_AT_ONCE)
+        tension = np.concatenate(
+            [forces_at(self._train, self._tables, knots_mm[k : k + EXACT_AT_ONCE]).tension for k in batches], axis=1
+        )
+        ahead, behind = (
+            [
+                np.interp(heads, knots_mm, tension[k]) if 0 <= k < len(tension) else np.zeros(len(heads))
+                for k, heads in ((vehicle + shift, own) for vehicle, own in heads_mm.items())
+            ]
+            for shift in (-1, 0)
+        )
+        return np.concatenate(ahead), np.concatenate(behind)
 
 
 def _swings(train: Vehicles, tables: RouteTables, from_mm: float, to_mm: float) -> tuple[Peak, Peak]:
@@ -291,8 +314,10 @@ def _swings(train: Vehicles, tables: RouteTables, from_mm: float, to_mm: float) 
     for k, face in enumerate(faces):
         table = tables.pair(train, k, k + 1)
         first, last = (tables.lookup(head - float(face))[0] for head in (from_mm, to_mm))
-        places = tables.places_mm[first : last + 2] + face
-        starts = np.append(_near_the_top(table, slice(first, last + 2), places), from_mm)
+        here = slice(first + 1, last + 1)
+        starts = _near_the_top(table, here, tables.places_mm[here] + face)
+        # the first and the last step of the run are broken ones
+        starts = np.concatenate([starts, [from_mm, max(to_mm - tables.step_mm, from_mm)]])
         heads = np.unique(np.clip(starts[:, None] + within, from_mm, to_mm))
         angles = angles_at(train, np.full(len(heads), k), tables.track, heads)
         ahead.take_row(k, heads, np.abs(angles.ahead))
@@ -309,5 +334,5 @@ def _near_the_top(table: PairTable, here: slice, heads_mm: Floats) -> Floats:
         most = at_ends + slack
         top = float(at_ends.max(initial=0.0))
         near |= most > (1.0 + TOLERANCE) * top + NOTHING
-        near[int(np.argmax(at_ends))] = True
+        near |= at_ends >= top
     return heads_mm[:-1][near]
