@@ -11,6 +11,7 @@ import sys
 from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
 from enum import StrEnum
+from math import isfinite
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
@@ -107,6 +108,84 @@ def check(
             show, to = units_for(loaded.layout.unit, units.value if units else None), this_terminal()
             _print(session_text(loaded, result, show, width=to.width, colour=to.colour, train_pages=not no_pages))
         raise typer.Exit(EXIT_HOLD if result.on_hold else 0)
+
+
+def _finite(seconds: float) -> float:
+    if not isfinite(seconds):
+        raise typer.BadParameter("type a number of seconds, such as 10")
+    return seconds
+
+
+@app.command()
+def order(
+    session: Annotated[Path, typer.Argument(help="The session's folder.", metavar="SESSION", show_default=False)],
+    train: Annotated[
+        str | None,
+        typer.Option(
+            help="Plan only the train of this name; otherwise every train on hold or care is planned.",
+            metavar="NAME",
+            show_default=False,
+        ),
+    ] = None,
+    free_blocks: Annotated[
+        bool, typer.Option("--free-blocks", help="Let whole blocks change places, not only cars within a block.")
+    ] = False,
+    seconds: Annotated[
+        float, typer.Option(help="About how long to search, for each train.", metavar="N", min=0.1, callback=_finite)
+    ] = 10.0,
+    seed: Annotated[int, typer.Option(help="The same seed finds the same order again.", metavar="N", min=0)] = 1,
+    write: Annotated[
+        Path | None,
+        typer.Option(
+            help="Write the trains table with the new order to this .csv or .xlsx file; all else in it is kept.",
+            metavar="FILE",
+            show_default=False,
+        ),
+    ] = None,
+    units: UnitsOption = None,
+    json: JsonOption = False,
+) -> None:
+    """Find which cars to move, in the fewest moves, for a train to go.
+
+    Shows what each further move gains and the best order found. Ctrl-C ends a train's search with the best found
+    so far. Exits with 0; 1 where the best order of a train planned still leaves it on hold by its side pull; 2 where
+    the session cannot be used.
+    """
+    with _answering():
+        import consist
+        from consist.checking import plan_session
+        from consist.intake import check_table_name, write_reordered
+        from consist.report import (
+            orders_as_json,
+            orders_text,
+            shown_progress,
+            this_terminal,
+            units_for,
+            written_words,
+        )
+
+        if write is not None:
+            check_table_name(write)
+        loaded = consist.load(session)
+        if train is not None:
+            _known_train(loaded, train)
+        with shown_progress("Planning") as progress:
+            orders = plan_session(
+                loaded, train, free_blocks=free_blocks, seconds=seconds, seed=seed, progress=progress
+            )
+        if json:
+            _print(orders_as_json(orders))
+        else:
+            show, to = units_for(loaded.layout.unit, units.value if units else None), this_terminal()
+            _print(orders_text(loaded, orders, show, width=to.width, colour=to.colour))
+        if write is not None:
+            new_orders = {planned.plan.train: planned.choice.figures.order for planned in orders.to_make}
+            write_reordered(session, new_orders, write)
+            if json:
+                print(written_words(orders, str(write)), end="", file=sys.stderr)
+            else:
+                _print("\n" + written_words(orders, str(write), this_terminal().width))
+        raise typer.Exit(EXIT_HOLD if orders.on_hold else 0)
 
 
 @app.command()

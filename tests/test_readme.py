@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import doctest
+import shlex
 from pathlib import Path
 
 from typer.testing import CliRunner
@@ -20,6 +21,16 @@ def test_the_excerpt_is_what_the_program_prints() -> None:
     printed = CliRunner().invoke(app, ["check", str(ROOT / "sample_sessions/club_night")]).stdout
     lines = {line.rstrip() for line in printed.splitlines()}
     assert [line for line in excerpt if line and line not in lines] == []
+
+
+def test_the_excerpt_of_a_better_order_is_what_the_program_prints() -> None:
+    section = README.split("## A better order")[1].split("\n## ")[0]
+    command, *excerpt = [line[4:].rstrip() for line in section.splitlines() if line.startswith("    ")]
+    assert len(excerpt) > 5
+    args = [str(ROOT / arg) if "/" in arg else arg for arg in shlex.split(command)]
+    assert args[0] == "consist"
+    lines = {line.rstrip() for line in CliRunner().invoke(app, args[1:]).stdout.splitlines()}
+    assert [line for line in excerpt if line not in lines] == []
 
 
 def test_the_example_of_the_api_runs() -> None:

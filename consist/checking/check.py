@@ -18,7 +18,7 @@ from consist.checking.results import (
     WorstPlace,
 )
 from consist.mechanics import RouteTables
-from consist.order import Planner, heavy_forward, yard_of
+from consist.order import HoldError, Planner, Yard, heavy_forward, yard_of
 from consist.order.budget import Budget
 from consist.power import engines_needed
 from consist.rules import Case, findings, power_use_of, verdict
@@ -165,7 +165,7 @@ def _better_order(case: Case, tables: RouteTables, use: float) -> tuple[float | 
         return None, None
     if use <= 0.0:
         return 100.0, None
-    planner = Planner(case.session, case.train, case.trip.engines, tables, yard_of(case.train.name, case.cars))
+    planner = Planner(case.session, case.train, case.trip.engines, tables, _yard(case))
     found = planner.best(Budget(TRIALS_FOR_BEST), seed=1)
     best = planner.figures(found.order)
     score = min(100.0 * (best.side_use / use), 100.0) if planner.yard.allowed(planner.given) else None
@@ -178,6 +178,14 @@ def _better_order(case: Case, tables: RouteTables, use: float) -> tuple[float | 
             if figures.side_use <= wanted:
                 return score, Suggestion(figures.order, figures.margin, planner.moves(step.order))
     return score, Suggestion(best.order, best.margin, planner.moves(found.order))
+
+
+def _yard(case: Case) -> Yard:
+    """What a yard may change; blocks are taken as free only where the holds cannot be kept otherwise."""
+    try:
+        return yard_of(case.train.name, case.cars)
+    except HoldError:
+        return yard_of(case.train.name, case.cars, free_blocks=True)
 
 
 def _wanted_use(case: Case, use: float, best_use: float) -> float | None:

@@ -18,7 +18,7 @@ from consist.intake.contents import file_bytes
 from consist.intake.names import listed, plain, quoted, tidy
 from consist.intake.reading import Reading
 
-__all__ = ["Row", "Table", "read_table"]
+__all__ = ["Row", "Table", "comment_line", "decoded", "delimiter_of", "read_table", "table_of", "workbook_cells"]
 
 _BINARY = re.compile(r"[\x00-\x08\x0e-\x1f\x7f-\x9f]")
 _DELIMITERS = (",", ";", "\t")
@@ -35,11 +35,15 @@ class Row:
 
 @dataclass(frozen=True)
 class Table:
-    """A table: its columns in lower case, and its rows without blank ones."""
+    """A table: its columns in lower case, and its rows without blank ones.
+
+    `header` names the columns as they stand side by side, with an empty name where a column has none.
+    """
 
     columns: tuple[str, ...]
     rows: tuple[Row, ...]
     decimal_comma: bool = False
+    header: tuple[str, ...] = ()
 
 
 def read_table(path: Path, reading: Reading) -> Table | None:
@@ -50,15 +54,18 @@ def read_table(path: Path, reading: Reading) -> Table | None:
         reading.problem("", told)
         return None
     content = file_bytes(path, reading)
-    if content is None:
-        return None
+    return None if content is None else table_of(content, suffix, reading)
+
+
+def table_of(content: bytes, suffix: str, reading: Reading) -> Table | None:
+    """The table that a file ending in `.csv` or `.xlsx` holds; None, with problems added, where it is none."""
     if suffix == ".xlsx":
-        workbook = _workbook_cells(content, reading)
+        workbook = workbook_cells(content, reading)
         return None if workbook is None else _table(workbook, False, reading)
     text = _text(content, reading)
     if text is None:
         return None
-    delimiter = _delimiter(text)
+    delimiter = delimiter_of(text)
     cells = _csv_cells(text, delimiter, reading)
     # Where the comma does not part the cells it may stand before decimals.
     return None if cells is None else _table(cells, delimiter != ",", reading)
@@ -68,7 +75,7 @@ def _text(content: bytes, reading: Reading) -> str | None:
     if content.startswith(b"PK\x03\x04"):
         reading.problem("", "found a workbook under the name of a CSV file; rename it to end in .xlsx")
         return None
-    text, encoding = _decoded(content)
+    text, encoding = decoded(content)
     if text is None or _BINARY.search(text):
         reading.problem("", "found bytes that are not text, expected a CSV file; save the table again as CSV (UTF-8)")
         return None
@@ -77,7 +84,8 @@ def _text(content: bytes, reading: Reading) -> str | None:
     return text.replace("\r\n", "\n").replace("\r", "\n")
 
 
-def _decoded(content: bytes) -> tuple[str | None, str]:
+def decoded(content: bytes) -> tuple[str | None, str]:
+    """The text of a file without its byte-order mark, and the encoding it is in; None where it is no text."""
     utf16 = content.startswith((codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE))
     for encoding in ("utf-16",) if utf16 else ("utf-8-sig", "cp1252"):
         try:
@@ -87,14 +95,16 @@ def _decoded(content: bytes) -> tuple[str | None, str]:
     return None, ""
 
 
-def _is_comment(line: str) -> bool:
+def comment_line(line: str) -> bool:
+    """Whether a line of a CSV file holds no row."""
     # Excel writes a line "sep=;" at the head of some CSV files; it names the delimiter and is no row.
     return line.lstrip().startswith("#") or line.lower().startswith("sep=")
 
 
-def _delimiter(text: str) -> str:
+def delimiter_of(text: str) -> str:
+    """What parts the cells, judged by the first line that holds any; lines end in a line feed."""
     for line in text.split("\n"):
-        if line.strip(" ,;\t\ufeff") and not _is_comment(line.lstrip('"')):
+        if line.strip(" ,;\t\ufeff") and not comment_line(line.lstrip('"')):
             return max(_DELIMITERS, key=line.count)
     return ","
 
@@ -102,7 +112,7 @@ def _delimiter(text: str) -> str:
 def _csv_cells(text: str, delimiter: str, reading: Reading) -> list[list[str]] | None:
     import pandas
 
-    lines = ["" if _is_comment(line) else line for line in text.split("\n")]
+    lines = ["" if comment_line(line) else line for line in text.split("\n")]
     try:
         # Told how wide the widest row is, pandas keeps cells beyond the header, which are then a problem to report.
         width = max(len(row) for row in csv.reader(lines, delimiter=delimiter))
@@ -128,7 +138,8 @@ def _csv_cells(text: str, delimiter: str, reading: Reading) -> list[list[str]] |
     return [[str(cell) for cell in row] for row in frame.to_numpy().tolist()]
 
 
-def _workbook_cells(content: bytes, reading: Reading) -> list[list[str]] | None:
+def workbook_cells(content: bytes, reading: Reading) -> list[list[str]] | None:
+    """The cells of a workbook's first sheet as text, from its first row and column on; None where it is damaged."""
     import pandas
 
     try:
@@ -166,7 +177,7 @@ def _table(cells: list[list[str]], decimal_comma: bool, reading: Reading) -> Tab
         place = f"row {header_number}, {plain(name)}"
         reading.problem(place, f"found the column {quoted(name)} twice, expected it once; rename or remove one")
     found = tuple(_row(number, row, columns, reading) for number, row in rows[1:])
-    return None if twice else Table(tuple(name for name in columns if name), found, decimal_comma)
+    return None if twice else Table(tuple(name for name in columns if name), found, decimal_comma, tuple(columns))
 
 
 def _is_comment_row(row: list[str]) -> bool:

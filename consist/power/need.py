@@ -47,7 +47,8 @@ def _fewest(session: Session, train: Train, tables: RouteTables, engine: Engine)
             tightest = float(np.max(seen.use, initial=0.0))
             if tightest <= 1.0:
                 break
-            if np.isinf(tightest) or number >= MOST_ENGINES:
+            # on a short bump one engine may have no pull to use where two have some, so go on even then
+            if number >= MOST_ENGINES:
                 return None
             number += 1
     return number

@@ -1,4 +1,4 @@
-"""A progress bar for a check that takes its time, on a terminal only."""
+"""A progress bar for work that takes its time, on a terminal only."""
 
 from __future__ import annotations
 
@@ -15,18 +15,24 @@ SHOWN_AFTER_SECONDS = 1.0
 
 
 @contextmanager
-def shown_progress() -> Iterator[Callable[[str, int, int], None] | None]:
-    """A callback for `consist.check` that shows how far it is on stderr; None where stderr is no terminal.
+def shown_progress(doing: str = "Checking") -> Iterator[Callable[[str, int, int], None] | None]:
+    """A callback for `consist.check` and its like that shows how far it is on stderr; None where that is no terminal.
 
-    The bar comes only once the work has lasted a second, and is gone when it is done.
+    `doing` is the word before the train's name. The bar comes only once the work has lasted a second, and is gone
+    when it is done.
     """
     if sys.stderr is None or not sys.stderr.isatty():
         yield None
         return
     from rich.console import Console
-    from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn
+    from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn, TimeElapsedColumn
 
-    columns = (TextColumn("Checking {task.description}", markup=False), BarColumn(), MofNCompleteColumn())
+    columns = (
+        TextColumn(doing + " {task.description}", markup=False),
+        BarColumn(),
+        MofNCompleteColumn(),
+        TimeElapsedColumn(),
+    )
     progress = Progress(*columns, console=Console(stderr=True), transient=True)
     task = progress.add_task("", total=None)
 

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 from rich.text import Text
 
-from consist.checking.results import CarResult, TrainCheck
+from consist.checking.results import TrainCheck
 from consist.report.bar import Bar
 from consist.report.columns import Column, lay_out
 from consist.report.legs import leg_name
@@ -16,7 +16,7 @@ from consist.report.words import NONE, clean, paragraph, percent
 from consist.session import CarInTrain, Session, Train
 from consist.stock import Engine
 
-__all__ = ["standing_order"]
+__all__ = ["drawn_order", "house_bar", "order_legend", "standing_order"]
 
 BAR_WIDTH = 18
 POINTER = "►"
@@ -25,26 +25,46 @@ MOST_LEGS_MARKED = 6
 
 def standing_order(session: Session, train: Train, result: TrainCheck, units: Units, width: int) -> list[Text]:
     """The train drawn down the page, engines and helpers in their places, and what the marks mean."""
-    bar = Bar(BAR_WIDTH, 1.0 / session.house.care_margin, 1.0 / session.house.hold_margin)
-    figures = {car.car: car for car in result.cars}
+    uses = {car.car: car.side_use for car in result.cars}
     worst = None if result.worst is None else result.worst.car
+    return [*drawn_order(session, train, uses, worst, units, width), *order_legend(session, train, width)]
+
+
+def house_bar(session: Session, width: int = BAR_WIDTH) -> Bar:
+    """Bars of side use with the marks of the session's house."""
+    return Bar(width, 1.0 / session.house.care_margin, 1.0 / session.house.hold_margin)
+
+
+def drawn_order(
+    session: Session,
+    train: Train,
+    uses: Mapping[str, float],
+    worst: str | None,
+    units: Units,
+    width: int,
+    was: Mapping[str, int] | None = None,
+) -> list[Text]:
+    """The train drawn down the page; `uses` gives by car its side use, `was` by moved car the spot it was in."""
+    bar = house_bar(session)
     rows: list[list[str | Text]] = [
         _engine_row(engine, "head end" if number else "head end, leading", units)
         for number, engine in enumerate(train.engines)
     ]
     if not train.engines:
-        rows.append(["", "", f"({'helpers only' if train.helpers else 'no engine yet'})", *[""] * 9])
+        rows.append(["", "", "", f"({'helpers only' if train.helpers else 'no engine yet'})", *[""] * 9])
     for car in train.cars:
-        rows.append(_car_row(train, car, figures[car.car.name], worst, bar, units))
+        name = car.car.name
+        pointer, before = POINTER if name == worst else "", str((was or {}).get(name, ""))
+        rows.append([pointer, str(car.spot), before, *_car_cells(train, car, uses[name], bar, units)])
     rows.extend(_engine_row(engine, "rear end", units) for engine in train.helpers)
-    lines = lay_out(_columns(bar, units), rows, width)
-    return [*lines, *paragraph(_legend(train, bar), width)]
+    return lay_out(_columns(bar, units), rows, width)
 
 
 def _columns(bar: Bar, units: Units) -> Sequence[Column]:
     return (
         Column(""),
         Column("spot", right=True, gap=0),
+        Column("was", right=True),
         Column("car", least=10),
         Column("kind", least=4),
         Column("L"),
@@ -62,6 +82,7 @@ def _engine_row(engine: Engine, where: str, units: Units) -> list[str | Text]:
     return [
         "",
         "",
+        "",
         Text(clean(engine.name), "bold"),
         clean(engine.engine_class),
         "",
@@ -75,20 +96,15 @@ def _engine_row(engine: Engine, where: str, units: Units) -> list[str | Text]:
     ]
 
 
-def _car_row(
-    train: Train, car: CarInTrain, result: CarResult, worst: str | None, bar: Bar, units: Units
-) -> list[str | Text]:
-    use = result.side_use
+def _car_cells(train: Train, car: CarInTrain, use: float, bar: Bar, units: Units) -> list[str | Text]:
     level = "hold" if use > bar.hold else "care" if use > bar.care else None
     return [
-        POINTER if car.car.name == worst else "",
-        str(car.spot),
         clean(car.car.name),
         clean(car.car.kind),
         "L" if car.loaded else "",
         _legs(train, car),
         clean(car.block or ""),
-        units.weight_figure(result.weight_g),
+        units.weight_figure(car.weight_g),
         units.length_figure(car.car.coupled_length_mm),
         percent(use),
         bar.of(use),
@@ -104,7 +120,11 @@ def _legs(train: Train, car: CarInTrain) -> str:
     return "".join(leg_name(number) if there else NONE for number, there in enumerate(rides))
 
 
-def _legend(train: Train, bar: Bar) -> str:
+def order_legend(
+    session: Session, train: Train, width: int, *, legs_below: bool = True, moved: bool = False
+) -> list[Text]:
+    """What the marks of a drawing mean; `legs_below` is whether legs are told below, `moved` whether cars were."""
+    bar = house_bar(session)
     said = [
         f"Use is the part a car uses of the side pull it can bear; : care past {percent(bar.care)}, "
         f"| hold past {percent(bar.hold)}, {POINTER} the worst car."
@@ -112,5 +132,8 @@ def _legend(train: Train, bar: Bar) -> str:
     if any(car.loaded for car in train.cars):
         said.append("L is loaded.")
     if 1 < len(train.legs) <= MOST_LEGS_MARKED:
-        said.append("The legs on which a car rides are those below.")
-    return " ".join(said)
+        legs = "are those below" if legs_below else "are told by 'consist check'"
+        said.append(f"The legs on which a car rides {legs}.")
+    if moved:
+        said.append("Was is the spot that a moved car stood in.")
+    return paragraph(" ".join(said), width)

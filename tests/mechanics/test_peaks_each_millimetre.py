@@ -22,6 +22,8 @@ from consist.scales import SCALES
 __all__: list[str] = []
 
 SHARE = 1.005
+REAL = 1e-4
+"""How close a use must be to the exact one at its head: forces may be taken as even between two near heads."""
 ROUNDING = 1e-6
 """Forces (gram-force) and uses below this are rounding."""
 
@@ -42,7 +44,7 @@ def _is_real(of: World, found: Peaks) -> None:
     for vehicle in of.vehicles.cars:
         heads = found.use.head_mm[[vehicle]]
         use = exact_side_pull(of, int(vehicle), heads, forces_at(of.vehicles, of.tables, heads)).use
-        np.testing.assert_allclose(found.use.value[vehicle], use[0], rtol=1e-9, atol=1e-12)
+        np.testing.assert_allclose(found.use.value[vehicle], use[0], rtol=REAL, atol=ROUNDING)
     for peak, sign in ((found.tension, 1.0), (found.buff, -1.0)):
         there = np.diagonal(forces_at(of.vehicles, of.tables, peak.head_mm).tension)
         np.testing.assert_allclose(peak.value, sign * there, rtol=1e-9, atol=1e-9)
@@ -116,6 +118,24 @@ def test_forces_where_a_falling_grade_meets_an_uneased_curve(radius_mm: float, g
     pieces = [straight(400.0), curve(radius_mm, 50.0, grade_percent=grade_percent), straight(500.0, grade_percent)]
     cars = [car(f"C{k}", 40.0 + 35.0 * (k % 2), 120.0 + 21.0 * k) for k in range(3)]
     _hold_all(world(pieces, cars, [engine()], [engine("9", 300.0, 60.0)]))
+
+
+def test_a_force_peaks_where_a_helper_gives_out() -> None:
+    """Where the train begins to run by itself the helper's push ends, and forces bend, at no joint of the track."""
+    pieces = [curve(483.3, 43.7, easement_mm=300.0, grade_percent=grade) for grade in (-0.75, -4.0)]
+    cars = [car(f"C{k}", 12.0, 150.5, truck_centers_mm=91.8) for k in range(2)]
+    _hold_all(world(pieces, cars, [engine("1", 217.0, 36.9, 158.5)], [engine("9", 251.0, 52.7, 135.4)]))
+
+
+def test_a_coupler_swings_most_just_before_the_end_of_the_run() -> None:
+    """A coupling that has just come to a reverse curve as the run ends, with a wider swing to come past its end."""
+    pieces = [curve(1052.7, 28.4), curve(819.1, 33.5, "right")]
+    cars = [
+        *(car(f"C{k}", 78.6, 174.9, truck_centers_mm=96.2) for k in range(2)),
+        car("C3", 208.1, 272.5, truck_centers_mm=209.8),
+        car("C4", 26.8, 235.9, truck_centers_mm=181.6),
+    ]
+    _hold_swings(world(pieces, cars, [engine("1", 574.0, 120.5, 181.6)]))
 
 
 def test_peaks_are_those_of_the_plain_model_at_each_millimetre() -> None:

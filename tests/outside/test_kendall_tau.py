@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy.stats import kendalltau
 
-from consist.checking.heavy_forward import heavy_forward_of
+from consist.order import heavy_forward_of
 
 __all__: list[str] = []
 

@@ -14,8 +14,9 @@ from builders import car, spot
 from hypothesis import given
 from hypothesis import strategies as st
 
-from consist.order import Order, sections
+from consist.order import yard_of
 from consist.order.search import lawler_order
+from consist.order.trial import Order
 from consist.session import CarInTrain
 
 __all__: list[str] = []
@@ -44,7 +45,7 @@ def _keeps(order: Order, cars: Sequence[CarInTrain]) -> bool:
 @given(sizes)
 def test_no_permutation_does_better_on_the_simplified_problem(of: list[Size]) -> None:
     cars = [spot(car(f"C{k}", weight, length), k + 1) for k, (weight, length) in enumerate(of)]
-    found = lawler_order(cars, sections(cars))
+    found = lawler_order(yard_of("Freight 1", cars), cars)
     best = min(_worst(order, cars) for order in itertools.permutations(range(len(cars))))
     assert _worst(found, cars) == pytest.approx(best, rel=1e-12)
 
@@ -57,7 +58,7 @@ def test_nor_with_blocks_in_their_order(of: list[Size], data: st.DataObject) -> 
         spot(car(f"C{k}", weight, length), k + 1, block="Mill" if k < split else "Dock")
         for k, (weight, length) in enumerate(of)
     ]
-    found = lawler_order(cars, sections(cars))
+    found = lawler_order(yard_of("Freight 1", cars), cars)
     assert _keeps(found, cars)
     allowed = [order for order in itertools.permutations(range(len(cars))) if _keeps(order, cars)]
     assert _worst(found, cars) == pytest.approx(min(_worst(order, cars) for order in allowed), rel=1e-12)
@@ -70,6 +71,6 @@ def test_held_cars_stay_where_they_are(of: list[Size], data: st.DataObject) -> N
         spot(car(f"C{k}", weight, length), k + 1, hold="stay" if k in held else None)
         for k, (weight, length) in enumerate(of)
     ]
-    found = lawler_order(cars, sections(cars))
+    found = lawler_order(yard_of("Freight 1", cars), cars)
     assert sorted(found) == list(range(len(cars)))
     assert all(found[place] == place for place in held)

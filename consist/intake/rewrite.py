@@ -1,0 +1,197 @@
+"""A session's trains table written again with cars in other spots, and everything else as it stands."""
+
+from __future__ import annotations
+
+import codecs
+import csv
+import io
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+from consist.errors import InputError, Problem
+from consist.intake.contents import file_bytes
+from consist.intake.csv_records import cell_text, records_of
+from consist.intake.names import quoted
+from consist.intake.reading import Reading, raise_problems
+from consist.intake.tables import Table, comment_line, decoded, delimiter_of, table_of, workbook_cells
+from consist.intake.workbook_rows import Placed, reordered_workbook, workbook_of
+from consist.intake.writing import write_whole
+
+__all__ = ["check_table_name", "write_reordered"]
+
+TABLES = (".csv", ".xlsx")
+
+
+@dataclass(frozen=True)
+class _Source:
+    """The session's trains table as it stands: its file, its bytes and what was read from them."""
+
+    path: Path
+    content: bytes
+    table: Table
+
+    @property
+    def kind(self) -> str:
+        return self.path.suffix.lower()
+
+    @property
+    def spot_column(self) -> int:
+        return self.table.header.index("spot")
+
+
+def check_table_name(target: Path) -> None:
+    """Raise `InputError` where a file of that name is no table of the kinds that can be written."""
+    if target.suffix.lower() not in TABLES:
+        text = f"found a name ending in {quoted(target.suffix)}, expected .csv or .xlsx; end the name in one of these"
+        raise InputError([Problem(str(target), "", text)])
+
+
+def write_reordered(session: Path, orders: Mapping[str, Sequence[str]], target: Path) -> None:
+    """Write the trains table of a session's folder to `target` with trains in new standing orders.
+
+    `orders` gives by train its cars from the head end back. The rows of such a train keep the places of the file that
+    they have together, in standing order, and its spot numbers are those it had. Whatever else the table holds stays
+    as it is; a table that keeps its form keeps its every other byte or cell. Raises `InputError`, with nothing
+    written, where the table cannot be read, has changed, or cannot be written.
+    """
+    check_table_name(target)
+    source = _source(session)
+    placed = [place for train, order in orders.items() for place in _placed(source, train, order)]
+    kind = target.suffix.lower()
+    content = _CONTENTS[source.kind, kind](source, placed)
+    _check_reads_back(source, placed, content, target)
+    write_whole(target, content)
+
+
+def _source(session: Path) -> _Source:
+    folder = session.parent if session.is_file() else session
+    path = next((path for kind in TABLES if (path := folder / f"trains{kind}").exists()), folder / "trains.csv")
+    reading = Reading(path.name)
+    content = file_bytes(path, reading)
+    table = None if content is None else table_of(content, path.suffix.lower(), reading)
+    raise_problems([reading])
+    if content is None or table is None or not {"train", "spot", "car"} <= set(table.columns):
+        raise _changed(path)
+    return _Source(path, content, table)
+
+
+def _changed(path: Path) -> InputError:
+    return InputError([Problem(path.name, "", "the table has changed since it was read; run the command again")])
+
+
+def _placed(source: _Source, train: str, order: Sequence[str]) -> list[Placed]:
+    """Where the rows of a train go; none where it already stands so."""
+    rows = [row for row in source.table.rows if row.cells["train"] == train]
+    number = {row.cells["car"]: row.number for row in rows}
+    try:
+        in_spot_order = sorted(rows, key=lambda row: _spot_number(row.cells["spot"]))
+    except ValueError:
+        raise _changed(source.path) from None
+    if len(number) != len(rows) or sorted(number) != sorted(order):
+        raise _changed(source.path)
+    if [row.cells["car"] for row in in_spot_order] == list(order):
+        return []
+    return [
+        Placed(row.number, number[car], spot.number)
+        for row, car, spot in zip(rows, order, in_spot_order, strict=True)
+    ]
+
+
+def _spot_number(text: str) -> int:
+    return int(text.removesuffix(".0"))
+
+
+def _csv_as_csv(source: _Source, placed: Sequence[Placed]) -> bytes:
+    text, encoding = decoded(source.content)
+    assert text is not None
+    delimiter = _delimiter(text)
+    records = records_of(text, delimiter)
+    column = source.spot_column
+    changed = list(records)
+    for place in placed:
+        cells = list(records[place.body - 1].cells)
+        cells[column] = records[place.spot - 1].cells[column]
+        changed[place.row - 1] = replace(records[place.row - 1], cells=tuple(cells))
+    return _encoded("".join(record.text(delimiter) for record in changed), source.content, encoding)
+
+
+def _csv_as_workbook(source: _Source, placed: Sequence[Placed]) -> bytes:
+    text, _ = decoded(source.content)
+    assert text is not None
+    delimiter = _delimiter(text)
+    rows = [
+        [*record.cells] if record.comment else [cell_text(raw, delimiter) for raw in record.cells]
+        for record in records_of(text, delimiter)
+    ]
+    column, arranged = source.spot_column, _arranged(rows, source.spot_column, placed)
+    holding = {row.number for row in source.table.rows}
+    return workbook_of(
+        [_spot_number(cell.strip()) if number in holding and k == column else cell for k, cell in enumerate(row)]
+        for number, row in enumerate(arranged, start=1)
+        if not (row and comment_line(row[0]) and not row[0].lstrip().startswith("#"))  # names a delimiter
+    )
+
+
+def _workbook_as_csv(source: _Source, placed: Sequence[Placed]) -> bytes:
+    rows = workbook_cells(source.content, Reading(source.path.name))
+    assert rows is not None
+    out = io.StringIO()
+    csv.writer(out, lineterminator="\n").writerows(_arranged(rows, source.spot_column, placed))
+    return out.getvalue().encode("utf-8")
+
+
+def _workbook_as_workbook(source: _Source, placed: Sequence[Placed]) -> bytes:
+    try:
+        return reordered_workbook(source.content, source.spot_column, placed)
+    except ValueError:
+        text = "found merged cells in a row that is to move; unmerge them, or write to a .csv file"
+        raise InputError([Problem(source.path.name, "", text)]) from None
+
+
+_CONTENTS = {
+    (".csv", ".csv"): _csv_as_csv,
+    (".csv", ".xlsx"): _csv_as_workbook,
+    (".xlsx", ".csv"): _workbook_as_csv,
+    (".xlsx", ".xlsx"): _workbook_as_workbook,
+}
+
+
+def _delimiter(text: str) -> str:
+    return delimiter_of(text.replace("\r\n", "\n").replace("\r", "\n"))
+
+
+def _encoded(text: str, like: bytes, encoding: str) -> bytes:
+    """The text in the encoding of a file, with the byte-order mark that it has."""
+    if encoding == "utf-16":
+        if like.startswith(codecs.BOM_UTF16_BE):
+            return codecs.BOM_UTF16_BE + text.encode("utf-16-be")
+        return codecs.BOM_UTF16_LE + text.encode("utf-16-le")
+    if encoding == "utf-8-sig":
+        return (codecs.BOM_UTF8 if like.startswith(codecs.BOM_UTF8) else b"") + text.encode("utf-8")
+    return text.encode(encoding)
+
+
+def _arranged(rows: Sequence[Sequence[str]], column: int, placed: Sequence[Placed]) -> list[list[str]]:
+    arranged = [list(row) for row in rows]
+    for place in placed:
+        arranged[place.row - 1] = list(rows[place.body - 1])
+        arranged[place.row - 1][column] = rows[place.spot - 1][column]
+    return arranged
+
+
+def _check_reads_back(source: _Source, placed: Sequence[Placed], content: bytes, target: Path) -> None:
+    """Raise `InputError` unless what is to be written says of every row what it should."""
+    by_number = {row.number: row.cells for row in source.table.rows}
+    wanted = dict(by_number)
+    for place in placed:
+        wanted[place.row] = {**by_number[place.body], "spot": by_number[place.spot]["spot"]}
+    table = table_of(content, target.suffix.lower(), Reading(target.name))
+    if table is None or [_said(row.cells) for row in table.rows] != [_said(cells) for cells in wanted.values()]:
+        other = next(kind for kind in TABLES if kind != target.suffix.lower())
+        text = f"the table does not read the same in this form, nothing was written; write it to a {other} file"
+        raise InputError([Problem(str(target), "", text)])
+
+
+def _said(cells: Mapping[str, str]) -> dict[str, object]:
+    return {**cells, "spot": _spot_number(cells["spot"])}

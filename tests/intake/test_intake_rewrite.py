@@ -1,0 +1,216 @@
+"""A trains table written again: cars in other spots, and every other byte or cell as it was."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+
+import openpyxl  # type: ignore[import-untyped]
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from openpyxl.styles import PatternFill  # type: ignore[import-untyped]
+
+from consist.errors import InputError
+from consist.intake import check_table_name, read_session, write_reordered
+from consist.intake.csv_records import records_of
+
+__all__: list[str] = []
+
+# Rows of two trains in turn, comments, a blank row, a cell over two lines, a column of the user's own, odd spots.
+TABLE = (
+    "# Milk, and the others\n"
+    "train,spot,car,hold,my notes\n"
+    'Milk,1,TST 1,,"=1+1, ""first"""\n'
+    "Other,2,TST 2,rear,@home\n"
+    "\n"
+    'Milk,5,"TST 3",,"two\nlines"\n'
+    "# between\n"
+    "Other,1, TST 1 ,,-3\n"
+    "Milk,7,TST 2\n"
+)
+MOVED = (
+    "# Milk, and the others\n"
+    "train,spot,car,hold,my notes\n"
+    "Milk,1,TST 2\n"
+    "Other,2,TST 2,rear,@home\n"
+    "\n"
+    'Milk,5,TST 1,,"=1+1, ""first"""\n'
+    "# between\n"
+    "Other,1, TST 1 ,,-3\n"
+    'Milk,7,"TST 3",,"two\nlines"\n'
+)
+NEW_ORDER = {"Milk": ("TST 2", "TST 1", "TST 3")}
+WRITTEN_AS: list[Callable[[str], bytes]] = [
+    lambda text: text.encode(),
+    lambda text: b"\xef\xbb\xbf" + text.encode(),
+    lambda text: text.replace("\n", "\r\n").encode(),
+    lambda text: text.replace("\n", "\r").encode(),
+    lambda text: text.replace("Milk", "Mjölk").encode("cp1252"),
+    lambda text: b"\xff\xfe" + text.encode("utf-16-le"),
+    lambda text: b"\xfe\xff" + text.encode("utf-16-be"),
+    lambda text: text.replace("first", "fi\u2029rst").encode(),
+    lambda text: ("sep=;\n" + text.replace(",", ";")).encode(),
+    lambda text: text.replace(",", "\t").encode(),
+    lambda text: text.removesuffix("\n").encode(),
+]
+
+
+@pytest.fixture
+def session(folder: Path) -> Path:
+    """The good session with a third car and a second train."""
+    with open(folder / "cars.csv", "a", encoding="utf-8") as cars:
+        cars.write("TST 3,boxcar,100,150,,,,\n")
+    with open(folder / "session.toml", "a", encoding="utf-8") as head:
+        head.write('\n[[train]]\nname = "Other"\nroute = ["Skerry Yard", "Tarn End"]\n')
+    (folder / "trains.csv").write_text(TABLE, encoding="utf-8", newline="")
+    return folder
+
+
+def standing(session: Path) -> dict[str, list[tuple[int, str, str | None]]]:
+    """By train the spot, car and hold of each row, as a session is read."""
+    return {
+        train.name: [(row.spot, row.car, row.hold) for row in train.rows] for train in read_session(session).trains
+    }
+
+
+AFTER = {
+    "Milk": [(1, "TST 2", None), (5, "TST 1", None), (7, "TST 3", None)],
+    "Other": [(1, "TST 1", None), (2, "TST 2", "rear")],
+}
+
+
+@pytest.mark.parametrize("written", WRITTEN_AS)
+def test_only_the_moved_rows_change_whatever_the_file_is_like(session: Path, written: Callable[[str], bytes]) -> None:
+    (session / "trains.csv").write_bytes(written(TABLE))
+    orders = {"Mjölk" if "Mj" in written("Milk").decode("latin-1") else "Milk": NEW_ORDER["Milk"]}
+    write_reordered(session, orders, session / "trains.csv")
+    assert (session / "trains.csv").read_bytes() == written(MOVED)
+
+
+def test_a_table_without_its_last_line_end_keeps_that_too(session: Path) -> None:
+    (session / "trains.csv").write_bytes(TABLE.removesuffix("\n").encode())
+    write_reordered(session, NEW_ORDER, session / "trains.csv")
+    assert (session / "trains.csv").read_bytes() == MOVED.removesuffix("\n").encode()
+
+
+def test_the_session_reads_back_in_the_new_order(session: Path) -> None:
+    write_reordered(session / "session.toml", NEW_ORDER, session / "trains.csv")
+    assert standing(session) == AFTER
+
+
+def test_rows_out_of_spot_order_come_to_stand_in_it(session: Path) -> None:
+    rows = "train,spot,car\nMilk,3,TST 3\nMilk,1.0,TST 1\nMilk,2,TST 2\n"
+    (session / "trains.csv").write_text(rows)
+    write_reordered(session, NEW_ORDER, session / "new.csv")
+    assert (session / "new.csv").read_text() == "train,spot,car\nMilk,1.0,TST 2\nMilk,2,TST 1\nMilk,3,TST 3\n"
+
+
+@pytest.mark.parametrize("orders", [{}, {"Milk": ("TST 1", "TST 3", "TST 2")}])
+def test_a_train_in_its_own_order_keeps_its_bytes(session: Path, orders: dict[str, tuple[str, ...]]) -> None:
+    write_reordered(session, orders, session / "new.csv")
+    assert (session / "new.csv").read_text() == TABLE
+
+
+@given(
+    st.lists(st.sampled_from(['"', '""', ",", "a", "\n", "\r\n", "\r", "#", " ", "sep="]), max_size=30).map("".join)
+)
+def test_records_put_together_are_the_text(text: str) -> None:
+    assert "".join(record.text(",") for record in records_of(text, ",")) == text
+
+
+def test_a_workbook_made_of_it_holds_text_as_text(session: Path) -> None:
+    write_reordered(session, NEW_ORDER, session / "new.xlsx")
+    sheet = openpyxl.load_workbook(session / "new.xlsx").worksheets[0]
+    cells = {cell.value: cell.data_type for row in sheet.iter_rows() for cell in row if cell.value is not None}
+    assert cells['=1+1, "first"'] == cells["@home"] == cells["-3"] == cells["two\nlines"] == "s"
+    assert cells[5] == "n"
+    assert "# Milk, and the others" in cells
+    (session / "trains.csv").unlink()
+    (session / "new.xlsx").rename(session / "trains.xlsx")
+    assert standing(session) == AFTER
+
+
+def test_a_line_that_names_the_delimiter_is_not_carried_into_a_workbook(session: Path) -> None:
+    (session / "trains.csv").write_text("sep=;\n" + TABLE.replace(",", ";"))
+    write_reordered(session, NEW_ORDER, session / "new.xlsx")
+    assert openpyxl.load_workbook(session / "new.xlsx").worksheets[0]["A1"].value == "# Milk; and the others"
+
+
+@pytest.fixture
+def book(session: Path) -> Path:
+    """The same trains in a workbook with looks, a formula, a note and a second sheet."""
+    (session / "trains.csv").unlink()
+    made = openpyxl.Workbook()
+    sheet = made.worksheets[0]
+    rows = [("Milk", 1, "TST 1", 10), ("Other", 1, "TST 1", 0), ("Milk", 2, "TST 2", 20), ("Milk", 3, "TST 3", 30)]
+    sheet.append(["train", "spot", "car", "given", "twice", "=said"])
+    sheet["F1"].data_type = "s"
+    for number, row in enumerate(rows, start=2):
+        sheet.append([*row, f"=2*D{number}"])
+    sheet["C4"].fill = PatternFill("solid", fgColor="FFFF00")
+    made.create_sheet("scratch").append(["kept", 1])
+    made.save(session / "trains.xlsx")
+    return session / "trains.xlsx"
+
+
+def test_a_workbook_keeps_looks_formulas_and_sheets(session: Path, book: Path) -> None:
+    write_reordered(session, NEW_ORDER, book)
+    made = openpyxl.load_workbook(book)
+    sheet = made.worksheets[0]
+    assert [[cell.value for cell in row] for row in sheet.iter_rows(min_row=2, max_col=5)] == [
+        ["Milk", 1, "TST 2", 20, "=2*D2"],
+        ["Other", 1, "TST 1", 0, "=2*D3"],
+        ["Milk", 2, "TST 1", 10, "=2*D4"],
+        ["Milk", 3, "TST 3", 30, "=2*D5"],
+    ]
+    assert (sheet["F1"].value, sheet["F1"].data_type) == ("=said", "s")
+    assert sheet["C2"].fill.fgColor.rgb == "00FFFF00"
+    assert sheet["C4"].fill.fill_type is None
+    assert made.worksheets[1]["A1"].value == "kept"
+    assert [car for _, car, _ in standing(session)["Milk"]] == list(NEW_ORDER["Milk"])
+
+
+def test_a_workbook_written_as_csv_reads_the_same(session: Path, book: Path) -> None:
+    write_reordered(session, NEW_ORDER, session / "trains.csv")
+    book.unlink()
+    assert [car for _, car, _ in standing(session)["Milk"]] == list(NEW_ORDER["Milk"])
+    assert [car for _, car, _ in standing(session)["Other"]] == ["TST 1"]
+
+
+def test_merged_cells_in_a_moved_row_are_refused(session: Path, book: Path) -> None:
+    made = openpyxl.load_workbook(book)
+    made.worksheets[0].merge_cells("G4:G5")
+    made.save(book)
+    before = book.read_bytes()
+    with pytest.raises(InputError, match="merged"):
+        write_reordered(session, NEW_ORDER, book)
+    assert book.read_bytes() == before
+
+
+@pytest.mark.parametrize("name", ["new.csv", "new.xlsx"])
+def test_the_same_table_gives_the_same_bytes(session: Path, name: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    write_reordered(session, NEW_ORDER, session / name)
+    first = (session / name).read_bytes()
+    monkeypatch.setattr("time.localtime", lambda *_: (2001, 2, 3, 4, 5, 6, 0, 1, 0))
+    write_reordered(session, NEW_ORDER, session / name)
+    assert (session / name).read_bytes() == first
+    assert b"modified" not in first
+
+
+@pytest.mark.parametrize("name", ["new.ods", "new", "new.csv.bak"])
+def test_another_kind_of_file_is_refused_with_the_two_that_can_be_written(tmp_path: Path, name: str) -> None:
+    with pytest.raises(InputError, match=r"expected \.csv or \.xlsx"):
+        check_table_name(tmp_path / name)
+
+
+@pytest.mark.parametrize(
+    "spoiled",
+    [TABLE.replace("TST 3", "TST 4"), TABLE.replace("Milk,5", "Milk,x"), TABLE.replace("spot", "place"), ""],
+)
+def test_a_table_that_has_changed_meanwhile_is_left_alone(session: Path, spoiled: str) -> None:
+    (session / "trains.csv").write_text(spoiled)
+    with pytest.raises(InputError):
+        write_reordered(session, NEW_ORDER, session / "trains.csv")
+    assert (session / "trains.csv").read_text() == spoiled
+    assert not list(session.glob(".*"))
