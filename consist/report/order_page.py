@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 from rich.text import Text
 
+from consist.cautions import WEIGHTS
 from consist.checking import PlannedTrain, SessionOrders, TrainCheck
 from consist.checking.order_choice import moved_train, side_level
 from consist.order import OrderFigures, OrderPlan
@@ -23,6 +24,8 @@ __all__ = ["order_page", "orders_text"]
 
 MENDED_BY_ORDER = ("side-pull", "buff-push", "light-ahead")
 """Codes of findings that a better order is made for."""
+
+ADD_WEIGHT = "add weight to its worst car or take cars off"
 
 
 def orders_text(
@@ -60,7 +63,10 @@ def order_page(session: Session, train: Train, planned: PlannedTrain, units: Uni
     plan, choice = planned.plan, planned.choice
     level = side_level(session, plan.now.side_use) if planned.check is None else planned.check.verdict
     lines = [banner(clean(train.name), level, width)]
-    lines += paragraph(_in_short(session, planned), width, indent=0)
+    in_short = _in_short(session, planned)
+    lines += paragraph(in_short, width, indent=0)
+    if ADD_WEIGHT in in_short:
+        lines += paragraph(WEIGHTS, width, label="Adding weight:")
     lines += _other_causes(planned.check, width)
     lines += [*heading("As it stands, head end first"), *_drawn(session, train, plan.now, units, width)]
     if not choice.moves:
@@ -109,8 +115,7 @@ def _short_of_go(session: Session, planned: PlannedTrain, work: str, gain: str) 
     reached = side_level(session, planned.choice.figures.side_use)
     if reached == "go":
         return f"Its holds ask for {work}: {gain}, with which it goes by its side pull."
-    weight = "add weight to its worst car or take cars off"
-    told = f"No order found lets it go by its side pull; move {work} for {reached.upper()}, {gain}, or {weight}."
+    told = f"No order found lets it go by its side pull; move {work} for {reached.upper()}, {gain}, or {ADD_WEIGHT}."
     steps = planned.plan.frontier
     off_hold = next((step for step in steps if side_level(session, step.figures.side_use) != "hold"), steps[-1])
     if reached == "hold" or off_hold.cars_moved >= planned.choice.cars_moved:

@@ -142,10 +142,25 @@ def test_findings_come_gravest_first_and_the_fourth_of_a_kind_is_only_named(
     told = part(session_text(session, check, Units("g")), "FINDINGS")
     firsts = [line for line in told if not line.startswith("  ")]
     assert [line.split(":")[0] for line in firsts] == [
-        "HOLD side-pull", "CARE too-long", *["NOTE underweight"] * 4,
+        "HOLD side-pull", "CARE too-long", *["NOTE underweight"] * 4, "Adding weight",
     ]  # fmt: skip
-    assert firsts[-1].startswith("NOTE underweight: and 7 more cars: QLM 4,")
-    assert told[-1].endswith("R4.")
+    assert firsts[-2].startswith("NOTE underweight: and 7 more cars: QLM 4,")
+    assert told[told.index(firsts[-1]) - 1].endswith("R4.")
+
+
+def test_where_weight_may_be_added_what_to_beware_of_is_said(session: Session, check: SessionCheck) -> None:
+    told = " ".join(" ".join(part(session_text(session, check, Units("g")), "FINDINGS")).split())
+    for word in (
+        "wash your hands",
+        "never sand or melt",
+        "children and food",
+        "glue",
+        "eye protection",
+        "local rules",
+    ):
+        assert word in told
+    light = replace(check, trains=check.trains[1:])
+    assert "Lead is poisonous" not in session_text(session, light, Units("g"))
 
 
 def test_a_suggestion_is_told_as_moves(session: Session, check: SessionCheck) -> None:
