@@ -11,8 +11,8 @@ import numpy as np
 from builders import World
 from numpy.typing import NDArray
 
+from consist.mechanics.exact import SidePull, forces_at, side_pull_at
 from consist.mechanics.forces import Forces, power_use
-from consist.mechanics.run import SidePull, forces_at, side_pull_at
 from consist.mechanics.standing import angles_at
 
 __all__ = ["MillimetrePeaks", "each_millimetre", "exact_side_pull"]

@@ -7,8 +7,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from consist.mechanics.exact import forces_at
 from consist.mechanics.forces import forces, power_use
-from consist.mechanics.run import forces_at
 from consist.mechanics.sweep import TableReader
 from consist.mechanics.tables import RouteTables
 from consist.mechanics.vehicles import Vehicles

@@ -14,7 +14,7 @@ from consist.mechanics.sidepull import side_use, side_use_within
 from consist.mechanics.tables import PairTable, RouteTables
 from consist.mechanics.vehicles import Vehicles
 
-__all__ = ["NOTHING", "Samples", "TableReader", "sweep"]
+__all__ = ["NOTHING", "Doubts", "Samples", "TableReader", "sweep"]
 
 Floats = NDArray[np.float64]
 Indices = NDArray[np.intp]
@@ -25,20 +25,37 @@ HEADS_AT_ONCE = 8192
 
 
 @dataclass(frozen=True)
+class Doubts:
+    """Intervals, by number, in which a vehicle's use may pass what is known: the most it may come to in each.
+
+    `strays` is how far it may stray from a straight line between the interval's ends, leaps left aside.
+    """
+
+    intervals: Indices
+    most: Floats
+    strays: Floats
+
+    def within(self, own: slice) -> Doubts:
+        """Those of a batch's own intervals, numbered from its first own head."""
+        kept = (self.intervals >= own.start) & (self.intervals < own.stop - 1)
+        return Doubts(self.intervals[kept] - own.start, self.most[kept], self.strays[kept])
+
+
+@dataclass(frozen=True)
 class Samples:
     """Consecutive even heads of a sweep: figures at each, and bounds on the intervals between them.
 
     `use` is of shape (vehicles, heads), 0 for engines. `force_most` holds the most that couplings' tension and
     buff (gram-force, of shape (vehicles - 1, heads - 1)) and the engines' use (of shape (1, heads - 1)) may reach in
     the interval from each head to the next. `doubts` does the same for side use, by number of the vehicle, but only
-    where it matters: numbers of intervals, and the most in each.
+    where it matters: see `Doubts`.
     """
 
     heads_mm: Floats
     along: Forces
     use: Floats
     force_most: tuple[Floats, Floats, Floats]
-    doubts: dict[int, tuple[Indices, Floats]]
+    doubts: dict[int, Doubts]
 
 
 def sweep(
@@ -65,7 +82,7 @@ def sweep(
         for k in train.cars:
             use[k] = batch.use(k)
             seen[k] = max(seen[k], use[k].max())
-            doubts[k] = _within(batch.doubts(k, use[k], near_peak * seen[k] + NOTHING), own)
+            doubts[k] = batch.doubts(k, use[k], near_peak * seen[k] + NOTHING).within(own)
         yield Samples(
             heads_mm=from_mm + tables.step_mm * heads[own].astype(np.float64),
             along=batch.along.cut(own),
@@ -73,13 +90,6 @@ def sweep(
             force_most=batch.force_most(slice(own.start, own.stop - 1)),
             doubts=doubts,
         )
-
-
-def _within(found: tuple[Indices, Floats], own: slice) -> tuple[Indices, Floats]:
-    """Doubts about a batch's own intervals, numbered from its first own head."""
-    intervals, most = found
-    kept = (intervals >= own.start) & (intervals < own.stop - 1)
-    return intervals[kept] - own.start, most[kept]
 
 
 @dataclass(frozen=True)
@@ -167,7 +177,7 @@ class _Batch:
         front, rear = (none if end is None else end.pull for end in self.ends(vehicle))
         return side_use(front, rear, *self._sizes(vehicle), self._limits)
 
-    def doubts(self, vehicle: int, use: Floats, bar: float) -> tuple[Indices, Floats]:
+    def doubts(self, vehicle: int, use: Floats, bar: float) -> Doubts:
         """The intervals in which a vehicle's use may pass `bar`, and the most it may come to in each.
 
         `use` is what it has at the heads. Of two bounds the lesser holds.
@@ -181,12 +191,10 @@ class _Batch:
         (front, front_strays), (rear, rear_strays) = (
             (none, none) if end is None else end.at_most(near) for end in ends
         )
-        most = np.minimum(
-            side_use_within(front, rear, *sizes, self._limits),
-            at_heads[near] + side_use_within(front_strays, rear_strays, *sizes, self._limits),
-        )
+        strays = side_use_within(front_strays, rear_strays, *sizes, self._limits)
+        most = np.minimum(side_use_within(front, rear, *sizes, self._limits), at_heads[near] + strays)
         kept = most > bar
-        return near[kept], most[kept]
+        return Doubts(near[kept], most[kept], strays[kept])
 
     def force_most(self, cells: slice) -> tuple[Floats, Floats, Floats]:
         """The most that tension, buff and the engines' use may come to in each of the intervals `cells`."""

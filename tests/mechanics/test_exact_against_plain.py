@@ -13,7 +13,7 @@ from each_millimetre import exact_side_pull
 from hypothesis import given, settings
 from strategies import trains_on_track
 
-from consist.mechanics.run import forces_at
+from consist.mechanics.exact import forces_at
 from consist.scales import SCALES
 from consist.stock import Car, Engine
 from consist.track import Piece

@@ -16,7 +16,7 @@ from numpy.typing import ArrayLike
 from strategies import trains_on_track
 
 from consist.mechanics import Peaks
-from consist.mechanics.run import forces_at
+from consist.mechanics.exact import forces_at
 from consist.scales import SCALES
 
 __all__: list[str] = []

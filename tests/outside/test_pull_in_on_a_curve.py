@@ -7,7 +7,7 @@ import pytest
 from builders import car, curve, engine, world
 from each_millimetre import exact_side_pull
 
-from consist.mechanics.run import forces_at
+from consist.mechanics.exact import forces_at
 
 __all__: list[str] = []
 
