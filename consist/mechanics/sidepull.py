@@ -100,11 +100,9 @@ def side_use(
     limits: Limits,
 ) -> Floats:
     """The larger of a car's two shares used up: of tipping, and of a flange climbing. All arguments broadcast."""
-    tipping = np.abs(front_pull + rear_pull) / (weight_g * limits.tip)
     front_truck, rear_truck = truck_loads(front_pull, rear_pull, pivot_mm, truck_centers_mm)
-    climbing = np.maximum(np.abs(front_truck), np.abs(rear_truck)) / (0.5 * weight_g * limits.climb)
-    use: Floats = np.maximum(tipping, climbing)
-    return use
+    on_truck = np.maximum(np.abs(front_truck), np.abs(rear_truck))
+    return _used(np.abs(front_pull + rear_pull), on_truck, weight_g, limits)
 
 
 def side_use_within(
@@ -118,8 +116,11 @@ def side_use_within(
     """The most that side pulls of at most these sizes, in either direction, can use. All arguments broadcast."""
     near = (pivot_mm + 0.5 * truck_centers_mm) / truck_centers_mm
     far = np.abs(1.0 - near)
-    tipping = (front_pull + rear_pull) / (weight_g * limits.tip)
-    front_truck, rear_truck = near * front_pull + far * rear_pull, near * rear_pull + far * front_pull
-    climbing = np.maximum(front_truck, rear_truck) / (0.5 * weight_g * limits.climb)
-    use: Floats = np.maximum(tipping, climbing)
+    on_truck = np.maximum(near * front_pull + far * rear_pull, near * rear_pull + far * front_pull)
+    return _used(front_pull + rear_pull, on_truck, weight_g, limits)
+
+
+def _used(on_car: Values, on_truck: Values, weight_g: Values, limits: Limits) -> Floats:
+    """The larger share used up of what a car bears by its whole weight and what a truck bears by half of it."""
+    use: Floats = np.maximum(on_car / (weight_g * limits.tip), on_truck / (0.5 * weight_g * limits.climb))
     return use

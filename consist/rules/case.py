@@ -10,7 +10,7 @@ from consist.scales import GRAMS_PER_OUNCE, MM_PER_INCH, Scale
 from consist.session import CarInTrain, Session, Train
 from consist.trip import LegRun, Trip
 
-__all__ = ["Case", "amount", "length_words", "percent"]
+__all__ = ["Case", "amount", "at", "length_words", "percent"]
 
 
 @dataclass(frozen=True)
@@ -85,6 +85,15 @@ def amount(grams: float, unit: str) -> str:
     if unit == "in":
         return f"{grams / GRAMS_PER_OUNCE:.2f} oz"
     return f"{grams:.3g} g" if grams < 100 else f"{grams:.0f} g"
+
+
+def at(place: str) -> str:
+    """Where something happens, for a sentence: at a place, or between two.
+
+    >>> at("Gorse Junction"), at("between Gorse Junction and Hilltop")
+    ('at Gorse Junction', 'between Gorse Junction and Hilltop')
+    """
+    return place if place.startswith("between ") else f"at {place}"
 
 
 def percent(share: float) -> str:

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from math import asin, degrees
 
-from consist.rules.case import Case
+from consist.rules.case import Case, at
 from consist.rules.finding import Finding
 from consist.session import CarInTrain
 from consist.trip import LegRun
@@ -27,14 +27,13 @@ def coupler_angle(case: Case) -> list[Finding]:
         if swing <= limit:
             continue
         place = case.trip.place_of(leg, vehicle, head_mm)
-        where = place if place.startswith("between ") else f"at {place}"
         findings.append(
             Finding(
                 code="coupler-angle",
                 level="hold",
                 say=(
-                    f"A coupler of {car.car.name} in spot {car.spot} must swing {swing:.1f} degrees {where} and has "
-                    f"{limit:.1f}; set it in next to a car of like length, or leave it out of this train."
+                    f"A coupler of {car.car.name} in spot {car.spot} must swing {swing:.1f} degrees {at(place)} and "
+                    f"has {limit:.1f}; set it in next to a car of like length, or leave it out of this train."
                 ),
                 car=car.car.name,
                 spot=car.spot,

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from consist.rules.case import Case, percent
+from consist.rules.case import Case, at, percent
 from consist.rules.finding import Finding
 
 __all__ = ["power_short", "power_use_of"]
@@ -42,13 +42,12 @@ def power_short(case: Case) -> list[Finding]:
     use, place = found
     if use <= 1.0:
         return []
-    where = place if place.startswith("between ") else f"at {place}"
     how = "have no pull to spare" if np.isinf(use) else f"are asked for {percent(use)} of their usable pull"
     return [
         Finding(
             code="power-short",
             level="hold",
-            say=f"The engines {how} with the head {where}; {_cure(case)}.",
+            say=f"The engines {how} with the head {at(place)}; {_cure(case)}.",
             place=place,
             value=use if np.isfinite(use) else None,
             limit=1.0,

@@ -6,7 +6,7 @@ margins.
 
 from __future__ import annotations
 
-from consist.rules.case import Case, percent
+from consist.rules.case import Case, at, percent
 from consist.rules.finding import Finding, Level
 from consist.session import CarInTrain
 
@@ -40,7 +40,7 @@ def _finding(case: Case, car: CarInTrain, level: Level, margin: float, limit: fl
         code="buff-push" if pushed else "side-pull",
         level=level,
         say=(
-            f"{car.car.name} in spot {car.spot} is {doing} {_where(place)} with {percent(1.0 / margin)} of what "
+            f"{car.car.name} in spot {car.spot} is {doing} {at(place)} with {percent(1.0 / margin)} of what "
             f"it can bear; {_cure(case, pushed)}."
         ),
         car=car.car.name,
@@ -57,7 +57,3 @@ def _cure(case: Case, pushed: bool) -> str:
     if case.trip.helpers:
         return "move it away from the helper, toward the head end, or add weight to it"
     return "move it toward the rear end, or add weight to it"
-
-
-def _where(place: str) -> str:
-    return place if place.startswith("between ") else f"at {place}"

@@ -8,7 +8,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from consist.rules.case import Case
+from consist.rules.case import Case, at
 from consist.rules.finding import Finding
 from consist.trip import LegRun
 
@@ -34,7 +34,6 @@ def slack(case: Case) -> list[Finding]:
         return []
     first = int(np.flatnonzero(running)[0])
     place = case.train.route.place_at(float(leg.peaks.buff.head_mm[first]))
-    where = place if place.startswith("between ") else f"at {place}"
     light = sum(car.weight_g for car in leg.cars) < sum(car.car.target_g for car in leg.cars)
     level = "care" if light and count >= MANY * len(running) else "note"
     advice = (
@@ -48,7 +47,7 @@ def slack(case: Case) -> list[Finding]:
             level="care" if level == "care" else "note",
             say=(
                 f"{count} of {len(running)} couplings stretch and bunch along the run, the first behind "
-                f"{leg.names[first]} with the head {where}; {advice}."
+                f"{leg.names[first]} with the head {at(place)}; {advice}."
             ),
             place=place,
             value=float(count),
