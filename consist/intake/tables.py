@@ -97,7 +97,7 @@ def decoded(content: bytes) -> tuple[str | None, str]:
 
 def comment_line(line: str) -> bool:
     """Whether a line of a CSV file holds no row."""
-    # Excel writes a line "sep=;" at the head of some CSV files; it names the delimiter and is no row.
+    # Some spreadsheets write a line "sep=;" at the head of a CSV file; it names the delimiter and is no row.
     return line.lstrip().startswith("#") or line.lower().startswith("sep=")
 
 

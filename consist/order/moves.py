@@ -12,7 +12,7 @@ __all__ = ["CutMove", "cars_moved", "moves_between"]
 
 @dataclass(frozen=True)
 class CutMove:
-    """A cut of neighboring cars set in behind a car; None is the head end. Cars by number."""
+    """A cut of neighbouring cars set in behind a car; None is the head end. Cars by number."""
 
     cars: tuple[int, ...]
     after: int | None
@@ -35,8 +35,8 @@ def moves_between(before: Order, after: Order) -> tuple[CutMove, ...]:
         if place[car] in staying:
             cut = []
             continue
-        neighbors = bool(cut) and place[car] == place[cut[-1]] + 1
-        if neighbors:
+        neighbours = bool(cut) and place[car] == place[cut[-1]] + 1
+        if neighbours:
             cut.append(car)
             moves[-1] = CutMove(tuple(cut), moves[-1].after)
         else:

@@ -12,7 +12,7 @@ __all__ = ["FrontierStep", "Move", "OrderFigures", "OrderPlan"]
 
 @dataclass(frozen=True)
 class Move:
-    """A cut of neighboring cars set in behind `after`; None is the head end."""
+    """A cut of neighbouring cars set in behind `after`; None is the head end."""
 
     cars: tuple[str, ...]
     after: str | None

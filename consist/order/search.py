@@ -124,8 +124,8 @@ def _first_better(trial: Trial, yard: Yard, standing: Standing, budget: Budget) 
 def _near(yard: Yard, standing: Standing) -> Iterator[Order]:
     """Orders near one that change what its worst car feels, likeliest first.
 
-    What stands ahead of a car is nothing to it, but for its neighbor. So the worst car is eased by standing farther
-    back, by cars from behind it standing ahead, or by other neighbors, and by nothing else.
+    What stands ahead of a car is nothing to it, but for its neighbour. So the worst car is eased by standing farther
+    back, by cars from behind it standing ahead, or by other neighbours, and by nothing else.
     """
     order = standing.order
     place = max(range(len(order)), key=lambda spot: (standing.uses[order[spot]], -spot))
@@ -140,9 +140,9 @@ def _moves_easing(yard: Yard, order: Order, place: int) -> Iterator[Order]:
     cuts = list(yard.cuts(order, place, (1, 2, 3)))
     yield from sorted(cuts, key=lambda changed: -changed.index(order[place]))
     yield from yard.swaps(order, place)
-    for neighbor in (place + 1, place - 1):
-        if 0 <= neighbor < len(order):
-            yield from yard.swaps(order, neighbor)
+    for neighbour in (place + 1, place - 1):
+        if 0 <= neighbour < len(order):
+            yield from yard.swaps(order, neighbour)
     for behind in range(place + 1, len(order)):
         for changed in yard.cuts(order, behind, (1, 2)):
             if changed.index(order[place]) > place:

@@ -1,6 +1,6 @@
 """Trying standing orders quickly on the full model.
 
-Which way couplings pull depends on neighbors and place alone, and without a helper the force in a coupling is what
+Which way couplings pull depends on neighbours and place alone, and without a helper the force in a coupling is what
 the cars behind it take. A train is therefore worked out from its rear end forward, out of the route's tables: a tail
 of cars stands where it stands whatever stands ahead of it, and orders that share a tail share its work.
 
@@ -50,7 +50,7 @@ class _LegTail:
 
 @dataclass(frozen=True)
 class Tail:
-    """The rear of a train on every leg, and the greatest side use of each car that has its neighbors.
+    """The rear of a train on every leg, and the greatest side use of each car that has its neighbours.
 
     `uses` is of shape (cars,), 0 for cars not in the tail; `worst` is the greatest of them.
     """

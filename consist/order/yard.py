@@ -160,7 +160,7 @@ def yard_of(train: str, cars: Sequence[CarInTrain], *, free_blocks: bool = False
 def _groups(cars: Sequence[CarInTrain]) -> tuple[tuple[int, ...], list[list[int]]]:
     """By car the number of its group, and the cars of each group; a block's cars are one group.
 
-    Cars of no block are one group with their neighbors of no block that join and leave at the same stops.
+    Cars of no block are one group with their neighbours of no block that join and leave at the same stops.
     """
     members: list[list[int]] = []
     group: list[int] = []

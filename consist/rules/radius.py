@@ -42,7 +42,7 @@ def _finding(case: Case, car: CarInTrain) -> Finding | None:
         level, limit = "note", kind
         say = (
             f"{who} is {case.length(car.car.coupled_length_mm)} long for {curve}; try it there by hand, and give it "
-            "neighbors of like length."
+            "neighbours of like length."
         )
     else:
         return None

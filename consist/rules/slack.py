@@ -15,7 +15,7 @@ from consist.trip import LegRun
 __all__ = ["slack"]
 
 FELT_SHARE = 0.002
-"""A force below this share of the lighter neighbor's weight is too little to run a coupling in or out."""
+"""A force below this share of the lighter neighbour's weight is too little to run a coupling in or out."""
 MANY = 1.0 / 3.0
 """From this share of couplings on, slack in a light train is a matter of care. Common practice, no source."""
 
