@@ -14,7 +14,6 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.ndimage import maximum_filter1d, minimum_filter1d
 
 from consist.mechanics import bounds
 from consist.mechanics.sidepull import Axes, axes, coupling_angles
@@ -87,9 +86,9 @@ class RouteTables:
         `_curved` lists them, `_sharpest` is the greatest curvature either may stand on by cell, and `_changing`
         numbers those of them from which on, to the next, that curvature is not the same throughout.
         """
-        window = 2 * (int(np.ceil(longest_mm / self.step_mm)) + 2) + 1
-        least = minimum_filter1d(self._breaks.least, window, mode="nearest")
-        most = maximum_filter1d(self._breaks.most, window, mode="nearest")
+        reach = int(np.ceil(longest_mm / self.step_mm)) + 2
+        window = 2 * reach + 1
+        least, most = -_greatest_near(-self._breaks.least, reach), _greatest_near(self._breaks.most, reach)
         self._sharpest = np.maximum(np.abs(least), np.abs(most))
         curved = self._sharpest > 0.0
         curved[:window], curved[len(curved) - window :] = False, False
@@ -191,3 +190,19 @@ class RouteTables:
             for value, step in ((self._x, self._step_x), (self._y, self._step_y))
         )
         return x, y
+
+
+def _greatest_near(column: Floats, reach: int) -> Floats:
+    """The greatest value within `reach` places of each, of shape (places,); past the ends the column is level.
+
+    >>> _greatest_near(np.array([0.0, 0.0, 5.0, 0.0, 0.0]), 1)
+    array([0., 5., 5., 5., 0.])
+    """
+    greatest = np.pad(column, reach, mode="edge")
+    # each round doubles how far ahead every place has looked
+    looked, wanted = 1, 2 * reach + 1
+    while looked < wanted:
+        step = min(looked, wanted - looked)
+        greatest = np.maximum(greatest[: len(greatest) - step], greatest[step:])
+        looked += step
+    return greatest

@@ -19,6 +19,7 @@ from numpy.typing import NDArray
 from consist.mechanics import Limits, RouteTables, Vehicles
 from consist.mechanics.forces import forces
 from consist.mechanics.sidepull import side_use
+from consist.mechanics.tables import PairTable
 from consist.session import Session, Train
 from consist.stock import Engine
 from consist.trip import leg_vehicles, limits_of
@@ -75,10 +76,14 @@ class Standing:
 
 @dataclass(frozen=True)
 class _Leg:
-    """One leg ready to be tried: its vehicles, the numbers of its cars among them, and its heads."""
+    """One leg ready to be tried: its vehicles, the numbers of its cars among them, and its heads.
+
+    `pairs` are the tables of couplings met so far, by the vehicles ahead and behind.
+    """
 
     vehicles: Vehicles
     vehicle_of: dict[int, int]
+    pairs: dict[tuple[int, int], PairTable]
     first_car: int
     from_mm: float
     count: int
@@ -114,6 +119,7 @@ class Trial:
                 _Leg(
                     vehicles=leg_vehicles(session, engines, leg.cars, train.helpers),
                     vehicle_of={car: len(engines) + k for k, car in enumerate(own)},
+                    pairs={},
                     first_car=len(engines),
                     from_mm=from_mm,
                     count=int((to_mm - from_mm) / (stride * tables.step_mm)) + 1,
@@ -232,7 +238,9 @@ class Trial:
         """Couple a vehicle ahead of the rear of a leg's train; the side pull at its own rear end."""
         if rear.front is None:
             return np.zeros(leg.count)
-        pair = self._tables.pair(leg.vehicles, vehicle, rear.front)
+        pair = leg.pairs.get((vehicle, rear.front))
+        if pair is None:
+            pair = leg.pairs[vehicle, rear.front] = self._tables.pair(leg.vehicles, vehicle, rear.front)
         face = leg.vehicles.total_length_mm - rear.length_mm
         front_pull = self._read(pair.behind, leg, face)
         front_pull *= rear.tension
