@@ -2,18 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
 from consist.intake.columns import check_columns, has_columns, named_rows
-from consist.intake.names import quoted
+from consist.intake.names import did_you_mean, quoted
 from consist.intake.quantities import LENGTH, WEIGHT, Bounds, Quantity, read_quantity
 from consist.intake.reading import Reading
 from consist.intake.records import EngineRecord
 from consist.intake.tables import Row, Table, read_table
 
-__all__ = ["EnginesRead", "read_engines_into"]
+__all__ = ["EnginesRead", "check_homes", "read_engines_into"]
 
 QUANTITIES = (
     Quantity("weight", WEIGHT, cure="leave the cell empty if the engine was not weighed"),
@@ -45,6 +45,17 @@ def read_engines_into(path: Path, reading: Reading) -> EnginesRead | None:
     strengths_read = not unread & set(STRENGTHS)
     records = tuple(_record(name, row, table, reading, strengths_read) for name, row in rows)
     return EnginesRead(records, dict.fromkeys(name for name, _ in rows))
+
+
+def check_homes(read: EnginesRead, places: Collection[str], reading: Reading) -> None:
+    """Add a problem for each engine whose home is not a place of the layout. A blank home is anywhere."""
+    for record in read.records:
+        if record.home is not None and record.home not in places:
+            hint = did_you_mean(record.home, places, "places")
+            reading.problem(
+                f"row {record.row}, home",
+                f"found {quoted(record.home)}, expected a place of the layout or an empty cell; {hint}",
+            )
 
 
 def _record(name: str, row: Row, table: Table, reading: Reading, strengths_read: bool) -> EngineRecord:

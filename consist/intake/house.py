@@ -12,7 +12,7 @@ from consist.intake.reading import Reading
 from consist.intake.records import HouseRecord, StandardRecord
 from consist.intake.toml import check_keys, found, number_at, table_at, text_at
 
-__all__ = ["NUMBERS", "read_house"]
+__all__ = ["NUMBERS", "SWITCHES", "read_house"]
 
 NUMBERS: Mapping[str, Bounds] = {
     "care_margin": Bounds(0, 1000, above=True),
@@ -21,8 +21,12 @@ NUMBERS: Mapping[str, Bounds] = {
     "pull_reserve": Bounds(0, 1, below=True),
     "flange_angle_deg": Bounds(0, 90, above=True, below=True),
     "flange_friction": Bounds(0, 10),
+    "turn_minutes": Bounds(0, 1440),
 }
 """The keys that hold a number, each a field of `HouseRecord` of the same name."""
+
+SWITCHES = ("light_moves",)
+"""The keys that hold true or false, each a field of `HouseRecord` of the same name."""
 
 STANDARD_KEYS = ("name", "base_g", "per_mm_g")
 NO_LESS = Bounds(0, 100_000)
@@ -31,10 +35,14 @@ NO_LESS = Bounds(0, 100_000)
 def read_house(session: dict[str, Any], reading: Reading) -> HouseRecord:
     """The house's practice, with the default for every key left out or, with a problem added, bad."""
     table = table_at(session, "house", "", reading)
-    check_keys(table, ("weight_standard", *NUMBERS), "house", reading)
+    check_keys(table, ("weight_standard", *NUMBERS, *SWITCHES), "house", reading)
     house = HouseRecord()
     given = {key: number_at(table, key, bounds, "house", reading) for key, bounds in NUMBERS.items()}
     changes: dict[str, Any] = {key: value for key, value in given.items() if value is not None}
+    for key in SWITCHES:
+        switch = _switch(table, key, reading)
+        if switch is not None:
+            changes[key] = switch
     standard = _standard(table, reading)
     if standard is not None:
         changes["weight_standard"] = standard
@@ -43,6 +51,14 @@ def read_house(session: dict[str, Any], reading: Reading) -> HouseRecord:
         _check_margins(house, reading)
         _check_flange(house, reading)
     return house
+
+
+def _switch(table: dict[str, Any], key: str, reading: Reading) -> bool | None:
+    value = table.get(key)
+    if key in table and not isinstance(value, bool):
+        reading.problem(f"house, {key}", f"found {found(value)}, expected true or false; write it without quotes")
+        return None
+    return value
 
 
 def _check_margins(house: HouseRecord, reading: Reading) -> None:

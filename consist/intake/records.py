@@ -121,6 +121,8 @@ class HouseRecord:
     pull_reserve: float = 0.15
     flange_angle_deg: float = 60.0
     flange_friction: float = 0.4
+    turn_minutes: float = 10.0
+    light_moves: bool = False
 
 
 @dataclass(frozen=True)

@@ -14,7 +14,7 @@ from consist.intake.reading import Reading
 from consist.intake.records import LayoutRecord
 from consist.intake.toml import check_keys, found, list_of_names, tables_at, text_at, under
 
-__all__ = ["DAY_MINUTES", "TrainEntry", "check_engines", "check_route", "minutes_of", "read_entries"]
+__all__ = ["DAY_MINUTES", "TrainEntry", "check_engines", "check_route", "minutes_of", "places_of", "read_entries"]
 
 DAY_MINUTES = 24 * 60
 KEYS = ("name", "route", "engines", "helpers", "depart", "arrive")
@@ -128,10 +128,15 @@ def check_engines(entry: TrainEntry, known: Collection[str] | None, reading: Rea
             seen.add(name)
 
 
+def places_of(layout: LayoutRecord) -> dict[str, None]:
+    """The names of a layout's places, declared or only named by lines, in the order of its file."""
+    named = [place for line in layout.lines for place in (line.start[0], line.finish[0])]
+    return dict.fromkeys([*layout.places, *named])
+
+
 def check_route(entry: TrainEntry, layout: LayoutRecord, reading: Reading) -> None:
     """Add a problem for each stop that is not a place of the layout."""
-    named = [place for line in layout.lines for place in (line.start[0], line.finish[0])]
-    known = dict.fromkeys([*layout.places, *named])
+    known = places_of(layout)
     for stop in dict.fromkeys(entry.route or ()):
         if stop not in known:
             hint = did_you_mean(stop, known, "places")

@@ -8,13 +8,13 @@ from typing import Any, TypeVar
 
 from consist.errors import InputError, Problem
 from consist.intake.cars import CarsRead, read_cars_into
-from consist.intake.engines import EnginesRead, read_engines_into
+from consist.intake.engines import EnginesRead, check_homes, read_engines_into
 from consist.intake.house import read_house
 from consist.intake.layout import read_layout_into
 from consist.intake.names import plain, quoted
 from consist.intake.reading import Reading, raise_problems
 from consist.intake.records import CarRecord, LayoutRecord, SessionRecord, TrainRecord, TrainRow
-from consist.intake.schedule import TrainEntry, check_engines, check_route, read_entries
+from consist.intake.schedule import TrainEntry, check_engines, check_route, places_of, read_entries
 from consist.intake.toml import check_keys, read_toml, text_at
 from consist.intake.trains import TrainsRead, check_train_rows, read_trains_into, rows_of
 
@@ -54,6 +54,8 @@ def read_session(folder: Path) -> SessionRecord:
         check_engines(entry, _engine_names(engines), head)
         if layout is not None:
             check_route(entry, layout, head)
+    if layout is not None and engines[1] is not None:
+        check_homes(engines[1], places_of(layout), engines[0])
     rows = _train_rows(trains, car_names, entries)
     raise_problems([head, layout_reading, *readings[1:]])
     assert layout is not None

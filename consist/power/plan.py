@@ -1,0 +1,201 @@
+"""The power of a whole session: what each train needs, which engines it gets, and what mends a shortage."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+
+from consist.errors import InputError
+from consist.power.alone import alone
+from consist.power.assignment import Assignment, assign
+from consist.power.combos import ComboList, minimal_combos
+from consist.power.evening import Evening, PoolEngine, Trip
+from consist.power.given import clashes, displaced, given_names, helper_starts
+from consist.power.measuring import worth_measuring
+from consist.power.naming import named
+from consist.power.notes import plan_notes
+from consist.power.options import Shortage, options
+from consist.power.results import Combo, Option, PowerPlan, Tightest, TrainPower, Turn
+from consist.power.train_pull import MOST_TOGETHER, TrainPull
+from consist.power.whereabouts import at_hand, idle_engines
+from consist.session import Session, Train
+from consist.stock import Engine
+
+__all__ = ["plan_power"]
+
+Power = tuple[tuple[Engine, ...], tuple[Engine, ...]]
+"""Engines ahead, and engines behind."""
+
+
+def plan_power(session: Session, *, keep_given: bool = False) -> PowerPlan:
+    """Plan the engines of every train: fewest trains left short, then fewest engines used, then fewest assigned.
+
+    Trains with times are planned together and the plan is proven; each train without times is planned by itself,
+    see `power.alone`. Where `keep_given` is set, a train that has engines or helpers in the session's file keeps
+    those and gets no others; `InputError` is raised where it cannot have them.
+    """
+    return _Planning(session, keep_given).plan()
+
+
+@dataclass(frozen=True)
+class _Planning:
+    session: Session
+    keep_given: bool
+
+    @cached_property
+    def pulls(self) -> dict[str, TrainPull]:
+        return {train.name: TrainPull(self.session, train) for train in self.session.trains}
+
+    @cached_property
+    def listed(self) -> dict[str, ComboList]:
+        return {name: minimal_combos(pull, self.session.classes) for name, pull in self.pulls.items()}
+
+    @property
+    def combos(self) -> dict[str, tuple[Combo, ...]]:
+        return {name: listed.combos for name, listed in self.listed.items()}
+
+    @property
+    def cut_short(self) -> list[str]:
+        """The trains whose combinations were not all looked for, and that are not planned without them."""
+        names = [name for name, listed in self.listed.items() if not listed.complete]
+        return [train.name for train in self.session.trains if train.name in names and not self._keeps(train)]
+
+    def plan(self) -> PowerPlan:
+        evening = self._evening()
+        assignment = self._assignment(evening)
+        power = {
+            train: self._standing(train, names) for train, names in named(evening, assignment).items()
+        } | self._kept()
+        self._add_alone(power)
+        turns = self._turns(power)
+        trains = self._trains(power, turns)
+        moved = [(self.pulls[train.train], *power[train.train]) for train in trains if not train.short]
+        return PowerPlan(
+            session=self.session.title,
+            layout=self.session.layout.name,
+            trains=trains,
+            turns=turns,
+            proven=assignment.proven and not self.cut_short,
+            worth_measuring=worth_measuring(moved),
+            notes=plan_notes(self.session, trains, self.cut_short, keep_given=self.keep_given),
+        )
+
+    def _keeps(self, train: Train) -> bool:
+        return self.keep_given and bool(given_names(train))
+
+    def _evening(self) -> Evening:
+        starts = helper_starts(self.session)
+        trips = [
+            Trip(
+                train.name,
+                train.route.stops[0],
+                train.route.stops[-1],
+                *train.times,
+                choices=tuple(combo.classes for combo in self.combos[train.name]),
+                kept=given_names(train) if self._keeps(train) else (),
+                starts=starts[train.name],
+            )
+            for train in self.session.trains
+            if train.times is not None
+        ]
+        pool = [PoolEngine(one.name, one.engine_class, one.home) for one in self.session.engines.values()]
+        return Evening.of(trips, pool, self.session.house.turn_minutes)
+
+    def _assignment(self, evening: Evening) -> Assignment:
+        if self.keep_given and (problems := clashes(self.session)):
+            raise InputError(problems)
+        assignment = assign(evening)
+        if not assignment.possible:
+            raise InputError(displaced(self.session))
+        return assignment
+
+    def _standing(self, train: str, names: Sequence[str]) -> Power:
+        """A planned train's engines, all ahead."""
+        return tuple(self.session.engines[name] for name in names), ()
+
+    def _kept(self) -> dict[str, Power]:
+        return {train.name: (train.engines, train.helpers) for train in self.session.trains if self._keeps(train)}
+
+    def _add_alone(self, power: dict[str, Power]) -> None:
+        trips = Counter(engine.name for ahead, behind in power.values() for engine in (*ahead, *behind))
+        for train in self.session.trains:
+            if train.name not in power:
+                picked = alone(train, self.combos[train.name], self.session.engines.values(), trips)
+                power[train.name] = (picked, ())
+                trips.update(engine.name for engine in picked)
+
+    def _turns(self, power: Mapping[str, Power]) -> dict[str, tuple[Turn, ...]]:
+        """The trips of each engine, those without times after the others, in the session's order."""
+        turns: dict[str, list[Turn]] = {name: [] for name in sorted(self.session.engines)}
+        trains = sorted(self.session.trains, key=lambda train: train.times or (np.inf, np.inf))
+        for train in trains:
+            depart, arrive = train.times or (None, None)
+            for engine in (*power[train.name][0], *power[train.name][1]):
+                turn = Turn(train.name, depart, arrive, train.route.stops[0], train.route.stops[-1])
+                turns[engine.name].append(turn)
+        return {name: tuple(trips) for name, trips in turns.items()}
+
+    def _trains(self, power: Mapping[str, Power], turns: Mapping[str, Sequence[Turn]]) -> tuple[TrainPower, ...]:
+        """Every train's part of the plan. Engines at hand for one train that is short are so for no other."""
+        taken: set[str] = set()
+        found = {}
+        for train in sorted(self.session.trains, key=lambda train: train.times or (np.inf, np.inf)):
+            found[train.name] = self._train(train, power[train.name], turns, taken)
+            taken.update(found[train.name].at_hand)
+        return tuple(found[train.name] for train in self.session.trains)
+
+    def _train(self, train: Train, power: Power, turns: Mapping[str, Sequence[Turn]], taken: set[str]) -> TrainPower:
+        pull = self.pulls[train.name]
+        keeps = self._keeps(train)
+        short = pull.worst(*power).use > 1.0 if keeps else not power[0]
+        options_found: tuple[Option, ...] = ()
+        near: tuple[Engine, ...] = ()
+        if short:
+            engines = [one for one in self.session.engines.values() if one.name not in taken]
+            idle = tuple(idle_engines(engines, turns, train, self.session.house.turn_minutes))
+            if not keeps:
+                near = _strongest(pull, [one.engine for one in at_hand(idle, train)])
+                power = (near, ())
+            options_found = options(Shortage(pull, *power, idle, self.combos[train.name], kept=keeps))
+        use, tightest = _use(pull, power)
+        return TrainPower(
+            train=train.name,
+            start=train.route.stops[0],
+            finish=train.route.stops[-1],
+            depart=train.depart,
+            arrive=train.arrive,
+            combos=self.combos[train.name],
+            assigned=() if near or not (power[0] or power[1]) else tuple(one.name for one in (*power[0], *power[1])),
+            use=use,
+            tightest=tightest,
+            short=short,
+            options=options_found,
+            at_hand=tuple(engine.name for engine in near),
+            given=given_names(train),
+            given_use=_use(pull, (train.engines, train.helpers))[0],
+        )
+
+
+def _use(pull: TrainPull, power: Power) -> tuple[float | None, Tightest | None]:
+    ahead, behind = power
+    if not ahead and not behind:
+        return None, None
+    worst = pull.worst(ahead, behind)
+    tightest = Tightest(pull.train.route.place_at(worst.head_mm), worst.head_mm)
+    return worst.use if np.isfinite(worst.use) else None, tightest
+
+
+def _strongest(pull: TrainPull, engines: Sequence[Engine]) -> tuple[Engine, ...]:
+    """The engines of those that do the most together: strongest first, as long as one more lowers the use."""
+    chosen: list[Engine] = []
+    least = np.inf
+    for engine in sorted(engines, key=lambda engine: (-engine.pull_g, engine.name))[:MOST_TOGETHER]:
+        use = pull.worst([*chosen, engine]).use
+        if use < least:
+            chosen.append(engine)
+            least = use
+    return tuple(sorted(chosen, key=lambda engine: (engine.engine_class, engine.name)))
