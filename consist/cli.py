@@ -5,19 +5,16 @@ NumPy, pandas and the rest are loaded inside the commands, so that `consist --he
 
 from __future__ import annotations
 
-import os
 import shlex
 import sys
-from collections.abc import Iterable, Iterator
-from contextlib import contextmanager
-from enum import StrEnum
 from math import isfinite
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from consist.errors import ConsistError, InputError, Problem
+from consist.answering import EXIT_INTERRUPTED, JsonOption, UnitsOption, answering, printed
+from consist.errors import InputError, Problem
 
 if TYPE_CHECKING:
     from consist.session import Session
@@ -25,8 +22,7 @@ if TYPE_CHECKING:
 __all__ = ["app", "main"]
 
 EXIT_HOLD = 1
-EXIT_UNUSABLE = 2
-EXIT_INTERRUPTED = 130
+EXIT_SHORT = 1
 
 app = typer.Typer(
     name="consist",
@@ -42,28 +38,11 @@ app = typer.Typer(
 )
 
 
-class UnitsChoice(StrEnum):
-    """What figures are shown in."""
-
-    oz = "oz"
-    g = "g"
-
-
-UnitsOption = Annotated[
-    UnitsChoice | None,
-    typer.Option(
-        help="Show ounces and inches (oz) or grams and millimetres (g); the layout's own unit decides otherwise.",
-        show_default=False,
-    ),
-]
-JsonOption = Annotated[bool, typer.Option("--json", help="Print one JSON object instead of pages.")]
-
-
 def _version(wanted: bool) -> None:
     if wanted:
         from consist import __version__
 
-        _print(f"consist {__version__}\n")
+        printed(f"consist {__version__}\n")
         raise typer.Exit
 
 
@@ -93,7 +72,7 @@ def check(
     Exits with 0 where every train checked may go, with care or without; 1 where one is on hold; 2 where the
     session cannot be used.
     """
-    with _answering():
+    with answering():
         import consist
         from consist.report import as_json, session_text, shown_progress, this_terminal, units_for
 
@@ -103,10 +82,10 @@ def check(
         with shown_progress() as progress:
             result = consist.check(loaded, train, progress)
         if json:
-            _print(as_json(result))
+            printed(as_json(result))
         else:
             show, to = units_for(loaded.layout.unit, units.value if units else None), this_terminal()
-            _print(session_text(loaded, result, show, width=to.width, colour=to.colour, train_pages=not no_pages))
+            printed(session_text(loaded, result, show, width=to.width, colour=to.colour, train_pages=not no_pages))
         raise typer.Exit(EXIT_HOLD if result.on_hold else 0)
 
 
@@ -151,7 +130,7 @@ def order(
     so far. Exits with 0; 1 where the best order of a train planned still leaves it on hold by its side pull; 2 where
     the session cannot be used.
     """
-    with _answering():
+    with answering():
         import consist
         from consist.checking import plan_session
         from consist.intake import check_table_name, write_reordered
@@ -174,18 +153,90 @@ def order(
                 loaded, train, free_blocks=free_blocks, seconds=seconds, seed=seed, progress=progress
             )
         if json:
-            _print(orders_as_json(orders))
+            printed(orders_as_json(orders))
         else:
             show, to = units_for(loaded.layout.unit, units.value if units else None), this_terminal()
-            _print(orders_text(loaded, orders, show, width=to.width, colour=to.colour))
+            printed(orders_text(loaded, orders, show, width=to.width, colour=to.colour))
         if write is not None:
             new_orders = {planned.plan.train: planned.choice.figures.order for planned in orders.to_make}
             write_reordered(session, new_orders, write)
             if json:
                 print(written_words(orders, str(write)), end="", file=sys.stderr)
             else:
-                _print("\n" + written_words(orders, str(write), this_terminal().width))
+                printed("\n" + written_words(orders, str(write), this_terminal().width))
         raise typer.Exit(EXIT_HOLD if orders.on_hold else 0)
+
+
+@app.command()
+def power(
+    session: Annotated[Path, typer.Argument(help="The session's folder.", metavar="SESSION", show_default=False)],
+    keep_given: Annotated[
+        bool,
+        typer.Option("--keep-given", help="Keep the engines that the session gives to trains; plan only the others."),
+    ] = False,
+    units: UnitsOption = None,
+    json: JsonOption = False,
+) -> None:
+    """Plan which engines go on which train all evening.
+
+    Uses as few engines as will do. Shows every engine along the fast clock and, for a train short of power, what
+    would move it. Exits with 0; 1 where a train is left short of power; 2 where the session cannot be used.
+    """
+    with answering():
+        import consist
+        from consist.power import plan_power
+        from consist.report import power_as_json, power_text, shown_waiting, this_terminal, units_for
+
+        loaded = consist.load(session)
+        with shown_waiting("Planning the engines"):
+            plan = plan_power(loaded, keep_given=keep_given)
+        if json:
+            printed(power_as_json(plan))
+        else:
+            show, to = units_for(loaded.layout.unit, units.value if units else None), this_terminal()
+            printed(power_text(loaded, plan, show, width=to.width, colour=to.colour))
+        raise typer.Exit(EXIT_SHORT if plan.short else 0)
+
+
+@app.command()
+def rating(
+    layout: Annotated[Path, typer.Argument(help="The layout's file.", metavar="LAYOUT", show_default=False)],
+    engines: Annotated[Path, typer.Argument(help="The table of engines.", metavar="ENGINES", show_default=False)],
+    standard: Annotated[
+        str | None,
+        typer.Option(
+            help="The weight standard that cars are counted by; nmra-rp-20.1 otherwise.",
+            metavar="NAME",
+            show_default=False,
+        ),
+    ] = None,
+    csv: Annotated[
+        Path | None,
+        typer.Option("--csv", help="Write the ratings to this .csv file too.", metavar="FILE", show_default=False),
+    ] = None,
+    units: UnitsOption = None,
+) -> None:
+    """Rate each line: the weight and cars that engines take over it.
+
+    Tells it for 1, 2 and 3 engines of each class, by the hardest piece of the line.
+
+    Exits with 0, or with 2 where a file cannot be used or written.
+    """
+    with answering():
+        from consist.checking.layout_ratings import rate_layout
+        from consist.intake import write_whole
+        from consist.report import rating_text, ratings_as_csv, this_terminal, units_for
+        from consist.report.words import clean
+
+        if csv is not None:
+            _new_csv(csv, engines)
+        rated = rate_layout(layout, engines, standard)
+        show, to = units_for(rated.layout.unit, units.value if units else None), this_terminal()
+        if csv is not None:
+            write_whole(csv, ratings_as_csv(rated, show))
+        printed(rating_text(rated, show, width=to.width, colour=to.colour))
+        if csv is not None:
+            printed(f"\nWritten to {clean(str(csv))}.\n")
 
 
 @app.command()
@@ -198,7 +249,7 @@ def layout(
 
     Exits with 0, or with 2 where the file cannot be used.
     """
-    with _answering():
+    with answering():
         from consist.intake import read_layout
         from consist.report import as_text, layout_as_json, layout_page, this_terminal, units_for
         from consist.track import layout_from_record
@@ -206,10 +257,10 @@ def layout(
         record = read_layout(layout)
         built = layout_from_record(record)
         if json:
-            _print(layout_as_json(built, record.notes))
+            printed(layout_as_json(built, record.notes))
         else:
             show, to = units_for(built.unit, units.value if units else None), this_terminal()
-            _print(as_text(layout_page(built, record.notes, show, to.width), to.width, to.colour))
+            printed(as_text(layout_page(built, record.notes, show, to.width), to.width, to.colour))
 
 
 @app.command()
@@ -221,14 +272,16 @@ def new(
 
     Exits with 0, or with 2 where the files cannot be written; nothing is written then.
     """
-    with _answering():
+    with answering():
         from consist.intake import new_session
 
         written = new_session(folder, scale)
         lines = ["Written:", *(f"  {path}" for path in written)]
         lines.append("Put your own track, cars, engines and trains into these files, then run")
         lines.append(f"  consist check {shlex.quote(str(folder))}")
-        _print("\n".join(lines) + "\n")
+        printed("\n".join(lines) + "\n")
+
+
 
 
 def main() -> None:
@@ -252,40 +305,9 @@ def _known_train(session: Session, wanted: str) -> None:
         raise InputError([Problem("--train", "", text)])
 
 
-@contextmanager
-def _answering() -> Iterator[None]:
-    """Whatever is wrong with the input or the disk ends in one line a problem and exit 2, never in a traceback."""
-    try:
-        yield
-    except InputError as error:
-        _complain(str(problem) for problem in error.problems)
-        raise typer.Exit(EXIT_UNUSABLE) from None
-    except ConsistError as error:
-        _complain([str(error)])
-        raise typer.Exit(EXIT_UNUSABLE) from None
-    except OSError as error:
-        _complain([": ".join(str(part) for part in (error.filename, error.strerror or error) if part)])
-        raise typer.Exit(EXIT_UNUSABLE) from None
-    except KeyboardInterrupt:
-        raise typer.Exit(EXIT_INTERRUPTED) from None
-
-
-def _complain(lines: Iterable[str]) -> None:
-    from consist.report.words import clean
-
-    for line in lines:
-        print(clean(line), file=sys.stderr)
-
-
-def _print(text: str) -> None:
-    """Write to stdout. A reader that has gone, such as `head`, is no error."""
-    if sys.stdout is None:
-        return
-    try:
-        sys.stdout.write(text)
-        sys.stdout.flush()
-    except OSError as error:
-        # what is still waiting to be written must not fail once more when the interpreter ends
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
-        if not isinstance(error, BrokenPipeError):
-            raise
+def _new_csv(target: Path, engines: Path) -> None:
+    """Raise `InputError` where a name is not that of a .csv file, or is that of the table of engines."""
+    if target.suffix.lower() != ".csv":
+        raise InputError([Problem("--csv", "", f"found {str(target)!r}, expected a name that ends in .csv; mend it")])
+    if target.exists() and engines.exists() and target.samefile(engines):
+        raise InputError([Problem("--csv", "", "found the table of engines itself; name another file")])

@@ -33,6 +33,20 @@ def test_the_excerpt_of_a_better_order_is_what_the_program_prints() -> None:
     assert [line for line in excerpt if line not in lines] == []
 
 
+def test_the_excerpts_of_engines_for_the_evening_are_what_the_program_prints() -> None:
+    section = README.split("## Engines for the evening")[1].split("\n## ")[0]
+    shown = [line[4:].rstrip() for line in section.splitlines() if line.startswith("    ")]
+    commands = [shlex.split(line) for line in shown if line.startswith("consist ")]
+    assert [command[1] for command in commands] == ["power", "rating"]
+    printed = ""
+    for command in commands:
+        printed += CliRunner().invoke(app, [str(ROOT / arg) if "/" in arg else arg for arg in command[1:]]).stdout
+    lines = {line.rstrip() for line in printed.splitlines()}
+    excerpt = [line for line in shown if not line.startswith("consist ")]
+    assert len(excerpt) > 10
+    assert [line for line in excerpt if line not in lines] == []
+
+
 def test_the_example_of_the_api_runs() -> None:
     results = doctest.testfile(str(ROOT / "README.md"), module_relative=False)
     assert results.attempted > 0

@@ -89,7 +89,7 @@ def _helpers(short: Shortage) -> list[Option]:
 def _helper(short: Shortage, name: str, stretch: tuple[tuple[str, float], tuple[str, float]]) -> Option | None:
     (_, _), (finish, finish_mm) = stretch
     for number in range(1, MOST_ADDED + 1):
-        for comes_from, (start, start_mm), standing in _waiting(short, name, stretch[0]):
+        for comes_from, (start, start_mm), standing in _waiting(short, name, stretch[0], finish):
             if len(standing) < number:
                 continue
             helpers = standing[:number]
@@ -100,14 +100,19 @@ def _helper(short: Shortage, name: str, stretch: tuple[tuple[str, float], tuple[
 
 
 def _waiting(
-    short: Shortage, name: str, before: tuple[str, float]
+    short: Shortage, name: str, before: tuple[str, float], finish: str
 ) -> Iterator[tuple[str, tuple[str, float], tuple[Engine, ...]]]:
     """Where engines of a class wait, from which place on they can push, and which they are; the latest place first.
 
-    They may wait anywhere on the route up to the place before the stretch, or come to that light.
+    They may wait anywhere on the route up to the place before the stretch, or come to that light. Where one comes
+    off, at `finish`, its next trip must start, if it has one.
     """
     ahead = {engine.name for engine in (*short.ahead, *short.behind)}
-    free = [one for one in short.idle if one.engine.engine_class == name and one.engine.name not in ahead]
+    free = [
+        one
+        for one in short.idle
+        if one.engine.engine_class == name and one.engine.name not in ahead and one.next_start in (None, finish)
+    ]
     passed = {place: mm for place, mm in short.pull.train.route.places if mm <= before[1]}
     for place, mm in sorted(passed.items(), key=lambda item: -item[1]):
         standing = tuple(one.engine for one in free if one.place in ("", place))
@@ -269,7 +274,7 @@ def _light_option(names: tuple[str, ...], coming: Sequence[Idle], start: str, us
     told = in_words([f"{one.engine.name} from {one.place}" for one in coming])
     which = "engine" if len(coming) == 1 else "engines"
     say = (
-        f"Send {which} {told} light to {start} before the train leaves and run it behind {in_words(names)}; "
+        f"Send {which} {told} light to {start} before the train leaves and run the train behind {in_words(names)}; "
         f"{share(use)} of the usable pull is then used."
     )
     places = sorted({one.place for one in coming})

@@ -15,7 +15,7 @@ from consist.power.results import Rating
 from consist.stock import Engine, WeightStandard
 from consist.track import Layout, Line
 
-__all__ = ["STANDARD_CAR_HO_MM", "ratings", "trailing_load"]
+__all__ = ["STANDARD_CAR_HO_MM", "ratings", "standard_car_g", "trailing_load"]
 
 STANDARD_CAR_HO_MM = 5.5 * 25.4
 """Body length of the car that ratings are counted in, by ratio outside HO. Common practice, no source."""
@@ -53,7 +53,7 @@ def ratings(
     The last three are the house's: the rolling resistance of a car in per cent, the share of pull kept in hand, and
     the standard that says what a car weighs.
     """
-    car_g = _standard_car_g(layout, standard)
+    car_g = standard_car_g(layout, standard)
     found = []
     for number, line in enumerate(layout.lines, start=1):
         for way, back in ((line, False), (line.reversed(), True)):
@@ -101,9 +101,10 @@ def _or_endless(load: float | None) -> float:
     return float("inf") if load is None else load
 
 
-def _standard_car_g(layout: Layout, standard: WeightStandard) -> float:
+def standard_car_g(layout: Layout, standard: WeightStandard) -> float:
+    """What a car of middling length weighs by a standard, in grams."""
     body_mm = layout.scale.by_ratio(STANDARD_CAR_HO_MM)
-    return standard.target_g(body_mm, body_mm + layout.scale.by_ratio(12.7))
+    return standard.target_g(body_mm, body_mm + layout.scale.coupled_over_body_mm)
 
 
 def _by_class(engines: Iterable[Engine]) -> list[tuple[str, Engine]]:

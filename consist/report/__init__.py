@@ -9,7 +9,11 @@ from consist.report.order_json import orders_as_json
 from consist.report.order_page import orders_text
 from consist.report.order_written import written_words
 from consist.report.page import as_text, session_text
-from consist.report.progress import shown_progress
+from consist.report.power_json import power_as_json
+from consist.report.power_page import power_text
+from consist.report.progress import shown_progress, shown_waiting
+from consist.report.rating_csv import ratings_as_csv
+from consist.report.rating_page import rating_text
 from consist.report.terminal import Terminal, this_terminal
 from consist.report.units import Units, UnitsName, units_for
 
@@ -23,8 +27,13 @@ __all__ = [
     "layout_page",
     "orders_as_json",
     "orders_text",
+    "power_as_json",
+    "power_text",
+    "rating_text",
+    "ratings_as_csv",
     "session_text",
     "shown_progress",
+    "shown_waiting",
     "this_terminal",
     "units_for",
     "written_words",

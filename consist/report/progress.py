@@ -6,10 +6,14 @@ import sys
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from threading import Timer
+from typing import TYPE_CHECKING
 
 from consist.report.words import clean
 
-__all__ = ["SHOWN_AFTER_SECONDS", "shown_progress"]
+if TYPE_CHECKING:
+    from rich.progress import Progress
+
+__all__ = ["SHOWN_AFTER_SECONDS", "shown_progress", "shown_waiting"]
 
 SHOWN_AFTER_SECONDS = 1.0
 
@@ -39,11 +43,34 @@ def shown_progress(doing: str = "Checking") -> Iterator[Callable[[str, int, int]
     def report(train: str, number: int, count: int) -> None:
         progress.update(task, description=clean(train), completed=number, total=count)
 
+    with _once_it_lasts(progress):
+        yield report
+
+
+@contextmanager
+def shown_waiting(doing: str) -> Iterator[None]:
+    """The same for work that cannot tell how far it is: what is being done, and for how long."""
+    if sys.stderr is None or not sys.stderr.isatty():
+        yield
+        return
+    from rich.console import Console
+    from rich.progress import Progress, TextColumn, TimeElapsedColumn
+
+    text = TextColumn("{task.description}", markup=False)
+    progress = Progress(text, TimeElapsedColumn(), console=Console(stderr=True), transient=True)
+    progress.add_task(clean(doing), total=None)
+    with _once_it_lasts(progress):
+        yield
+
+
+@contextmanager
+def _once_it_lasts(progress: Progress) -> Iterator[None]:
+    """Shown only once the work has lasted a second."""
     waiting = Timer(SHOWN_AFTER_SECONDS, progress.start)
     waiting.daemon = True
     waiting.start()
     try:
-        yield report
+        yield
     finally:
         waiting.cancel()
         waiting.join()

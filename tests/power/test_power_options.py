@@ -140,6 +140,15 @@ def test_a_busy_engine_is_no_helper() -> None:
     assert [option.kind for option in plan.trains[0].options] == ["leave", "double"]
 
 
+def test_a_helper_must_come_off_where_its_next_train_starts() -> None:
+    """Engine 2 is free while the other is on the hill, but at its top it would be away from its own next train."""
+    later = train(HILL, [spot(car("D1"), 1)], name="Local", stops=("Foot", "Shed"), times=(800, 830))
+    of = session(HILL, _train(), later, roster=[A, B])
+    plan = plan_power(of)
+    assert plan.engines["Local"] == ("2",)
+    assert [option.kind for option in plan.trains[0].options] == ["leave", "double"]
+
+
 @pytest.mark.parametrize(
     ("holds", "expected"),
     [
