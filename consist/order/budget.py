@@ -13,7 +13,7 @@ __all__ = ["Budget", "ended_by_ctrl_c", "trials_in"]
 SECONDS_A_CAR = 80e-6
 SECONDS_A_HEAD = 15e-9
 """What a trial takes for each car, and besides for each head it looks at; measured on a middling machine."""
-GRACE = 3.0
+GRACE = 10.0
 """A slow machine gets this many times the seconds before it is stopped where it is."""
 
 
