@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import cast
 
+from consist.intake.answers import NO, YES
 from consist.intake.columns import check_columns, has_columns, named_rows
 from consist.intake.names import plain, quoted
 from consist.intake.quantities import LENGTH, NOT_NEGATIVE, WEIGHT, Bounds, Quantity, read_quantity
@@ -28,6 +29,8 @@ QUANTITIES = (
 )
 FREEST_PERCENT = 0.1  # common practice, no source: the freest cars need several times this
 TEXTS = ("car", "kind", "coupler_mount", "owner", "note")
+GUEST_QUANTITIES = (Quantity("height", LENGTH), Quantity("width", LENGTH))
+GUEST_ANSWERS = ("wheels_in_gauge", "coupler_height_ok")
 
 
 @dataclass(frozen=True)
@@ -51,20 +54,34 @@ def read_cars_into(path: Path, reading: Reading, guest: bool = False) -> CarsRea
     table = read_table(path, reading)
     if table is None or not has_columns(table, ["car"], reading):
         return None
-    unread = check_columns(table, TEXTS, QUANTITIES, reading, _asked_at_the_door if guest else lambda column: False)
+    texts = (*TEXTS, *GUEST_ANSWERS) if guest else TEXTS
+    unread = check_columns(table, texts, _quantities(guest), reading)
     rows = named_rows(table, "car", "car", reading)
     lengths_read = not {"body_length", "coupled_length"} & unread
     records = tuple(_record(name, row, table, reading, guest, lengths_read) for name, row in rows)
     return CarsRead(records, dict.fromkeys(name for name, _ in rows))
 
 
-def _asked_at_the_door(column: str) -> bool:
-    """Columns of a guest's answers that a check of the train has no use for."""
-    return column in ("wheels_in_gauge", "coupler_height_ok") or column.startswith(("height_", "width_"))
+def _quantities(guest: bool) -> tuple[Quantity, ...]:
+    return (*QUANTITIES, *GUEST_QUANTITIES) if guest else QUANTITIES
+
+
+def _answer(column: str, row: Row, reading: Reading) -> bool | None:
+    """A guest's yes or no; None where the cell is blank or, with a problem added, unclear."""
+    text = row.cells.get(column, "").casefold()
+    if not text:
+        return None
+    if text not in (*YES, *NO):
+        found = quoted(row.cells[column])
+        cure = "write yes or no, or leave the cell empty if it was not looked at"
+        reading.problem(f"row {row.number}, {column}", f"found {found}, an unclear yes or no; {cure}")
+        return None
+    return text in YES
 
 
 def _record(name: str, row: Row, table: Table, reading: Reading, guest: bool, lengths_read: bool) -> CarRecord:
-    numbers = {q.field_name: read_quantity(q, row, table, reading) for q in QUANTITIES}
+    numbers = {q.field_name: read_quantity(q, row, table, reading) for q in _quantities(guest)}
+    wheels, coupler = (_answer(column, row, reading) if guest else None for column in GUEST_ANSWERS)
     _note_free_rolling(row, numbers["rolls_at_percent"], reading)
     if lengths_read:
         _check_lengths(name, row, numbers, reading)
@@ -76,6 +93,8 @@ def _record(name: str, row: Row, table: Table, reading: Reading, guest: bool, le
         coupler_mount=_mount(row, reading),
         owner=row.cells.get("owner") or None,
         note=row.cells.get("note") or None,
+        wheels_in_gauge=wheels,
+        coupler_height_ok=coupler,
         **numbers,
     )
 

@@ -7,10 +7,11 @@ from collections.abc import Mapping
 from dataclasses import replace
 from typing import Any
 
+from consist.intake.guest_practice import read_guest_practice
 from consist.intake.quantities import Bounds
 from consist.intake.reading import Reading
 from consist.intake.records import HouseRecord, StandardRecord
-from consist.intake.toml import check_keys, found, number_at, table_at, text_at
+from consist.intake.toml import check_keys, found, number_at, switch_at, table_at, text_at
 
 __all__ = ["NUMBERS", "SWITCHES", "read_house"]
 
@@ -35,14 +36,15 @@ NO_LESS = Bounds(0, 100_000)
 def read_house(session: dict[str, Any], reading: Reading) -> HouseRecord:
     """The house's practice, with the default for every key left out or, with a problem added, bad."""
     table = table_at(session, "house", "", reading)
-    check_keys(table, ("weight_standard", *NUMBERS, *SWITCHES), "house", reading)
+    check_keys(table, ("weight_standard", *NUMBERS, *SWITCHES, "guests"), "house", reading)
     house = HouseRecord()
     given = {key: number_at(table, key, bounds, "house", reading) for key, bounds in NUMBERS.items()}
     changes: dict[str, Any] = {key: value for key, value in given.items() if value is not None}
     for key in SWITCHES:
-        switch = _switch(table, key, reading)
+        switch = switch_at(table, key, "house", reading)
         if switch is not None:
             changes[key] = switch
+    changes["guests"] = read_guest_practice(table, reading)
     standard = _standard(table, reading)
     if standard is not None:
         changes["weight_standard"] = standard
@@ -51,14 +53,6 @@ def read_house(session: dict[str, Any], reading: Reading) -> HouseRecord:
         _check_margins(house, reading)
         _check_flange(house, reading)
     return house
-
-
-def _switch(table: dict[str, Any], key: str, reading: Reading) -> bool | None:
-    value = table.get(key)
-    if key in table and not isinstance(value, bool):
-        reading.problem(f"house, {key}", f"found {found(value)}, expected true or false; write it without quotes")
-        return None
-    return value
 
 
 def _check_margins(house: HouseRecord, reading: Reading) -> None:

@@ -17,6 +17,7 @@ from consist.scales import SCALES, Scale
 __all__ = ["known_scale", "read_layout", "read_layout_into"]
 
 KEYS = ("name", "scale", "units", "place", "line")
+CLEARANCES = ("clearance_height", "clearance_width")
 SCALE_BOUNDS = {"ratio": Bounds(1, 1000), "gauge_mm": Bounds(1, 1000), "coupler_height_mm": Bounds(0.1, 1000)}
 SAME_NAME = 0.85
 """Two names at least this alike, by difflib, are taken for one name with a slip of the pen."""
@@ -114,10 +115,11 @@ def _places(table: dict[str, Any], unit_mm: float, reading: Reading) -> dict[str
         if not name or name in places:
             reading.problem(label, "found a place without a name of its own, expected each name once; rename it")
             continue
-        check_keys(value, ("through", "standing"), label, reading)
+        check_keys(value, ("through", "standing", *CLEARANCES), label, reading)
         standing = number_at(value, "standing", POSITIVE, label, reading)
         through = _through(value, label, reading)
-        places[name] = PlaceRecord(name, through, None if standing is None else standing * unit_mm)
+        clearances = _clearances(value, unit_mm, label, reading)
+        places[name] = PlaceRecord(name, through, None if standing is None else standing * unit_mm, *clearances)
     return places
 
 
@@ -165,7 +167,7 @@ def _line(
 ) -> LineRecord | None:
     start, finish = _end(value.get("from")), _end(value.get("to"))
     label = f"line {number}" + (f" ({plain(start[0])} to {plain(finish[0])})" if start and finish else "")
-    check_keys(value, ("from", "to", "track"), label, reading)
+    check_keys(value, ("from", "to", "track", *CLEARANCES), label, reading)
     for key, end in (("from", start), ("to", finish)):
         if end is None:
             shown = found(value[key]) if key in value else "nothing"
@@ -177,9 +179,18 @@ def _line(
             under(label, "to"), "found the very end that the line starts from, expected another; correct from or to"
         )
     pieces = _track(value, unit, least_radius_mm, label, reading)
+    clearances = _clearances(value, LENGTH[unit], label, reading)
     if start is None or finish is None or start == finish or pieces is None:
         return None
-    return LineRecord(start, finish, pieces)
+    return LineRecord(start, finish, pieces, *clearances)
+
+
+def _clearances(
+    value: dict[str, Any], unit_mm: float, label: str, reading: Reading
+) -> tuple[float | None, float | None]:
+    """The height and width in mm of what may pass, None for each that is not given."""
+    height, width = (number_at(value, key, POSITIVE, label, reading) for key in CLEARANCES)
+    return (None if height is None else height * unit_mm, None if width is None else width * unit_mm)
 
 
 def _end(value: object) -> End | None:

@@ -15,6 +15,7 @@ from consist.scales import Scale
 __all__ = [
     "CarRecord",
     "EngineRecord",
+    "GuestPractice",
     "HouseRecord",
     "LayoutRecord",
     "LineRecord",
@@ -32,7 +33,10 @@ Turn = Literal["left", "right"]
 
 @dataclass(frozen=True)
 class CarRecord:
-    """One row of `cars.csv` or `guests.csv`. `guest` tells which; `row` is the row in the file."""
+    """One row of `cars.csv` or `guests.csv`. `guest` tells which; `row` is the row in the file.
+
+    The last four fields are asked of guests only: what was found at the door, None where it was not looked at.
+    """
 
     car: str
     row: int
@@ -49,6 +53,10 @@ class CarRecord:
     min_radius_mm: float | None = None
     owner: str | None = None
     note: str | None = None
+    wheels_in_gauge: bool | None = None
+    coupler_height_ok: bool | None = None
+    height_mm: float | None = None
+    width_mm: float | None = None
 
 
 @dataclass(frozen=True)
@@ -111,6 +119,22 @@ class StandardRecord:
 
 
 @dataclass(frozen=True)
+class GuestPractice:
+    """The `[house.guests]` table: what the host asks of guests' cars. Every key has a default.
+
+    `margin` is the least margin at which a guest car rides, None for the house's care_margin. A car more than
+    `under_percent` below the standard is run with care, more than `bench_under_percent` goes to the bench first.
+    """
+
+    margin: float | None = None
+    under_percent: float = 10.0
+    bench_under_percent: float = 30.0
+    rolls_at_percent: float = 2.0
+    needs_gauge_check: bool = False
+    needs_coupler_check: bool = False
+
+
+@dataclass(frozen=True)
 class HouseRecord:
     """The `[house]` table: the host's own practice. Every key has the design's default."""
 
@@ -123,6 +147,12 @@ class HouseRecord:
     flange_friction: float = 0.4
     turn_minutes: float = 10.0
     light_moves: bool = False
+    guests: GuestPractice = GuestPractice()
+
+    @property
+    def guest_margin(self) -> float:
+        """The least margin at which a guest car rides."""
+        return self.care_margin if self.guests.margin is None else self.guests.margin
 
 
 @dataclass(frozen=True)
@@ -163,6 +193,8 @@ class PlaceRecord:
     name: str
     through: tuple[tuple[str, str], ...] | None = None
     standing_mm: float | None = None
+    clearance_height_mm: float | None = None
+    clearance_width_mm: float | None = None
 
 
 @dataclass(frozen=True)
@@ -172,6 +204,8 @@ class LineRecord:
     start: tuple[str, str]
     finish: tuple[str, str]
     pieces: tuple[PieceRecord, ...]
+    clearance_height_mm: float | None = None
+    clearance_width_mm: float | None = None
 
 
 @dataclass(frozen=True)

@@ -18,7 +18,7 @@ from consist.intake.tables import Table, comment_line, decoded, delimiter_of, ta
 from consist.intake.workbook_rows import Placed, reordered_workbook, workbook_of
 from consist.intake.writing import write_whole
 
-__all__ = ["check_table_name", "write_reordered"]
+__all__ = ["check_table_name", "delimiter_in", "encoded_like", "write_reordered"]
 
 TABLES = (".csv", ".xlsx")
 
@@ -105,7 +105,7 @@ def _spot_number(text: str) -> int:
 def _csv_as_csv(source: _Source, placed: Sequence[Placed]) -> bytes:
     text, encoding = decoded(source.content)
     assert text is not None
-    delimiter = _delimiter(text)
+    delimiter = delimiter_in(text)
     records = records_of(text, delimiter)
     column = source.spot_column
     changed = list(records)
@@ -113,13 +113,13 @@ def _csv_as_csv(source: _Source, placed: Sequence[Placed]) -> bytes:
         cells = list(records[place.body - 1].cells)
         cells[column] = records[place.spot - 1].cells[column]
         changed[place.row - 1] = replace(records[place.row - 1], cells=tuple(cells))
-    return _encoded("".join(record.text(delimiter) for record in changed), source.content, encoding)
+    return encoded_like("".join(record.text(delimiter) for record in changed), source.content, encoding)
 
 
 def _csv_as_workbook(source: _Source, placed: Sequence[Placed]) -> bytes:
     text, _ = decoded(source.content)
     assert text is not None
-    delimiter = _delimiter(text)
+    delimiter = delimiter_in(text)
     rows = [
         [*record.cells] if record.comment else [cell_text(raw, delimiter) for raw in record.cells]
         for record in records_of(text, delimiter)
@@ -157,11 +157,12 @@ _CONTENTS = {
 }
 
 
-def _delimiter(text: str) -> str:
+def delimiter_in(text: str) -> str:
+    """What parts the cells of a text, whatever ends its lines."""
     return delimiter_of(text.replace("\r\n", "\n").replace("\r", "\n"))
 
 
-def _encoded(text: str, like: bytes, encoding: str) -> bytes:
+def encoded_like(text: str, like: bytes, encoding: str) -> bytes:
     """The text in the encoding of a file, with the byte-order mark that it has."""
     if encoding == "utf-16":
         if like.startswith(codecs.BOM_UTF16_BE):

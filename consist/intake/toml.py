@@ -19,6 +19,7 @@ __all__ = [
     "list_of_names",
     "number_at",
     "read_toml",
+    "switch_at",
     "table_at",
     "tables_at",
     "text_at",
@@ -128,6 +129,16 @@ def number_at(
         reading.problem(under(place, key), f"found {found(value)}, expected {bounds.words}; {cure}")
         return None
     return number
+
+
+def switch_at(table: dict[str, Any], key: str, place: str, reading: Reading) -> bool | None:
+    """The true or false at a key; None where it is absent or, with a problem added, something else."""
+    value = table.get(key)
+    if key in table and not isinstance(value, bool):
+        text = f"found {found(value)}, expected true or false; write it without quotes"
+        reading.problem(under(place, key), text)
+        return None
+    return value
 
 
 def _number(value: object) -> float | None:

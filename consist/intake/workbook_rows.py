@@ -1,4 +1,4 @@
-"""Rows of a workbook set in other places, and rows of text made into a workbook."""
+"""Rows of a workbook set in other places, numbers set in its cells, and rows of text made into a workbook."""
 
 from __future__ import annotations
 
@@ -6,12 +6,12 @@ import io
 import re
 import warnings
 import zipfile
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from copy import copy
 from dataclasses import dataclass
 from typing import Any
 
-__all__ = ["Placed", "reordered_workbook", "workbook_of"]
+__all__ = ["Placed", "reordered_workbook", "with_numbers", "workbook_of"]
 
 NOT_IN_A_CELL = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f]")
 """Characters that the XML of a workbook cannot hold."""
@@ -35,11 +35,7 @@ def reordered_workbook(content: bytes, spot_column: int, placed: Sequence[Placed
 
     `spot_column` is counted from 0. Raises `ValueError` where cells of such a row are merged with others.
     """
-    import openpyxl  # type: ignore[import-untyped]
-
-    with warnings.catch_warnings():
-        warnings.simplefilter("ignore")
-        book = openpyxl.load_workbook(io.BytesIO(content), rich_text=True)
+    book = _opened(content)
     sheet = book.worksheets[0]
     rows = {place.row for place in placed}
     if any(rows.intersection(range(area.min_row, area.max_row + 1)) for area in sheet.merged_cells.ranges):
@@ -48,14 +44,23 @@ def reordered_workbook(content: bytes, spot_column: int, placed: Sequence[Placed
     for place in placed:
         for column, target in enumerate(sheet[place.row]):
             taken[place.spot if column == spot_column else place.body][column].put(target)
-    with zipfile.ZipFile(io.BytesIO(content)) as parts:
-        dated = CORE in parts.namelist()
-    return _saved(book, SAVED_AT if dated else MADE_AND_SAVED_AT)
+    return _saved_like(book, content)
+
+
+def with_numbers(content: bytes, cells: Mapping[tuple[int, int], float]) -> bytes:
+    """The workbook with numbers in cells of its first sheet, by row and column from 1; looks stay."""
+    book = _opened(content)
+    for (row, column), number in cells.items():
+        cell = book.worksheets[0].cell(row, column)
+        if cell.number_format == "@":  # a cell of text keeps what it shows only as a number
+            cell.number_format = "General"
+        cell.value = number
+    return _saved_like(book, content)
 
 
 def workbook_of(rows: Iterable[Sequence[str | int]]) -> bytes:
     """A workbook of one sheet. Text is kept as text, whatever it begins with; only numbers are numbers."""
-    import openpyxl
+    import openpyxl  # type: ignore[import-untyped]
 
     book = openpyxl.Workbook()
     sheet = book.worksheets[0]
@@ -89,6 +94,20 @@ class _Cell:
         target.data_type = self.kind
         target.hyperlink, target.comment = self.hyperlink, self.comment
         target._style = copy(self.style)
+
+
+def _opened(content: bytes) -> Any:
+    import openpyxl
+
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore")
+        return openpyxl.load_workbook(io.BytesIO(content), rich_text=True)
+
+
+def _saved_like(book: Any, content: bytes) -> bytes:
+    with zipfile.ZipFile(io.BytesIO(content)) as parts:
+        dated = CORE in parts.namelist()
+    return _saved(book, SAVED_AT if dated else MADE_AND_SAVED_AT)
 
 
 def _saved(book: Any, times: re.Pattern[bytes]) -> bytes:

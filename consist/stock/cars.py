@@ -21,7 +21,8 @@ TRUCK_CENTERS_SHARE = 0.72
 class Car:
     """A car, empty weight and load apart. `assumed` names the fields that were filled in by rule.
 
-    Weights in grams, lengths in millimetres, `rolling` as a share of weight (0.014 is 1.4 %).
+    Weights in grams, lengths in millimetres, `rolling` as a share of weight (0.014 is 1.4 %). The last four fields
+    are a guest's, None where they were not looked at.
     """
 
     name: str
@@ -40,6 +41,10 @@ class Car:
     note: str = ""
     guest: bool = False
     assumed: frozenset[str] = frozenset()
+    wheels_in_gauge: bool | None = None
+    coupler_height_ok: bool | None = None
+    height_mm: float | None = None
+    width_mm: float | None = None
 
     def running_weight_g(self, loaded: bool) -> float:
         """What the car weighs in a train, with its load where it carries one."""
@@ -100,4 +105,8 @@ def car_from_record(record: CarRecord, scale: Scale, standard: WeightStandard, r
         note=record.note or "",
         guest=record.guest,
         assumed=frozenset(assumed),
+        wheels_in_gauge=record.wheels_in_gauge,
+        coupler_height_ok=record.coupler_height_ok,
+        height_mm=record.height_mm,
+        width_mm=record.width_mm,
     )

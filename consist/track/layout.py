@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 from consist.intake.records import LayoutRecord, LineRecord
@@ -18,11 +18,16 @@ End = tuple[str, str]
 
 @dataclass(frozen=True)
 class Place:
-    """A place: a point with named ends. `through` is None where any two different ends may be joined."""
+    """A place: a point with named ends. `through` is None where any two different ends may be joined.
+
+    The clearances are the height above the rail and the width of what may pass; None where nothing is in the way.
+    """
 
     name: str
     through: frozenset[frozenset[str]] | None = None
     standing_mm: float | None = None
+    clearance_height_mm: float | None = None
+    clearance_width_mm: float | None = None
 
     def allows(self, arrived_by: str, leaves_by: str) -> bool:
         """Whether a train that came in by one end may go out by the other without reversing."""
@@ -33,11 +38,16 @@ class Place:
 
 @dataclass(frozen=True)
 class Line:
-    """Track from one end of a place to an end of another, in one of its two directions."""
+    """Track from one end of a place to an end of another, in one of its two directions.
+
+    The clearances are those of a place.
+    """
 
     start: End
     finish: End
     pieces: tuple[Piece, ...]
+    clearance_height_mm: float | None = None
+    clearance_width_mm: float | None = None
 
     @property
     def length_mm(self) -> float:
@@ -61,7 +71,8 @@ class Line:
 
     def reversed(self) -> Line:
         """The same track run the other way."""
-        return Line(self.finish, self.start, tuple(piece.reversed() for piece in reversed(self.pieces)))
+        pieces = tuple(piece.reversed() for piece in reversed(self.pieces))
+        return replace(self, start=self.finish, finish=self.start, pieces=pieces)
 
 
 @dataclass(frozen=True)
@@ -89,7 +100,7 @@ def layout_from_record(record: LayoutRecord) -> Layout:
     places = {}
     for name, place in record.places.items():
         through = None if place.through is None else frozenset(frozenset(pair) for pair in place.through)
-        places[name] = Place(name, through, place.standing_mm)
+        places[name] = Place(name, through, place.standing_mm, place.clearance_height_mm, place.clearance_width_mm)
     lines = tuple(_line(line) for line in record.lines)
     for line in lines:
         for name, _ in (line.start, line.finish):
@@ -98,4 +109,5 @@ def layout_from_record(record: LayoutRecord) -> Layout:
 
 
 def _line(record: LineRecord) -> Line:
-    return Line(record.start, record.finish, tuple(piece_from_record(piece) for piece in record.pieces))
+    pieces = tuple(piece_from_record(piece) for piece in record.pieces)
+    return Line(record.start, record.finish, pieces, record.clearance_height_mm, record.clearance_width_mm)

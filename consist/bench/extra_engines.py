@@ -1,0 +1,62 @@
+"""Cars so heavy that a train needs another engine for them."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Collection, Mapping
+from math import inf
+
+from consist.bench.gains import Evening, reweighed
+from consist.bench.results import ExtraEngine
+from consist.mechanics import RouteTables
+from consist.session import Session, Train
+from consist.stock import Car
+
+__all__ = ["Needed", "extra_engines"]
+
+Needed = Callable[[Session, Train, RouteTables], Mapping[str, int | None]]
+"""The fewest engines of each class that move a train; None where no number of them does."""
+
+
+def extra_engines(evening: Evening, heavy: Collection[str], needed: Needed) -> tuple[ExtraEngine, ...]:
+    """By train the cars of those named whose weight over their target costs engines.
+
+    Each car is tried alone; where none alone saves an engine, all of them together. The engines are of the lead
+    engine's class, or of the class that needs the fewest where the train has none.
+    """
+    found: list[ExtraEngine] = []
+    for train in evening.session.trains:
+        cars = {place.car.name: place.car for place in train.cars if place.car.name in heavy}
+        if not cars:
+            continue
+        now = needed(evening.session, train, evening.tables(train))
+        name = _class(train, now)
+        if name is None:
+            continue
+        alone = [one for car in cars.values() if (one := _saving(evening, train, [car], name, now[name], needed))]
+        if not alone and len(cars) > 1:
+            together = _saving(evening, train, list(cars.values()), name, now[name], needed)
+            alone = [together] if together is not None else []
+        found.extend(alone)
+    return tuple(found)
+
+
+def _class(train: Train, needed: Mapping[str, int | None]) -> str | None:
+    for engine in (*train.engines, *train.helpers):
+        if engine.engine_class in needed:
+            return engine.engine_class
+    return min(needed, key=lambda name: (_count(needed[name]), name), default=None)
+
+
+def _saving(
+    evening: Evening, train: Train, cars: list[Car], name: str, now: int | None, needed: Needed
+) -> ExtraEngine | None:
+    lighter = reweighed(train, {car.name: car.target_g for car in cars})
+    without = needed(evening.session, lighter, evening.tables(train))[name]
+    if without is None or without >= _count(now):
+        return None
+    excess = sum(car.weight_g - car.target_g for car in cars)
+    return ExtraEngine(train.name, tuple(car.name for car in cars), excess, name, now, without)
+
+
+def _count(engines: int | None) -> float:
+    return inf if engines is None else engines

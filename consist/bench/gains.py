@@ -1,0 +1,112 @@
+"""What the margins of tonight's trains gain when cars are brought to other weights.
+
+A margin is 1 / the greatest side use of a train's cars, infinite where they feel no side pull. Trains are run behind
+the same engines before and after.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
+from math import inf, isfinite
+
+from consist.mechanics import RouteTables
+from consist.session import Session, Train
+from consist.stock import Engine
+from consist.trip import run_trip, tables_of
+
+__all__ = ["Evening", "Gain", "reweighed", "shown"]
+
+
+@dataclass(frozen=True)
+class Gain:
+    """The worst train that a car rides in, its margin before, and what is the worst margin of them after.
+
+    `useful` counts the gain only as far as the house's care margin: past it a train has all it needs. `evening` is
+    the gain of the worst of all trains. `None` is a gain from or to a margin without end.
+    """
+
+    train: str
+    margin: float
+    after: float
+    gain: float | None
+    useful: float
+    evening: float | None
+
+
+@dataclass
+class Evening:
+    """Tonight's trains as they stand, each run once; tables of a route serve a train at any weights."""
+
+    session: Session
+    head_end: Mapping[str, tuple[Engine, ...]] = field(default_factory=dict)
+
+    def __post_init__(self) -> None:
+        self._tables: dict[str, RouteTables] = {}
+        self._standing: dict[str, float] = {}
+        self._trains: dict[str, list[Train]] = {}
+        for train in self.session.trains:
+            for name in dict.fromkeys(car.car.name for car in train.cars):
+                self._trains.setdefault(name, []).append(train)
+
+    def tables(self, train: Train) -> RouteTables:
+        """The tables of a train's route."""
+        if train.name not in self._tables:
+            self._tables[train.name] = tables_of(self.session, train)
+        return self._tables[train.name]
+
+    def trains_of(self, car: str) -> tuple[Train, ...]:
+        """The trains that a car rides in, in the session's order."""
+        return tuple(self._trains.get(car, ()))
+
+    def standing(self, train: Train) -> float:
+        """A train's margin as it stands."""
+        if train.name not in self._standing:
+            self._standing[train.name] = self.margin(train, {})
+        return self._standing[train.name]
+
+    def margin(self, train: Train, weights_g: Mapping[str, float]) -> float:
+        """A train's margin with those cars at those weights, empty."""
+        trip = run_trip(
+            self.session, reweighed(train, weights_g), self.tables(train), engines=self.head_end.get(train.name)
+        )
+        use = trip.worst_leg.worst_use
+        return 1.0 / use if use > 0 else inf
+
+    def gain(self, car: str, weight_g: float) -> Gain | None:
+        """What bringing one car alone to a weight gains; None where it rides in no train."""
+        riding = self.trains_of(car)
+        if not riding:
+            return None
+        worst = min(riding, key=self.standing)
+        before = self.standing(worst)
+        new = {train.name: self.margin(train, {car: weight_g}) for train in riding}
+        after = min(new.values())
+        care = self.session.house.care_margin
+        all_before = {train.name: self.standing(train) for train in self.session.trains}
+        evening = _difference(min(all_before.values()), min({**all_before, **new}.values()))
+        return Gain(
+            worst.name, before, after, _difference(before, after), min(after, care) - min(before, care), evening
+        )
+
+
+def reweighed(train: Train, weights_g: Mapping[str, float]) -> Train:
+    """The train with those cars at those weights, empty; loads stay as they are."""
+    cars = tuple(
+        replace(place, car=replace(place.car, weight_g=weights_g[place.car.name]))
+        if place.car.name in weights_g
+        else place
+        for place in train.cars
+    )
+    return replace(train, cars=cars)
+
+
+def shown(margin: float) -> float | None:
+    """A margin as results hold it: None where it has no end."""
+    return margin if isfinite(margin) else None
+
+
+def _difference(before: float, after: float) -> float | None:
+    if before == after:
+        return 0.0
+    return after - before if isfinite(before) and isfinite(after) else None

@@ -1,0 +1,75 @@
+"""What a car of a length ought to weigh, and the band that is near enough.
+
+On the target or a little over beats under. The band is a tenth either way: common practice in N is within 0.1 oz on
+a car of about 1 oz. A car from the band's upper end to 30 % over is heavy, though NEM 302 still allows it.
+"""
+
+from __future__ import annotations
+
+from consist.bench.results import Status, Target
+from consist.errors import InputError, Problem
+from consist.intake.layout import known_scale
+from consist.intake.names import did_you_mean, quoted
+from consist.scales import SCALES, Scale
+from consist.stock.standards import NEAR_ENOUGH, OVER_ENOUGH, StandardError, WeightStandard, weight_standard
+
+__all__ = ["LITTLE_OVER", "band", "scale_named", "standard_named", "status_of", "target"]
+
+LITTLE_OVER = 0.10
+"""A car this share over its target is on it, near enough. Common practice, no source."""
+
+
+def target(scale: str | Scale, standard: str, length_mm: float, kind: str = "") -> Target:
+    """The target of a car, with its band; `length_mm` is the length that the standard counts.
+
+    `kind` matters only to standards that part passenger cars from others. Raises `InputError` for a scale or a
+    standard that is not known, naming the nearest, and for a scale that the standard has no figures for.
+
+    >>> round(target("N", "nmra-rp-20.1", 4 * 25.4).target_g / 28.349523125, 6)
+    1.1
+    """
+    known = scale_named(scale)
+    counted = standard_named(standard, known)
+    grams = counted.target_g(length_mm, length_mm, kind)
+    low, high = band(grams)
+    return Target(known.name, counted.name, length_mm, grams, low, high, counted.title, counted.length_words)
+
+
+def band(target_g: float) -> tuple[float, float]:
+    """The least and the greatest weight that is near enough to a target."""
+    return (1 - NEAR_ENOUGH) * target_g, (1 + LITTLE_OVER) * target_g
+
+
+def status_of(weight_g: float | None, target_g: float) -> Status:
+    """Where a car of that weight stands; None is a car that was not weighed.
+
+    >>> [status_of(weight, 100.0) for weight in (89.9, 90.0, 100.0, 110.1, 130.1, None)]
+    ['under', 'near', 'on', 'heavy', 'over', 'not weighed']
+    """
+    if weight_g is None:
+        return "not weighed"
+    low, high = band(target_g)
+    if weight_g < low:
+        return "under"
+    if weight_g < target_g:
+        return "near"
+    if weight_g <= high:
+        return "on"
+    return "over" if weight_g > (1 + OVER_ENOUGH) * target_g else "heavy"
+
+
+def scale_named(scale: str | Scale, where: str = "--scale") -> Scale:
+    """The known scale of that name. Raises `InputError` at `where`, naming the nearest."""
+    known = scale if isinstance(scale, Scale) else known_scale(scale)
+    if known is None:
+        hint = did_you_mean(str(scale), SCALES, "scales")
+        raise InputError([Problem(where, "", f"found {quoted(str(scale))}, expected a known scale; {hint}")])
+    return known
+
+
+def standard_named(standard: str, scale: Scale, where: str = "--standard") -> WeightStandard:
+    """The published standard of that name for a scale. Raises `InputError` at `where`, naming the nearest."""
+    try:
+        return weight_standard(standard, scale)
+    except StandardError as error:
+        raise InputError([Problem(where, "", str(error))]) from None

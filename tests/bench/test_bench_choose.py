@@ -1,0 +1,130 @@
+"""The pieces chosen, against trying every choice there is."""
+
+from __future__ import annotations
+
+import itertools
+from collections.abc import Sequence
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from consist.bench.choose import choose
+from consist.intake.weights import KNOWN_PIECES, PieceKind
+
+__all__: list[str] = []
+
+
+def every_choice(
+    weight: int, target: int, kinds: Sequence[tuple[int, int]]
+) -> tuple[tuple[int, ...], tuple[int, ...]] | None:
+    """The key of the best choice, and its counts, by trying all; whole grams, kinds as weight and number."""
+    options = []
+    for counts in itertools.product(*(range(most + 1) for _, most in kinds)):
+        total = sum(count * grams for count, (grams, _) in zip(counts, kinds, strict=True))
+        after = weight + total
+        difference = min(
+            abs(total - 2 * sum(own * grams for own, (grams, _) in zip(side, kinds, strict=True)))
+            for side in itertools.product(*(range(count + 1) for count in counts))
+        )
+        # shares in whole numbers: 10 % either way, and no more than 30 % over
+        if 10 * after > 13 * target:
+            continue
+        if target <= after and 10 * after <= 11 * target:
+            landing = (0, 0)
+        elif 10 * after >= 9 * target and after < target:
+            landing = (1, target - after)
+        elif after > target:
+            landing = (2, after - target)
+        else:
+            landing = (3, target - after)
+        options.append((landing, 20 * difference > target, sum(counts), max(after - target, 0), difference, counts))
+    best_landing = min(option[0] for option in options)
+    landed = [option for option in options if option[0] == best_landing]
+    fewest = min(option[2] for option in landed)
+    close = [option for option in landed if option[2] <= fewest + 2]
+    best = min(close, key=lambda option: option[1:5])
+    return None if best[2] == 0 else ((best_landing[0], int(best[1]), *best[2:5]), best[5])
+
+
+@given(
+    st.integers(30, 60),
+    st.integers(1, 40),
+    st.lists(st.tuples(st.integers(1, 15), st.integers(0, 4)), min_size=1, max_size=4),
+)
+def test_no_choice_beats_the_one_made(target: int, missing: int, kinds: list[tuple[int, int]]) -> None:
+    weight = max(1, target - missing)
+    pieces = [PieceKind(f"p{number}", grams, None, most) for number, (grams, most) in enumerate(kinds)]
+    made = choose(weight, target, pieces)
+    best = every_choice(weight, target, kinds)
+    if made is None or best is None:
+        assert made is None
+        assert best is None
+        return
+    (landing, uneven, number, over, difference), _ = best
+    after = weight + made.added_g
+    assert sum(made.pieces.values()) == number
+    assert max(after - target, 0) == pytest.approx(over)
+    assert made.sides_g[0] - made.sides_g[1] == pytest.approx(difference)
+    assert made.even is not bool(uneven)
+    if landing == 0:
+        assert target - 1e-9 <= after <= 1.1 * target + 1e-9
+
+
+@given(st.integers(30, 60), st.integers(1, 40), st.lists(st.integers(1, 15), min_size=1, max_size=4))
+def test_a_choice_adds_up(target: int, missing: int, grams: list[int]) -> None:
+    pieces = [PieceKind(f"p{number}", each, None, 3) for number, each in enumerate(grams)]
+    made = choose(max(1, target - missing), target, pieces)
+    if made is None:
+        return
+    weights = {piece.piece: piece.weight_g for piece in pieces}
+    for truck, side in zip(made.trucks, made.sides_g, strict=True):
+        assert sum(weights[name] * number for name, number in truck.items()) == pytest.approx(side)
+    assert made.added_g == pytest.approx(sum(made.sides_g))
+    assert all(number <= 3 for number in made.pieces.values())
+
+
+def test_over_beats_under() -> None:
+    # 20 g missing: 19 g would be nearer than 24 g
+    made = choose(80, 100, [PieceKind("nearly", 19, None, 1), PieceKind("over", 24, None, 1)])
+    assert made is not None
+    assert made.pieces == {"over": 1}
+
+
+def test_an_even_split_is_worth_a_piece_more_and_not_three() -> None:
+    whole = PieceKind("whole", 20, None, 1)
+    made = choose(80, 100, [whole, PieceKind("half", 10)])
+    assert made is not None
+    assert made.trucks == ({"half": 1}, {"half": 1})
+    made = choose(80, 100, [whole, PieceKind("quarter", 5)])
+    assert made is not None
+    assert made.pieces == {"whole": 1}
+    assert not made.even
+
+
+def test_what_is_left_over_the_evening_is_the_most() -> None:
+    pieces = [PieceKind("block", 10, None, 9), PieceKind("nut", 5)]
+    made = choose(80, 100, pieces, {"block": 0})
+    assert made is not None
+    assert made.pieces == {"nut": 4}
+
+
+def test_a_piece_longer_than_the_room_over_a_truck_is_not_chosen() -> None:
+    pieces = [PieceKind("bar", 10, 90.0), PieceKind("nut", 5, 8.0)]
+    made = choose(80, 100, pieces, half_length_mm=75.0)
+    assert made is not None
+    assert made.pieces == {"nut": 4}
+
+
+def test_nothing_is_chosen_where_nothing_helps() -> None:
+    assert choose(100, 100, KNOWN_PIECES) is None
+    assert choose(80, 100, []) is None
+    assert choose(80, 100, [PieceKind("anvil", 500)]) is None
+
+
+def test_many_pieces_in_a_big_car_are_found() -> None:
+    # an O car of 10 in: 15 oz by RP-20.1
+    made = choose(100, 425.243, KNOWN_PIECES)
+    assert made is not None
+    assert made.even
+    assert made.pieces == {"quarter-ounce stick-on": 46}  # 45 of 7.087 g are 318.9 g, short of 325.2 g

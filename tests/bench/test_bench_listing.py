@@ -1,0 +1,239 @@
+"""The bench's list: its order against running the check again with each car weighted, time, stock and heavy cars."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+from builders import car, curve, engine, one_line, session, spot, straight, train
+
+import consist
+from consist.bench import BenchCar, bench_cars, bench_list
+from consist.bench.gains import reweighed
+from consist.checking import check_train
+from consist.checking.benching import bench
+from consist.errors import InputError
+from consist.intake.records import CarRecord
+from consist.intake.weights import KNOWN_PIECES, PieceKind
+from consist.power import engines_needed
+from consist.session import Session
+from consist.stock import weight_standard
+
+__all__: list[str] = []
+
+SAMPLES = Path(__file__).parents[2] / "sample_sessions"
+# grams for the builders' cars of 150 mm
+TARGET = 100.0
+
+
+def an_evening() -> Session:
+    """Two trains over one curve: a light car near the power of a long one, light cars in a short one, one at home."""
+    where = one_line(straight(600), curve(450, 90, grade_percent=2), straight(600))
+    light = [car(f"L{number}", weight, target_g=TARGET) for number, weight in enumerate((30.0, 60.0, 70.0, 80.0))]
+    full = [car(f"F{number}") for number in range(8)]
+    long_train = train(where, [light[0], *full, light[1]], [engine("1"), engine("2")], name="Long")
+    short_train = train(where, [light[2], car("F9"), light[3]], [engine("3")], name="Short")
+    evening = session(where, long_train, short_train)
+    evening.cars["Home"] = car("Home", 10.0, target_g=TARGET)
+    return evening
+
+
+def margin_again(of: Session, name: str, weights: dict[str, float]) -> float:
+    """The margin of a train that its whole check gives with cars at other weights."""
+    one = next(each for each in of.trains if each.name == name)
+    margin = check_train(of, reweighed(one, weights)).margin
+    assert margin is not None
+    return margin
+
+
+def test_gains_are_those_of_the_check_run_again() -> None:
+    of = an_evening()
+    riding = [one for one in bench(of).cars if one.trains]
+    assert {one.car for one in riding} == {"L0", "L1", "L2", "L3"}
+    for one in riding:
+        assert one.worst_train is not None
+        before = margin_again(of, one.worst_train, {})
+        after = margin_again(of, one.worst_train, {one.car: TARGET})
+        assert one.margin == pytest.approx(before)
+        assert one.margin_after == pytest.approx(after)
+        assert one.gain == pytest.approx(after - before)
+
+
+def test_the_order_is_that_of_the_gains_found_again() -> None:
+    of = an_evening()
+    care = of.house.care_margin
+    standing = {each.name: margin_again(of, each.name, {}) for each in of.trains}
+
+    def urgency(one: BenchCar) -> tuple[float, ...]:
+        (name,) = one.trains
+        after = {**standing, name: margin_again(of, name, {one.car: TARGET})}
+        evening = min(after.values()) - min(standing.values())
+        useful = min(after[name], care) - min(standing[name], care)
+        assert one.weight_g is not None
+        return (
+            *(-round(gain, 2) for gain in (evening, useful, after[name] - standing[name])),
+            -(TARGET - one.weight_g),
+        )
+
+    listed = bench(of).cars
+    riding = [one for one in listed if one.trains]
+    assert [one.car for one in riding] == [one.car for one in sorted(riding, key=urgency)]
+    assert riding[0].car == "L0"
+    assert [one.car for one in listed[len(riding) :]] == ["Home"]
+    assert listed[-1].gain is None
+
+
+def test_in_two_trains_the_worst_of_them_counts() -> None:
+    where = one_line(straight(600), curve(450, 90, grade_percent=2), straight(600))
+    both = car("Both", 40.0, target_g=TARGET)
+    heavy = [car(f"F{number}") for number in range(8)]
+    of = session(
+        where,
+        train(where, [both], [engine("3")], name="Easy"),
+        train(where, [both, *heavy], [engine("1")], name="Hard"),
+    )
+    (one,) = bench(of).cars
+    assert one.trains == ("Easy", "Hard")
+    assert one.worst_train == "Hard"
+    again = [margin_again(of, name, {"Both": TARGET}) for name in one.trains]
+    assert one.margin_after == pytest.approx(min(again))
+
+
+def test_the_sample_sessions_order_begins_with_the_car_of_their_worst_train() -> None:
+    of = consist.load(SAMPLES / "sunday_shelf")
+    checks = {each.name: check_train(of, each) for each in of.trains}
+    worst = min(checks.values(), key=lambda each: each.margin or float("inf"))
+    listed = bench(of)
+    assert listed.cars[0].car == (worst.worst.car if worst.worst else None)
+    # the most weight is missing elsewhere or not at all: what counts is the gain
+    assert listed.cars[0].evening_gain is not None
+    assert listed.cars[0].evening_gain > 0
+
+
+def test_trains_after_the_list_are_those_of_the_check_run_again() -> None:
+    of = an_evening()
+    listed = bench(of)
+    weights = {one.car: one.after_g for one in listed.cars if one.after_g is not None}
+    assert {one.train for one in listed.trains} == {"Long", "Short"}
+    for one in listed.trains:
+        assert one.margin == pytest.approx(margin_again(of, one.train, {}))
+        assert one.after == pytest.approx(margin_again(of, one.train, weights))
+
+
+def test_time_cuts_the_list_and_pieces_go_to_what_is_left() -> None:
+    of = an_evening()
+    whole, cut = bench(of), bench(of, minutes=10, per_car=4)
+    assert [one.car for one in cut.cars] == [one.car for one in whole.cars[:2]]
+    assert [one.car for one in cut.later] == [one.car for one in whole.cars[2:]]
+    assert all(not one.pieces for one in cut.later)
+    assert cut.used != whole.used
+    assert len(bench(of, minutes=8).cars) == 2  # four minutes a car where nobody says
+    assert len(bench(of, minutes=3, per_car=4).cars) == 0
+    assert len(bench(of, minutes=0.3, per_car=0.1).cars) == 3
+
+
+@pytest.mark.parametrize("minutes", [0, -1, float("nan"), float("inf")])
+def test_minutes_that_are_none_are_one_line(minutes: float) -> None:
+    with pytest.raises(InputError, match=r"^--minutes: "):
+        bench_list(an_evening(), KNOWN_PIECES, minutes)
+
+
+def test_the_stock_of_pieces_is_shared_and_the_urgent_take_first() -> None:
+    of = an_evening()
+    pieces = [PieceKind("block", 35.0, None, 3), PieceKind("nut", 2.5, None, 12)]
+    listed = bench(of, pieces)
+    assert all(listed.used.get(piece.piece, 0) <= (piece.on_hand or 0) for piece in pieces)
+    assert listed.cars[0].car == "L0"
+    assert listed.cars[0].pieces == {"block": 2}
+    short = [one for one in listed.cars if "find" in one.note]
+    assert short
+    assert all(one.after_g is not None and one.after_g < 90.0 for one in short)
+
+
+def test_every_status_is_told() -> None:
+    where = one_line(straight(1000))
+    grams = {"under": 80.0, "near": 95.0, "on": 105.0, "heavy": 120.0, "over": 140.0}
+    cars = [car(name, weight, target_g=TARGET) for name, weight in grams.items()]
+    unknown = car("not weighed", TARGET, target_g=TARGET, assumed=["weight"])
+    of = session(where, train(where, [*cars, unknown], [engine("1")]))
+    listed = bench(of)
+    assert [one.car for one in listed.cars] == ["under"]
+    assert {one.car: one.status for one in listed.others} == {
+        name: name for name in ("near", "on", "heavy", "over", "not weighed")
+    }
+    assert all(one.add_g is None and not one.pieces for one in listed.others)
+
+
+def test_a_car_so_heavy_that_it_costs_an_engine_is_named() -> None:
+    where = one_line(straight(3000, 3.0))
+    hog = car("Hog", 900.0, target_g=TARGET)
+    of = session(where, train(where, [hog, *(car(f"F{n}") for n in range(10))], [engine("1"), engine("2")]))
+    (found,) = bench(of).extra_engines
+    assert (found.train, found.cars, found.engine_class) == ("Freight 1", ("Hog",), "A")
+    assert found.excess_g == pytest.approx(800.0)
+    # usable pull of one: 100 x 0.85 - 400 x 3 % = 73 g; cars: 1900 or 1100 g x (3 % + 1.4 %) = 83.6 or 48.4 g
+    assert (found.engines, found.without) == (2, 1)
+
+
+def test_cars_that_cost_an_engine_only_together_are_named_together() -> None:
+    where = one_line(straight(3000, 3.0))
+    # 1200 g of full cars take 52.8 g; three of 300 g over 73 g in all, any one at its target still over
+    hogs = [car(f"H{n}", 300.0, target_g=TARGET) for n in range(3)]
+    of = session(where, train(where, [*hogs, *(car(f"F{n}") for n in range(10))], [engine("1"), engine("2")]))
+    # 1900 g x 4.4 % = 83.6 g, less one excess 74.8 g, less all 57.2 g, one engine has 73 g
+    (found,) = bench(of).extra_engines
+    assert found.cars == ("H0", "H1", "H2")
+    assert (found.engines, found.without) == (2, 1)
+
+
+def test_no_car_is_said_to_cost_an_engine_that_it_does_not() -> None:
+    where = one_line(straight(3000))
+    of = session(where, train(where, [car("Hog", 200.0, target_g=TARGET)], [engine("1")]))
+    assert bench(of).extra_engines == ()
+    assert bench_list(of, KNOWN_PIECES, needed=engines_needed).extra_engines == ()
+
+
+def test_a_train_without_engines_is_run_behind_those_of_its_check() -> None:
+    where = one_line(straight(600), curve(450, 90, grade_percent=2), straight(600))
+    light = car("L", 40.0, target_g=TARGET)
+    of = session(where, train(where, [light, *(car(f"F{n}") for n in range(5))]), roster=[engine("1")])
+    (one,) = bench(of).cars
+    assert one.margin == pytest.approx(margin_again(of, "Freight 1", {}))
+
+
+def test_loads_stay_when_cars_are_weighted() -> None:
+    where = one_line(straight(600))
+    loaded = car("C", 50.0, load_g=30.0, target_g=TARGET)
+    one = train(where, [spot(loaded, 1, loaded=True)])
+    (place,) = reweighed(one, {"C": 90.0}).cars
+    assert place.weight_g == 120.0
+
+
+def test_a_guest_car_is_not_weighted_unasked() -> None:
+    where = one_line(straight(600))
+    guest = replace(car("G", 50.0, target_g=TARGET), guest=True)
+    (one,) = bench(session(where, train(where, [guest], [engine("1")]))).cars
+    assert "ask its owner" in one.note
+
+
+def test_a_table_of_cars_alone_has_no_gains_and_the_most_missing_first() -> None:
+    records = [
+        CarRecord("A", 2, weight_g=90.0, body_length_mm=139.7, kind="tank"),
+        CarRecord("B", 3, weight_g=60.0, body_length_mm=139.7),
+        CarRecord("C", 4, body_length_mm=139.7),
+    ]
+    listed = bench_cars(records, "HO", "nmra-rp-20.1", KNOWN_PIECES)
+    assert [one.car for one in listed.cars] == ["B", "A"]
+    assert all(one.gain is None and one.trains == () for one in listed.cars)
+    # HO, 5.5 in: 3.75 oz (public discussion of RP-20.1)
+    assert listed.cars[0].target_g == pytest.approx(3.75 * 28.349523125)
+    assert listed.cars[0].add_g == pytest.approx(3.75 * 28.349523125 - 60.0)
+    assert [one.status for one in listed.others] == ["not weighed"]
+    same = bench_cars(records, "HO", weight_standard("nmra-rp-20.1", "HO"), KNOWN_PIECES)
+    assert same == listed
+
+
+def test_a_scale_that_is_not_known_is_one_line() -> None:
+    with pytest.raises(InputError, match=r"^--scale: .*did you mean 'HOn3'"):
+        bench_cars([], "HOn", "nmra-rp-20.1", KNOWN_PIECES)

@@ -1,0 +1,194 @@
+"""New weights written into a table of cars: every other byte or cell as it was, whole file or none."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Callable
+from pathlib import Path
+
+import openpyxl  # type: ignore[import-untyped]
+import pytest
+from openpyxl.styles import PatternFill  # type: ignore[import-untyped]
+
+from consist.errors import InputError
+from consist.intake import read_cars
+from consist.intake.reweigh import record_weights
+from consist.intake.writing import write_whole
+
+__all__: list[str] = []
+
+OUNCE = 28.349523125
+TABLE = (
+    "# the roster\n"
+    "note,car,weight_oz,weight_g,body_length_in\n"
+    "x,TST 1, 4.2 ,,6\n"
+    "\n"
+    '"two\nlines, no more",TST 2,,"130",6\n'
+    "# between\n"
+    "y,TST 3,,,6\n"
+    "z,TST 4,3,,6\n"
+)
+AFTER = TABLE.replace(" 4.2 ", " 4.6 ").replace('"130"', '"141.5"').replace("TST 3,,,6", "TST 3,5,,6")
+NEW = {"TST 1": 4.6 * OUNCE, "TST 2": 141.5, "TST 3": 5 * OUNCE}
+WRITTEN_AS: list[Callable[[str], bytes]] = [
+    lambda text: text.encode(),
+    lambda text: b"\xef\xbb\xbf" + text.encode(),
+    lambda text: text.replace("\n", "\r\n").encode(),
+    lambda text: text.replace("y,TST", "ÿ,TST").encode("cp1252"),
+    lambda text: b"\xff\xfe" + text.encode("utf-16-le"),
+    lambda text: text.replace("lines, no", "lines no").replace(",", "\t").encode(),
+    lambda text: text.removesuffix("\n").encode(),
+    lambda text: text.replace("lines, no", "lines; no").replace(",", ";").encode(),
+]
+
+
+def files_of(folder: Path) -> dict[str, bytes]:
+    """All files of a folder with their bytes."""
+    return {path.name: path.read_bytes() for path in folder.iterdir()}
+
+
+@pytest.mark.parametrize("as_bytes", WRITTEN_AS)
+def test_only_the_weights_change_and_the_old_table_is_kept(tmp_path: Path, as_bytes: Callable[[str], bytes]) -> None:
+    path = tmp_path / "cars.csv"
+    path.write_bytes(as_bytes(TABLE))
+    (recorded,) = record_weights(path, NEW)
+    assert path.read_bytes() == as_bytes(AFTER)
+    assert recorded.backup.name == "cars.csv.bak"
+    assert recorded.backup.read_bytes() == as_bytes(TABLE)
+    assert {car.car: car.weight_g for car in read_cars(path) if car.car in NEW} == pytest.approx(NEW)
+    assert [(one.car, one.column, one.old, one.new) for one in recorded.changes] == [
+        ("TST 1", "weight_oz", "4.2", "4.6"),
+        ("TST 2", "weight_g", "130", "141.5"),
+        ("TST 3", "weight_oz", "", "5"),
+    ]
+
+
+def test_decimal_commas_stay_commas(tmp_path: Path) -> None:
+    path = tmp_path / "cars.csv"
+    path.write_text('car;weight_oz;body_length_in\nA;4,2;6\nB;"3,1";6\nC;2\n', encoding="utf-8")
+    record_weights(path, {"A": 4.6 * OUNCE, "B": 3.25 * OUNCE})
+    assert path.read_text(encoding="utf-8") == 'car;weight_oz;body_length_in\nA;4,6;6\nB;"3,25";6\nC;2\n'
+
+
+def test_a_row_that_ends_early_is_filled_up(tmp_path: Path) -> None:
+    path = tmp_path / "cars.csv"
+    path.write_text("car,body_length_mm,owner,weight_g\nA,100\nB,100,me,7\n", encoding="utf-8")
+    record_weights(path, {"A": 52.25})
+    assert path.read_text(encoding="utf-8") == "car,body_length_mm,owner,weight_g\nA,100,,52.25\nB,100,me,7\n"
+
+
+def test_no_backup_is_ever_overwritten(tmp_path: Path) -> None:
+    path = tmp_path / "cars.csv"
+    path.write_text("car,weight_g\nA,1\n", encoding="utf-8")
+    for grams in (2.0, 3.0, 4.0):
+        record_weights(path, {"A": grams})
+    kept = {name: text for name, text in files_of(tmp_path).items() if name != "cars.csv"}
+    assert kept == {
+        "cars.csv.bak": b"car,weight_g\nA,1\n",
+        "cars.csv.bak2": b"car,weight_g\nA,2\n",
+        "cars.csv.bak3": b"car,weight_g\nA,3\n",
+    }
+
+
+def test_a_workbook_keeps_its_other_cells_and_its_looks(tmp_path: Path) -> None:
+    path = tmp_path / "cars.xlsx"
+    book = openpyxl.Workbook()
+    sheet = book.worksheets[0]
+    for row in [["car", "weight_oz", "body_length_in", "note"], ["A", 4.2, 6, "=1+1"], ["B", 3, 6.5, "kept"]]:
+        sheet.append(row)
+    sheet["B2"].fill = PatternFill("solid", fgColor="FFEE00")
+    book.create_sheet("more")["A1"] = "also kept"
+    book.save(path)
+    old = path.read_bytes()
+    (recorded,) = record_weights(path, {"A": 4.6 * OUNCE})
+    assert recorded.backup.read_bytes() == old
+    written = openpyxl.load_workbook(path)
+    cells = [[cell.value for cell in row] for row in written.worksheets[0].iter_rows()]
+    assert cells == [["car", "weight_oz", "body_length_in", "note"], ["A", 4.6, 6, "=1+1"], ["B", 3, 6.5, "kept"]]
+    assert written.worksheets[0]["B2"].fill.fgColor.rgb == "00FFEE00"
+    assert written["more"]["A1"].value == "also kept"
+
+
+def test_in_a_session_the_table_that_holds_the_car_is_written(tmp_path: Path) -> None:
+    (tmp_path / "cars.csv").write_text("car,weight_g\nA,1\n", encoding="utf-8")
+    (tmp_path / "guests.csv").write_text("car,weight_g\nG,1\n", encoding="utf-8")
+    record_weights(tmp_path, {"G": 2.0})
+    assert files_of(tmp_path) == {
+        "cars.csv": b"car,weight_g\nA,1\n",
+        "guests.csv": b"car,weight_g\nG,2\n",
+        "guests.csv.bak": b"car,weight_g\nG,1\n",
+    }
+
+
+@pytest.mark.parametrize(
+    ("table", "weights", "words"),
+    [
+        ("car,weight_g\nTST 1,1\n", {"TST 1": 5.0, "TTS 1": 2.0}, "did you mean 'TST 1'"),
+        ("car,weight_g\nTST 1,1\n", {"TST 1": 0.0}, "expected a number"),
+        ("car,weight_g\nTST 1,1\n", {"TST 1": float("nan")}, "expected a number"),
+        ("car,owner\nTST 1,me\n", {"TST 1": 5.0}, "weight_oz or weight_g"),
+        ("car,weight_g,weight_oz\nTST 1,1,2\n", {"TST 1": 5.0}, "weight twice"),
+        ("name,weight_g\nTST 1,1\n", {"TST 1": 5.0}, "no column 'car'"),
+        ("", {"TST 1": 5.0}, "empty"),
+    ],
+)
+def test_bad_input_is_one_line_and_every_file_is_as_it_was(
+    tmp_path: Path, table: str, weights: dict[str, float], words: str
+) -> None:
+    (tmp_path / "cars.csv").write_text(table, encoding="utf-8")
+    before = files_of(tmp_path)
+    with pytest.raises(InputError) as told:
+        record_weights(tmp_path / "cars.csv", weights)
+    assert words in str(told.value)
+    assert "\n" not in str(told.value)
+    assert files_of(tmp_path) == before
+
+
+def test_a_vanished_folder_is_one_line(tmp_path: Path) -> None:
+    with pytest.raises(InputError, match="the file is missing"):
+        record_weights(tmp_path / "gone" / "cars.csv", {"A": 1.0})
+
+
+@pytest.mark.skipif(os.name != "posix" or os.geteuid() == 0, reason="root may write anywhere")
+def test_a_read_only_folder_is_one_line(tmp_path: Path) -> None:
+    (tmp_path / "cars.csv").write_text("car,weight_g\nA,1\n", encoding="utf-8")
+    tmp_path.chmod(0o500)
+    try:
+        with pytest.raises(InputError, match="cannot be kept") as told:
+            record_weights(tmp_path, {"A": 2.0})
+        assert "\n" not in str(told.value)
+        assert files_of(tmp_path) == {"cars.csv": b"car,weight_g\nA,1\n"}
+    finally:
+        tmp_path.chmod(0o700)
+
+
+def test_where_the_old_table_cannot_be_kept_nothing_is_written(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    (tmp_path / "cars.csv").write_text("car,weight_g\nA,1\n", encoding="utf-8")
+
+    def refuses(*paths: Path) -> None:
+        raise OSError(28, "No space left on device")
+
+    monkeypatch.setattr("consist.intake.reweigh.shutil.copymode", refuses)
+    with pytest.raises(InputError, match="cannot be kept: no space left"):
+        record_weights(tmp_path, {"A": 2.0})
+    assert files_of(tmp_path) == {"cars.csv": b"car,weight_g\nA,1\n"}
+
+
+def test_where_the_second_table_cannot_be_written_the_first_is_put_back(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    (tmp_path / "cars.csv").write_text("car,weight_g\nA,1\n", encoding="utf-8")
+    (tmp_path / "guests.csv").write_text("car,weight_g\nG,1\n", encoding="utf-8")
+    before = files_of(tmp_path)
+
+    def refuses_guests(path: Path, data: bytes | str) -> None:
+        if path.name == "guests.csv":
+            raise InputError([])
+        write_whole(path, data)
+
+    monkeypatch.setattr("consist.intake.reweigh.write_whole", refuses_guests)
+    with pytest.raises(InputError):
+        record_weights(tmp_path, {"A": 2.0, "G": 2.0})
+    assert files_of(tmp_path) == before
