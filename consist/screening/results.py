@@ -1,0 +1,143 @@
+"""What a screening returns: for each guest car an answer, its reasons, and where it may ride.
+
+Weights in grams, lengths in millimetres. `None` is a figure that has no value.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+__all__ = [
+    "ANSWERS",
+    "Answer",
+    "GuestResult",
+    "KeepOut",
+    "KeepOutCode",
+    "Reason",
+    "ReasonCode",
+    "RefusalCode",
+    "Screening",
+    "TrainRide",
+]
+
+Answer = Literal["welcome", "welcome with care", "bench first", "not tonight"]
+ANSWERS: tuple[Answer, ...] = ("welcome", "welcome with care", "bench first", "not tonight")
+"""The answers from the gentlest to the gravest."""
+
+ReasonCode = Literal[
+    "wheels",
+    "coupler-height",
+    "not-weighed",
+    "underweight",
+    "rolls-stiffly",
+    "no-train",
+    "some-trains",
+    "stands-badly",
+]
+KeepOutCode = Literal["radius", "sharp", "standing", "height", "width"]
+RefusalCode = Literal["radius", "height", "width", "margin", "swing", "others", "power"]
+"""What keeps a car out of a train: the last two are the train's want, the others the car's own."""
+
+
+@dataclass(frozen=True)
+class Reason:
+    """One reason for an answer: the answer that it alone would give, a plain sentence, and what to do."""
+
+    code: ReasonCode
+    answer: Answer
+    say: str
+    do: str
+
+
+@dataclass(frozen=True)
+class TrainRide:
+    """A guest car in one of tonight's trains.
+
+    `spot` is the foremost spot at which it may ride, 1 being next to the head-end power and `spots` the last there is
+    with the car in the train; None where it may ride nowhere, and then `why_not` says why in a plain sentence and
+    `refusal` in a word. `margin` is the car's own at that spot, None where nothing pulls it aside. `in_train` is the
+    spot it stands in tonight and `stands_well` whether it may ride just there; both are None where it is not in this
+    train. `standing_fault` says why it may not.
+    """
+
+    train: str
+    spot: int | None
+    spots: int
+    margin: float | None = None
+    in_train: int | None = None
+    refusal: RefusalCode | None = None
+    why_not: str | None = None
+    stands_well: bool | None = None
+    standing_fault: str | None = None
+
+    @property
+    def may_ride(self) -> bool:
+        """Whether there is a spot for it."""
+        return self.spot is not None
+
+
+@dataclass(frozen=True)
+class KeepOut:
+    """A place or a stretch between two that a car must not go to (`barred`), or where it wants watching.
+
+    `value` is what is there and `limit` what the car wants, in millimetres; None where that was not measured. `fact`
+    and `do` are clauses.
+    """
+
+    code: KeepOutCode
+    where: str
+    fact: str
+    do: str
+    barred: bool
+    value: float
+    limit: float | None
+
+    @property
+    def say(self) -> str:
+        """What is wrong there and what to do, in one plain sentence."""
+        return f"{self.fact}; {self.do}."
+
+
+@dataclass(frozen=True)
+class GuestResult:
+    """What a guest is told about one car.
+
+    `reasons` are plain sentences, the gravest first, and at least one; `do` is the one thing to do. `add_g` is what
+    is missing to the standard's target: 0 where the car is near enough by the house's practice, None where it was not
+    weighed. `weight_g` is what was judged: with its load where it rides loaded all evening.
+    """
+
+    car: str
+    kind: str
+    owner: str
+    answer: Answer
+    reasons: tuple[str, ...]
+    do: str
+    weight_g: float | None
+    target_g: float
+    add_g: float | None
+    trains: tuple[TrainRide, ...]
+    keep_out: tuple[KeepOut, ...]
+    grounds: tuple[Reason, ...] = ()
+    """The reasons with their codes, in the same order; empty where nothing was found against the car."""
+
+    @property
+    def may_ride(self) -> tuple[TrainRide, ...]:
+        """The trains it may ride."""
+        return tuple(ride for ride in self.trains if ride.may_ride)
+
+
+@dataclass(frozen=True)
+class Screening:
+    """A session's guests, by owner (those without one last), then in the order of the guests' table."""
+
+    session: str
+    layout: str
+    cars: tuple[GuestResult, ...]
+    margin: float
+    """The least margin at which a guest car rides."""
+
+    def of(self, answer: Answer) -> tuple[GuestResult, ...]:
+        """The cars with that answer."""
+        return tuple(car for car in self.cars if car.answer == answer)

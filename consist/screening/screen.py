@@ -1,0 +1,71 @@
+"""Every guest car of a session looked over: an answer for each, its reasons, and the trains it may ride."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+
+from consist.screening.keep_out import keep_out
+from consist.screening.reasons import missing_g, reasons_against
+from consist.screening.results import GuestResult, Screening, TrainRide
+from consist.screening.rides import TrainTonight
+from consist.session import CarInTrain, Session
+from consist.stock import Car, Engine
+
+__all__ = ["Progress", "screen"]
+
+Progress = Callable[[str, int, int], None]
+"""Called before each train with its name, its number from 0 on and how many there are."""
+
+
+def screen(
+    session: Session, ahead: Mapping[str, tuple[Engine, ...]] | None = None, progress: Progress | None = None
+) -> Screening:
+    """Look over every guest car of a session.
+
+    `ahead` gives the head-end engines of each train by its name; trains not in it run behind their own. A car is
+    tried as it rides tonight, loaded where it rides loaded in every train it is in, and empty where it is in none.
+    The answer is the gravest of the reasons' own (see `reasons`), or welcome where there is none.
+    """
+    guests = [_as_tonight(session, car) for car in session.cars.values() if car.guest]
+    rides: dict[str, list[TrainRide]] = {guest.car.name: [] for guest in guests}
+    for number, train in enumerate(session.trains if guests else ()):
+        if progress is not None:
+            progress(train.name, number, len(session.trains))
+        engines = (ahead or {}).get(train.name, train.engines)
+        tonight = TrainTonight(session, train, engines, guests)
+        for guest in guests:
+            rides[guest.car.name].append(tonight.ride(guest))
+    results = [_result(session, guest, rides[guest.car.name]) for guest in guests]
+    in_order = sorted(results, key=lambda result: (not result.owner, result.owner.casefold(), result.owner))
+    return Screening(session.title, session.layout.name, tuple(in_order), session.house.guest_margin)
+
+
+def _as_tonight(session: Session, car: Car) -> CarInTrain:
+    riding = [one for train in session.trains for one in train.cars if one.car.name == car.name]
+    loaded = bool(riding) and all(one.loaded for one in riding)
+    return CarInTrain(car, 1, loaded, None, None, 0, 1)
+
+
+def _result(session: Session, guest: CarInTrain, rides: Sequence[TrainRide]) -> GuestResult:
+    car = guest.car
+    grounds = reasons_against(session, car, guest.weight_g, rides)
+    return GuestResult(
+        car=car.name,
+        kind=car.kind,
+        owner=car.owner,
+        answer=grounds[0].answer if grounds else "welcome",
+        reasons=tuple(reason.say for reason in grounds) or (_nothing_against(car, rides),),
+        do=grounds[0].do if grounds else "Set it in where it is wanted.",
+        weight_g=guest.weight_g if car.weighed else None,
+        target_g=car.target_g,
+        add_g=missing_g(car, guest.weight_g, session.house.guests) if car.weighed else None,
+        trains=tuple(rides),
+        keep_out=keep_out(car, session.layout),
+        grounds=grounds,
+    )
+
+
+def _nothing_against(car: Car, rides: Sequence[TrainRide]) -> str:
+    may = sum(ride.may_ride for ride in rides)
+    where = f"and it may ride in {may} of tonight's {len(rides)} trains" if rides else "and there is no train tonight"
+    return f"Nothing was found against {car.name}, {where}."

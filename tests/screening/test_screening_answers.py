@@ -1,0 +1,224 @@
+"""Each answer of a screening with its reasons, its one thing to do, and what is missing to the standard."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import Any
+
+import builders
+import pytest
+
+from consist.intake.records import GuestPractice, HouseRecord
+from consist.screening import GuestResult, Screening, screen
+from consist.session import Session, Train
+from consist.stock import Car
+
+__all__: list[str] = []
+
+GENTLE = (builders.straight(800), builders.curve(900, 60), builders.straight(400))
+SHARP = (builders.straight(800), builders.curve(500, 60), builders.straight(400))
+
+
+def guest(name: str = "G1", owner: str = "Ada", **more: Any) -> Car:
+    """A guest's car as the builders make it: to its own target unless told otherwise."""
+    told = {key: more.pop(key) for key in list(more) if key not in ("weight_g", "length_mm", "target_g", "assumed")}
+    plain = builders.car(name, **more)
+    return replace(plain, guest=True, owner=owner, **told)
+
+
+def evening(
+    *guests: Car, house: HouseRecord | None = None, track: Any = GENTLE, trains: tuple[Train, ...] | None = None
+) -> Session:
+    """A session of one short train, with guests who ride in none."""
+    where = builders.one_line(*track)
+    cars = [builders.car(f"C{number}") for number in (1, 2, 3)]
+    if trains is None:
+        trains = (builders.train(where, cars, [builders.engine()]),)
+    made = builders.session(where, *trains, house=house)
+    return replace(made, cars=made.cars | {one.name: one for one in guests})
+
+
+def screened(one: Car, **more: Any) -> GuestResult:
+    """One guest's result."""
+    (result,) = screen(evening(one, **more)).cars
+    return result
+
+
+def test_a_car_with_nothing_against_it_is_welcome() -> None:
+    result = screened(guest())
+    assert (result.answer, result.add_g, result.grounds) == ("welcome", 0.0, ())
+    assert result.reasons == ("Nothing was found against G1, and it may ride in 1 of tonight's 1 trains.",)
+    (ride,) = result.trains
+    assert (ride.train, ride.spot, ride.spots, ride.in_train) == ("Freight 1", 1, 4, None)
+
+
+@pytest.mark.parametrize(
+    ("told", "code", "do"),
+    [
+        ({"wheels_in_gauge": False}, "wheels", "Set its wheels to the gauge."),
+        ({"coupler_height_ok": False}, "coupler-height", "Set its couplers to the height gauge."),
+        ({"assumed": ["weight"]}, "not-weighed", "Weigh it with everything on the scale."),
+        ({"weight_g": 69.0, "target_g": 100.0}, "underweight", "Add 31 g, low and over the trucks."),
+        ({"rolling": 0.021}, "rolls-stiffly", "Clean and oil its axles, or change its wheels."),
+    ],
+)
+def test_what_belongs_on_the_bench_first(told: dict[str, Any], code: str, do: str) -> None:
+    result = screened(guest(**told))
+    assert result.answer == "bench first"
+    assert [reason.code for reason in result.grounds] == [code]
+    assert result.do == do
+    assert len(result.reasons) == 1
+    assert "G1" in result.reasons[0]
+
+
+def test_a_car_looked_at_and_found_right_is_welcome() -> None:
+    result = screened(guest(wheels_in_gauge=True, coupler_height_ok=True))
+    assert result.answer == "welcome"
+
+
+@pytest.mark.parametrize(
+    ("key", "code"), [("needs_gauge_check", "wheels"), ("needs_coupler_check", "coupler-height")]
+)
+def test_a_house_may_ask_for_every_car_to_be_looked_at(key: str, code: str) -> None:
+    asking = HouseRecord(guests=replace(GuestPractice(), **{key: True}))
+    result = screened(guest(), house=asking)
+    assert (result.answer, [reason.code for reason in result.grounds]) == ("bench first", [code])
+    assert "has not" in result.reasons[0] or "have not" in result.reasons[0]
+
+
+@pytest.mark.parametrize(
+    ("weight", "answer", "add"),
+    [
+        (90.0, "welcome", 0.0),  # a tenth under is near enough (common practice, no source)
+        (89.0, "welcome with care", 11.0),
+        (70.0, "welcome with care", 30.0),
+        (69.0, "bench first", 31.0),
+        (140.0, "welcome", 0.0),
+    ],
+)
+def test_under_the_standard(weight: float, answer: str, add: float) -> None:
+    result = screened(guest(weight_g=weight, target_g=100.0))
+    assert result.answer == answer
+    assert result.add_g == pytest.approx(add)
+
+
+def test_the_house_says_how_far_under_will_do() -> None:
+    strict = HouseRecord(guests=GuestPractice(under_percent=2.0, bench_under_percent=5.0))
+    light = guest(weight_g=94.0, target_g=100.0)
+    assert screened(light).answer == "welcome"
+    assert screened(light, house=strict).answer == "bench first"
+
+
+def test_nothing_is_missing_where_a_car_was_not_weighed() -> None:
+    result = screened(guest(assumed=["weight"]))
+    assert (result.weight_g, result.add_g) == (None, None)
+
+
+def test_a_rolling_figure_that_was_only_assumed_says_nothing() -> None:
+    free = HouseRecord(guests=GuestPractice(rolls_at_percent=1.0))
+    assert screened(guest(assumed=["rolling"]), house=free).answer == "welcome"
+    assert screened(guest(rolling=0.014), house=free).answer == "bench first"
+
+
+def test_a_grade_of_exactly_the_limit_will_do() -> None:
+    assert screened(guest(rolling=2.0 / 100.0)).answer == "welcome"
+
+
+def test_a_radius_that_every_train_undercuts_is_not_tonight() -> None:
+    result = screened(guest(min_radius_mm=901.0))
+    assert (result.answer, result.do) == ("not tonight", "Keep it for another evening.")
+    assert [ride.refusal for ride in result.trains] == ["radius"]
+    assert "901 mm radius" in result.reasons[0]
+    assert "900 mm" in result.reasons[0]
+    assert [(each.code, each.barred) for each in result.keep_out] == [("radius", True)]
+
+
+def test_a_radius_that_just_fits_is_no_bar() -> None:
+    result = screened(guest(min_radius_mm=900.0))
+    assert (result.answer, result.keep_out) == ("welcome", ())
+
+
+def test_the_gravest_reason_comes_first_and_its_cure_is_the_one_thing_to_do() -> None:
+    result = screened(guest(weight_g=85.0, target_g=100.0, wheels_in_gauge=False, min_radius_mm=2000.0))
+    assert [reason.answer for reason in result.grounds] == ["not tonight", "bench first", "welcome with care"]
+    assert result.answer == "not tonight"
+    assert result.do == result.grounds[0].do
+    assert result.reasons == tuple(reason.say for reason in result.grounds)
+
+
+def test_a_car_kept_out_of_one_train_is_welcome_with_care() -> None:
+    fork = builders.layout(
+        builders.line("Left Yard, out", "Right Yard, in", *GENTLE),
+        builders.line("Left Yard, branch", "Quarry, in", *SHARP),
+    )
+    pair = (
+        builders.train(fork, [builders.car("C1")], [builders.engine("1")]),
+        builders.train(
+            fork, [builders.car("C2")], [builders.engine("2")], name="Stone", stops=("Left Yard", "Quarry")
+        ),
+    )
+    made = builders.session(fork, *pair)
+    (result,) = screen(replace(made, cars=made.cars | {"G1": guest(min_radius_mm=700.0)})).cars
+    assert (result.answer, result.do) == ("welcome with care", "Keep it out of Stone.")
+    assert [(ride.train, ride.may_ride) for ride in result.trains] == [("Freight 1", True), ("Stone", False)]
+    assert [each.where for each in result.keep_out] == ["between Left Yard and Quarry"]
+
+
+def test_a_coupler_that_cannot_swing_far_enough_keeps_a_car_out() -> None:
+    result = screened(guest(max_swing_deg=0.5))
+    assert [ride.refusal for ride in result.trains] == ["swing"]
+    assert result.answer == "not tonight"
+
+
+def test_engines_without_pull_to_spare_are_no_fault_of_the_car() -> None:
+    # on the level 300 g of cars at 1.4 % take 4.2 g, 700 g take 9.8 g: 7 g of pull less 15 % lies between
+    where = builders.one_line(builders.straight(2000))
+    cars = [builders.car(f"C{number}") for number in (1, 2, 3)]
+    weak = builders.engine("1", pull_g=7.0)
+    strong = builders.engine("2", pull_g=100.0)
+    made = builders.session(
+        where,
+        builders.train(where, cars[:2], [weak]),
+        builders.train(where, cars[2:], [strong], name="Stone"),
+    )
+    heavy = guest(weight_g=400.0)
+    (result,) = screen(replace(made, cars=made.cars | {"G1": heavy})).cars
+    assert [ride.refusal for ride in result.trains] == ["power", None]
+    assert "could not pull G1" in (result.trains[0].why_not or "")
+    assert result.answer == "welcome"
+
+
+def test_guests_are_sorted_by_owner_and_those_without_one_are_last() -> None:
+    cars = (guest("G1", ""), guest("G2", "Zoe"), guest("G3", "ada"), guest("G4", "Ada"), guest("G5", "ada"))
+    found: Screening = screen(evening(*cars))
+    assert [(one.owner, one.car) for one in found.cars] == [
+        ("Ada", "G4"),
+        ("ada", "G3"),
+        ("ada", "G5"),
+        ("Zoe", "G2"),
+        ("", "G1"),
+    ]
+
+
+def test_only_guests_are_screened_and_their_margin_is_the_houses_unless_given() -> None:
+    found = screen(evening())
+    assert (found.cars, found.margin) == ((), 1.5)
+    own = screen(evening(house=HouseRecord(care_margin=2.0, guests=GuestPractice(margin=1.2))))
+    assert own.margin == 1.2
+    assert screen(evening(house=HouseRecord(care_margin=2.0))).margin == 2.0
+
+
+def test_a_guest_that_rides_loaded_is_judged_with_its_load() -> None:
+    where = builders.one_line(*GENTLE)
+    light = replace(guest(weight_g=60.0, target_g=100.0), load_g=40.0)
+    full = builders.spot(light, 1, loaded=True)
+    loaded = builders.session(where, builders.train(where, [full], [builders.engine()]))
+    (result,) = screen(loaded).cars
+    assert (result.answer, result.weight_g) == ("welcome", 100.0)
+    assert screened(light).answer == "bench first"
+
+
+def test_no_train_tonight_is_no_reason_against_a_car() -> None:
+    result = screened(guest(), trains=())
+    assert (result.answer, result.trains) == ("welcome", ())
+    assert result.reasons == ("Nothing was found against G1, and there is no train tonight.",)

@@ -1,0 +1,107 @@
+"""Places and lines that a guest must not go to."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import Any
+
+import builders
+import pytest
+
+from consist.screening import screen
+from consist.screening.keep_out import keep_out
+from consist.stock import Car
+from consist.track import Layout, Place
+
+__all__: list[str] = []
+
+
+def tall(**more: Any) -> Car:
+    """A guest of 60 mm by 38 mm that takes a radius of 300 mm unless told otherwise."""
+    told = {"height_mm": 60.0, "width_mm": 38.0, "min_radius_mm": 300.0, **more}
+    return replace(builders.car("G1"), guest=True, **told)
+
+
+def fork(*places: Place, shed: tuple[float | None, float | None] = (None, None)) -> Layout:
+    """A yard with a line to a town and one to a shed, whose clearances are given."""
+    town = builders.line("Yard, east", "Town, west", builders.straight(1000))
+    to_shed = replace(
+        builders.line("Yard, branch", "Shed, in", builders.curve(400, 45)),
+        clearance_height_mm=shed[0],
+        clearance_width_mm=shed[1],
+    )
+    return builders.layout(town, to_shed, places=places)
+
+
+def found(car: Car, where: Layout) -> list[tuple[str, str, bool]]:
+    """What is found, without its words."""
+    return [(each.code, each.where, each.barred) for each in keep_out(car, where)]
+
+
+def test_nothing_in_the_way() -> None:
+    assert found(tall(), fork()) == []
+
+
+@pytest.mark.parametrize(
+    ("shed", "codes"),
+    [
+        ((60.0, 38.0), []),
+        ((59.9, 38.0), ["height"]),
+        ((60.0, 37.9), ["width"]),
+        ((50.0, 30.0), ["height", "width"]),
+        ((None, None), []),
+    ],
+)
+def test_clearance_by_line(shed: tuple[float | None, float | None], codes: list[str]) -> None:
+    assert found(tall(), fork(shed=shed)) == [(code, "between Yard and Shed", True) for code in codes]
+
+
+def test_clearance_by_place() -> None:
+    low = Place("Town", clearance_height_mm=55.0)
+    narrow = Place("Shed", clearance_width_mm=35.0)
+    assert found(tall(), fork(low, narrow)) == [("height", "Town", True), ("width", "Shed", True)]
+
+
+def test_a_clearance_that_a_car_was_not_measured_for_is_a_note() -> None:
+    (note,) = keep_out(tall(height_mm=None), fork(Place("Town", clearance_height_mm=55.0)))
+    assert (note.barred, note.limit) == (False, None)
+    assert note.say.endswith("measure it before it goes there.")
+
+
+def test_standing_track_shorter_than_the_car() -> None:
+    where = fork(Place("Town", standing_mm=149.0), Place("Shed", standing_mm=150.0))
+    assert found(tall(), where) == [("standing", "Town", True)]
+
+
+def test_a_curve_sharper_than_the_car_takes_and_one_only_sharp_for_its_length() -> None:
+    assert found(tall(min_radius_mm=401.0), fork()) == [("radius", "between Yard and Shed", True)]
+    assert found(tall(min_radius_mm=400.0), fork()) == []
+    long = replace(tall(min_radius_mm=None), coupled_length_mm=134.0)  # three times its length is 402 mm
+    assert found(long, fork()) == [("sharp", "between Yard and Shed", False)]
+    assert found(replace(long, coupled_length_mm=133.0), fork()) == []
+
+
+def test_a_train_that_passes_a_low_place_cannot_take_it() -> None:
+    where = fork(Place("Town", clearance_height_mm=55.0))
+    to_town = builders.train(where, [builders.car("C1")], [builders.engine("1")], stops=("Yard", "Town"))
+    to_shed = builders.train(
+        where, [builders.car("C2")], [builders.engine("2")], name="Shed Turn", stops=("Yard", "Shed")
+    )
+    made = builders.session(where, to_town, to_shed)
+    (result,) = screen(replace(made, cars=made.cars | {"G1": tall()})).cars
+    assert [(ride.train, ride.refusal) for ride in result.trains] == [("Freight 1", "height"), ("Shed Turn", None)]
+    assert result.trains[0].why_not == "G1 is 60 mm high and the clearance at Town is 55 mm."
+    assert result.answer == "welcome with care"
+
+
+def test_a_guest_that_leaves_before_the_low_line_may_ride() -> None:
+    low = replace(builders.line("Town, east", "End, in", builders.straight(800)), clearance_height_mm=55.0)
+    where = builders.layout(builders.line("Yard, east", "Town, west", builders.straight(1000)), low)
+    stops = ("Yard", "Town", "End")
+    leaving = builders.spot(tall(), 1, leaves=1)
+    through = builders.spot(builders.car("C1"), 2, leaves=2)
+    short = builders.session(where, builders.train(where, [leaving, through], [builders.engine()], stops=stops))
+    assert screen(short).cars[0].trains[0].refusal is None
+    staying = replace(leaving, leaves=2)
+    whole = builders.session(where, builders.train(where, [staying, through], [builders.engine()], stops=stops))
+    assert screen(whole).cars[0].trains[0].refusal == "height"

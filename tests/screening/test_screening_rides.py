@@ -1,0 +1,170 @@
+"""How far forward a guest may ride, against running every spot of a small train in full."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import builders
+import pytest
+
+from consist.intake.records import GuestPractice, HouseRecord
+from consist.screening import TrainRide, screen
+from consist.session import CarInTrain, Session, Train
+from consist.stock import Car
+from consist.trip import run_trip, tables_of
+
+__all__: list[str] = []
+
+HILL = (
+    builders.straight(1500),
+    builders.curve(610, 90, grade_percent=2.0, easement_mm=150),
+    builders.straight(900, 2.0),
+    builders.curve(560, 60, "right", grade_percent=2.0),
+    builders.straight(1200),
+)
+CASES = ((30.0, 150.0), (60.0, 280.0), (45.0, 220.0), (150.0, 300.0), (8.0, 300.0), (300.0, 150.0), (0.4, 300.0))
+ENGINES = (builders.engine("1", 900.0, 300.0), builders.engine("2", 900.0, 300.0))
+HELPER = builders.engine("9", 900.0, 300.0)
+
+
+def uses(of: Session, one: Train) -> dict[str, float]:
+    """The greatest side use by car, by a full run on tables of the train's own."""
+    found: dict[str, float] = {}
+    for leg in run_trip(of, one, tables_of(of, one)).legs:
+        for vehicle, car in enumerate(leg.cars, start=leg.first_car):
+            found[car.car.name] = max(found.get(car.car.name, 0.0), float(leg.peaks.use.value[vehicle]))
+    return found
+
+
+def with_car(one: Train, more: CarInTrain, spot: int) -> Train:
+    """The train with a car more."""
+    cars = list(one.cars)
+    cars.insert(spot - 1, more)
+    return replace(one, cars=tuple(cars))
+
+
+def foremost(of: Session, others: Train, guest: CarInTrain, margin: float) -> tuple[int | None, float | None]:
+    """The first spot, every one run in full, at which guest and others keep the margin; the guest's margin there."""
+    before = uses(of, others)
+    for spot in range(1, len(others.cars) + 2):
+        after = uses(of, with_car(others, guest, spot))
+        own = 1.0 / after[guest.car.name]
+        put_below = [name for name, use in before.items() if after[name] * margin > 1.0 and after[name] > 1.01 * use]
+        if own >= margin and not put_below:
+            return spot, own
+    return None, None
+
+
+def the_ride(of: Session) -> TrainRide:
+    """The first guest's ride in the first train."""
+    return screen(of).cars[0].trains[0]
+
+
+def freight(helpers: bool = False, count: int = 12) -> Train:
+    """A train of even cars up the hill."""
+    cars = [builders.car(f"C{number}", 110.0, 150.0) for number in range(1, count + 1)]
+    return builders.train(builders.one_line(*HILL), cars, ENGINES, [HELPER] if helpers else [])
+
+
+@pytest.mark.parametrize("helpers", [False, True])
+@pytest.mark.parametrize(("weight", "length"), CASES)
+def test_as_running_every_spot_in_full(weight: float, length: float, helpers: bool) -> None:
+    visitor = replace(builders.car("G1", weight, length), guest=True)
+    train = freight(helpers)
+    house = HouseRecord(guests=GuestPractice(margin=1.8))
+    made = builders.session(builders.one_line(*HILL), train, house=house)
+    of = replace(made, cars=made.cars | {"G1": visitor})
+    spot, margin = foremost(of, train, builders.spot(visitor, 1), 1.8)
+    ride = the_ride(of)
+    assert ride.spot == spot
+    assert ride.margin == (None if margin is None else pytest.approx(margin, rel=1e-9))
+    assert (ride.why_not is None) == (spot is not None)
+
+
+def test_the_cases_above_reach_from_the_head_end_to_nowhere() -> None:
+    spots = set()
+    house = HouseRecord(guests=GuestPractice(margin=1.8))
+    for weight, length, helpers in ((300.0, 150.0, False), (30.0, 150.0, False), (8.0, 300.0, True)):
+        visitor = replace(builders.car("G1", weight, length), guest=True)
+        made = builders.session(builders.one_line(*HILL), freight(helpers), house=house)
+        spots.add(the_ride(replace(made, cars=made.cars | {"G1": visitor})).spot)
+    assert {1, None} < spots
+
+
+def test_a_guest_in_the_train_is_moved_and_not_doubled() -> None:
+    visitor: Car = replace(builders.car("G1", 45.0, 220.0), guest=True)
+    others = freight()
+    standing = with_car(others, builders.spot(visitor, 1), 1)
+    house = HouseRecord(guests=GuestPractice(margin=1.8))
+    of = builders.session(builders.one_line(*HILL), standing, house=house)
+    spot, _ = foremost(of, others, builders.spot(visitor, 1), 1.8)
+    result = screen(of).cars[0]
+    ride = result.trains[0]
+    assert (ride.spot, ride.spots, ride.in_train, ride.stands_well) == (spot, 13, 1, False)
+    assert spot is not None
+    assert spot > 1
+    assert result.answer == "welcome with care"
+    assert [reason.code for reason in result.grounds] == ["stands-badly"]
+    assert result.do == f"Move it to spot {spot} of Freight 1."
+
+
+def test_a_guest_that_stands_where_it_may_is_left_alone() -> None:
+    visitor = replace(builders.car("G1", 110.0, 150.0), guest=True)
+    standing = with_car(freight(), builders.spot(visitor, 1), 9)
+    of = builders.session(builders.one_line(*HILL), standing)
+    result = screen(of).cars[0]
+    assert (result.answer, result.trains[0].in_train, result.trains[0].stands_well) == ("welcome", 9, True)
+
+
+def test_a_car_in_trouble_already_is_not_put_lower() -> None:
+    # a light long car ahead of others: whatever is set in behind it adds to its pull, what is ahead of it does not
+    cars = [builders.car(f"C{number}", 110.0, 150.0) for number in range(1, 12)]
+    cars[5] = builders.car("C6", 20.0, 220.0)
+    where = builders.one_line(*HILL)
+    train = builders.train(where, cars, ENGINES)
+    visitor = replace(builders.car("G1", 200.0, 150.0), guest=True)
+    house = HouseRecord(guests=GuestPractice(margin=1.3))
+    made = builders.session(where, train, house=house)
+    of = replace(made, cars=made.cars | {"G1": visitor})
+    assert uses(of, train)["C6"] * 1.3 > 1.0
+    spot, _ = foremost(of, train, builders.spot(visitor, 1), 1.3)
+    assert the_ride(of).spot == spot == 1
+    behind = with_car(train, builders.spot(visitor, 1), 12)
+    standing = builders.session(where, behind, house=house)
+    ride = the_ride(standing)
+    assert (ride.in_train, ride.stands_well) == (12, False)
+    assert "C6 would keep a margin of" in (ride.standing_fault or "")
+
+
+def test_a_neighbour_whose_coupler_swings_too_far_for_the_guest() -> None:
+    tight = builders.car("C1", 110.0, 150.0, max_swing_deg=9.0)
+    where = builders.one_line(*HILL)
+    train = builders.train(where, [tight, *(builders.car(f"C{n}", 110.0, 150.0) for n in (2, 3))], ENGINES)
+    visitor = replace(builders.car("G1", 300.0, 330.0), guest=True)
+    made = builders.session(where, train)
+    ride = the_ride(replace(made, cars=made.cars | {"G1": visitor}))
+    assert ride.spot == 3  # spots 1 and 2 are next to the car that cannot swing
+
+
+def test_stand_in_engines_are_those_of_a_check() -> None:
+    from consist.checking.doorkeeping import screen_guests
+
+    where = builders.one_line(*HILL)
+    cars = [builders.car(f"C{number}", 110.0, 150.0) for number in range(1, 9)]
+    visitor = replace(builders.car("G1", 45.0, 220.0), guest=True)
+    made = builders.session(where, builders.train(where, cars), roster=ENGINES)
+    of = replace(made, cars=made.cars | {"G1": visitor})
+    behind = replace(of, trains=(builders.train(where, cars, [ENGINES[0]]),))
+    alone = screen_guests(of).cars[0].trains[0]
+    given = screen_guests(behind).cars[0].trains[0]
+    assert alone.margin == pytest.approx(given.margin, rel=1e-9)
+    assert alone.spot == given.spot
+
+
+def test_each_train_is_told_to_whoever_waits() -> None:
+    visitor = replace(builders.car("G1"), guest=True)
+    made = builders.session(builders.one_line(*HILL), freight(count=2))
+    of = replace(made, cars=made.cars | {"G1": visitor})
+    told: list[tuple[str, int, int]] = []
+    screen(of, progress=lambda name, number, count: told.append((name, number, count)))
+    assert told == [("Freight 1", 0, 1)]
