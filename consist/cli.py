@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from consist import cli_bench
 from consist.answering import EXIT_INTERRUPTED, JsonOption, UnitsOption, answering, printed
 from consist.errors import InputError, Problem
 
@@ -282,6 +283,7 @@ def new(
         printed("\n".join(lines) + "\n")
 
 
+cli_bench.add_to(app)
 
 
 def main() -> None:

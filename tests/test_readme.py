@@ -6,6 +6,7 @@ import doctest
 import shlex
 from pathlib import Path
 
+import pytest
 from typer.testing import CliRunner
 
 from consist.cli import app
@@ -44,6 +45,20 @@ def test_the_excerpts_of_engines_for_the_evening_are_what_the_program_prints() -
     lines = {line.rstrip() for line in printed.splitlines()}
     excerpt = [line for line in shown if not line.startswith("consist ")]
     assert len(excerpt) > 10
+    assert [line for line in excerpt if line not in lines] == []
+
+
+@pytest.mark.parametrize(("title", "least"), [("At the bench", 14), ("At the door", 12)])
+def test_the_excerpts_of_bench_and_door_are_what_the_program_prints(title: str, least: int) -> None:
+    section = README.split(f"## {title}\n")[1].split("\n## ")[0]
+    shown = [line[4:].rstrip() for line in section.splitlines() if line.startswith("    ")]
+    commands = [line for line in shown if line.startswith("consist ")]
+    excerpt = [line for line in shown if line and line not in commands]
+    assert len(excerpt) >= least
+    lines: set[str] = set()
+    for command in commands:
+        args = [str(ROOT / arg) if "/" in arg else arg for arg in shlex.split(command)]
+        lines |= {line.rstrip() for line in CliRunner().invoke(app, args[1:]).stdout.splitlines()}
     assert [line for line in excerpt if line not in lines] == []
 
 

@@ -1,0 +1,287 @@
+"""The commands at the bench and at the door. Nothing is computed here.
+
+What is heavy is loaded inside the commands, so that `consist target` answers at once.
+"""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Sequence
+from enum import StrEnum
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from consist.answering import JsonOption, UnitsOption, answering, printed
+from consist.errors import InputError, Problem
+
+if TYPE_CHECKING:
+    from consist.bench import BenchList
+    from consist.intake.reweigh import Recorded
+    from consist.intake.weights import PieceKind
+
+__all__ = ["add_to"]
+
+DEFAULT_STANDARD = "nmra-rp-20.1"
+
+
+class PaperChoice(StrEnum):
+    """What is printed on."""
+
+    a4 = "a4"
+    letter = "letter"
+
+
+ScaleOption = Annotated[str, typer.Option(help="The scale, such as HO or N.", metavar="SCALE", show_default=False)]
+StandardOption = Annotated[str, typer.Option(help="The weight standard.", metavar="NAME")]
+
+
+def add_to(app: typer.Typer) -> None:
+    """Give the program these commands."""
+    for command in (target, strip, bench, screen):
+        app.command()(command)
+
+
+def target(
+    scale: ScaleOption,
+    length: Annotated[
+        str,
+        typer.Option(
+            help="The car's length with its unit, as the standard counts it: 4in, 3 7/8 in or 102mm.",
+            metavar="LENGTH",
+            show_default=False,
+        ),
+    ],
+    standard: StandardOption = DEFAULT_STANDARD,
+    kind: Annotated[
+        str,
+        typer.Option(
+            help="The kind of car, such as coach, for standards that part passenger cars from others.",
+            metavar="KIND",
+            show_default=False,
+        ),
+    ] = "",
+    json: JsonOption = False,
+) -> None:
+    """Tell what a car of a given length ought to weigh.
+
+    And the band around it that is near enough.
+
+    Exits with 0, or with 2 where the scale, the standard or the length cannot be used.
+    """
+    with answering():
+        from consist.bench.lengths import parse_length
+        from consist.bench.target import target as target_of
+        from consist.target_words import target_as_json, target_text
+
+        found = target_of(scale, standard, parse_length(length), kind)
+        printed(target_as_json(found) if json else target_text(found))
+
+
+def strip(
+    scale: Annotated[
+        list[str],
+        typer.Option(help="The scale, such as HO; give it again for more.", metavar="SCALE", show_default=False),
+    ],
+    output: Annotated[Path, typer.Option(help="The .pdf file to write.", metavar="FILE", show_default=False)],
+    standard: StandardOption = DEFAULT_STANDARD,
+    paper: Annotated[PaperChoice, typer.Option(help="What it is printed on.")] = PaperChoice.a4,
+) -> None:
+    """Draw a strip to print: lay a car on it and read its target.
+
+    Exits with 0, or with 2 where the scale or the standard cannot be used or the file cannot be written.
+    """
+    with answering():
+        _pdf_name(output, "--output")
+        from consist.intake import write_whole
+        from consist.report.strip_pdf import strip_pdf
+
+        write_whole(output, strip_pdf(scale, standard, paper.value))
+        printed(f"Written: {output}. Print it at 100 % and measure the bar on it first: it is 100 mm.\n")
+
+
+def bench(
+    session: Annotated[
+        Path, typer.Argument(help="The session's folder, or a table of cars.", metavar="SESSION", show_default=False)
+    ],
+    scale: Annotated[
+        str | None,
+        typer.Option(help="The scale of a table of cars.", metavar="SCALE", show_default=False),
+    ] = None,
+    standard: Annotated[
+        str | None,
+        typer.Option(
+            help=f"The weight standard for a table of cars; {DEFAULT_STANDARD} otherwise.",
+            metavar="NAME",
+            show_default=False,
+        ),
+    ] = None,
+    pieces: Annotated[
+        Path | None,
+        typer.Option(
+            help="The table of pieces at hand; otherwise the pieces.csv beside the cars, else coins and stick-on "
+            "quarter ounces.",
+            metavar="FILE",
+            show_default=False,
+        ),
+    ] = None,
+    minutes: Annotated[
+        float | None,
+        typer.Option(help="How long there is; needs --per-car.", metavar="N", min=0, show_default=False),
+    ] = None,
+    per_car: Annotated[
+        float | None,
+        typer.Option("--per-car", help="How many minutes one car takes.", metavar="N", min=0.01, show_default=False),
+    ] = None,
+    done: Annotated[
+        list[str] | None,
+        typer.Option(
+            help="Write a car's new weight into its table first, such as 'NQH 930=4.6oz'; may be given again.",
+            metavar="CAR=WEIGHT",
+            show_default=False,
+        ),
+    ] = None,
+    units: UnitsOption = None,
+    json: JsonOption = False,
+) -> None:
+    """List the cars to weight, most useful first, and with what.
+
+    Exits with 0, or with 2 where a file or an option cannot be used; every file is then as it was.
+    """
+    with answering():
+        from consist.report.bench_json import bench_as_json
+        from consist.report.bench_page import bench_text, recorded_words
+        from consist.report.terminal import this_terminal
+        from consist.report.units import units_for
+
+        _time_given(minutes, per_car)
+        _scale_given(session, scale, standard)
+        at_hand = _pieces(session, pieces)
+        told = recorded_words(_record(session, done)) if done else ""
+        listed, unit = _listed(session, scale, standard, at_hand, (minutes, per_car))
+        if json:
+            print(told, end="", file=sys.stderr)
+            printed(bench_as_json(listed))
+        else:
+            to = this_terminal()
+            show = units_for(unit, units.value if units else None)
+            printed((told + "\n" if told else "") + bench_text(listed, show, width=to.width, colour=to.colour))
+
+
+def screen(
+    session: Annotated[Path, typer.Argument(help="The session's folder.", metavar="SESSION", show_default=False)],
+    slips: Annotated[
+        Path | None,
+        typer.Option(help="Write a slip for each car to this .pdf file as well.", metavar="FILE", show_default=False),
+    ] = None,
+    paper: Annotated[PaperChoice, typer.Option(help="What the slips are printed on.")] = PaperChoice.a4,
+    units: UnitsOption = None,
+    json: JsonOption = False,
+) -> None:
+    """Look over guests' cars at the door, and say where they may ride.
+
+    Exits with 0, or with 2 where the session cannot be used or the slips cannot be written.
+    """
+    with answering():
+        if slips is not None:
+            _pdf_name(slips, "--slips")
+        import consist
+        from consist.checking.doorkeeping import screen_guests
+        from consist.intake import write_whole
+        from consist.report.door_json import door_as_json
+        from consist.report.door_page import door_text
+        from consist.report.progress import shown_progress
+        from consist.report.terminal import this_terminal
+        from consist.report.units import units_for
+
+        loaded = consist.load(session)
+        with shown_progress("Screening") as progress:
+            door = screen_guests(loaded, progress)
+        show, to = units_for(loaded.layout.unit, units.value if units else None), this_terminal()
+        if slips is not None:
+            from consist.report.slips import slips_pdf
+
+            write_whole(slips, slips_pdf(door, show, paper.value))
+        printed(door_as_json(door) if json else door_text(door, show, width=to.width, colour=to.colour))
+
+
+def _refuse(where: str, text: str) -> InputError:
+    return InputError([Problem(where, "", text)])
+
+
+def _pdf_name(path: Path, option: str) -> None:
+    if path.suffix.lower() != ".pdf":
+        raise _refuse(option, f"found {str(path)!r}, expected a name that ends in .pdf; mend it")
+
+
+def _time_given(minutes: float | None, per_car: float | None) -> None:
+    if (minutes is None) != (per_car is None):
+        given, missing = ("--minutes", "--per-car") if per_car is None else ("--per-car", "--minutes")
+        raise _refuse(given, f"found no {missing} beside it; give both, such as --minutes 20 --per-car 4")
+
+
+def _scale_given(session: Path, scale: str | None, standard: str | None) -> None:
+    """A session has its own scale and standard; a table of cars has none."""
+    if not session.exists():
+        raise _refuse(
+            str(session), "found nothing of this name, expected a session's folder or a table of cars; mend it"
+        )
+    if session.is_dir():
+        for option, given, key in (("--scale", scale, "the layout"), ("--standard", standard, "[house]")):
+            if given is not None:
+                raise _refuse(
+                    option, f"a session goes by what {key} says; leave the option out or name a table of cars"
+                )
+    elif scale is None:
+        raise _refuse("--scale", "found none for a table of cars; give it, such as --scale HO")
+
+
+def _pieces(session: Path, pieces: Path | None) -> tuple[PieceKind, ...]:
+    from consist.intake.weights import pieces_at_hand, read_pieces
+
+    return pieces_at_hand(session if session.is_dir() else session.parent) if pieces is None else read_pieces(pieces)
+
+
+def _record(session: Path, done: list[str]) -> Sequence[Recorded]:
+    from consist.bench.lengths import parse_done
+    from consist.intake.reweigh import record_weights
+
+    problems: list[Problem] = []
+    weights: dict[str, float] = {}
+    for said in done:
+        try:
+            car, grams = parse_done(said)
+            if car in weights:
+                raise _refuse("--done", f"found {car!r} twice; give each car once")
+            weights[car] = grams
+        except InputError as error:
+            problems += error.problems
+    if problems:
+        raise InputError(problems)
+    return record_weights(session, weights)
+
+
+def _listed(
+    session: Path,
+    scale: str | None,
+    standard: str | None,
+    pieces: tuple[PieceKind, ...],
+    time: tuple[float | None, float | None],
+) -> tuple[BenchList, str]:
+    """The bench's list, and the unit it is shown in unless another is wanted."""
+    from consist.checking.benching import bench as bench_of
+    from consist.checking.benching import bench_table
+    from consist.report.progress import shown_progress
+
+    minutes, per_car = time
+    if not session.is_dir():
+        named = standard or DEFAULT_STANDARD
+        return bench_table(
+            session, scale or "", named, pieces, minutes, per_car
+        ), "in" if named == DEFAULT_STANDARD else "mm"
+    import consist
+
+    loaded = consist.load(session)
+    with shown_progress("Working out") as progress:
+        return bench_of(loaded, pieces, minutes, per_car, progress), loaded.layout.unit

@@ -1,0 +1,25 @@
+"""The guests' cars as one JSON object, every figure in full; what has no value is null."""
+
+from __future__ import annotations
+
+import json
+
+from consist.screening import Screening
+
+__all__ = ["door_as_json"]
+
+
+def door_as_json(door: Screening) -> str:
+    """The object of `consist screen --json`, indented, ending in a newline; `trains` are those it may ride."""
+    cars = [
+        {
+            "car": car.car,
+            "owner": car.owner,
+            "answer": car.answer,
+            "reasons": list(car.reasons),
+            "add_g": car.add_g,
+            "trains": [ride.train for ride in car.may_ride],
+        }
+        for car in door.cars
+    ]
+    return json.dumps({"cars": cars}, indent=2, ensure_ascii=False, allow_nan=False) + "\n"

@@ -1,0 +1,128 @@
+"""Slips for guests' cars, several a page, to be cut apart and laid with the cars at the door."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from io import BytesIO
+
+from reportlab.lib.utils import simpleSplit
+from reportlab.pdfgen.canvas import Canvas
+
+from consist.cautions import WEIGHTS
+from consist.report.door_words import answer_word, keep_out_words, owner_of, to_add, train_words
+from consist.report.paper_text import BOLD, LACKING, PLAIN, POINTS_PER_MM, cut_to, font_names, printable
+from consist.report.strip import PAPERS
+from consist.report.units import Units
+from consist.report.words import BLANK_IN_NAME
+from consist.screening import GuestResult, Screening
+
+__all__ = ["SLIPS_A_PAGE", "slips_pdf"]
+
+COLUMNS, ROWS = 2, 4
+SLIPS_A_PAGE = COLUMNS * ROWS
+MARGIN_MM, FOOT_MM, PADDING_MM = 10.0, 10.0, 4.0
+HEAD, ANSWER, TEXT, SMALL = 12.0, 11.0, 8.5, 6.0  # points
+TEXT_SIZES = (TEXT, 7.5, 6.5)
+AIR = 4.0  # points, before the answer and after it
+LEADING = 1.25
+CUT_SHORT = "More on the door list."
+LACKED = f"{LACKING} stands for a letter that this print does not have."
+
+
+@dataclass(frozen=True)
+class _Box:
+    """A slip's place on the sheet, in points from the lower left corner."""
+
+    left: float
+    top: float
+    wide: float
+    high: float
+
+
+def slips_pdf(door: Screening, units: Units, paper_name: str = "a4") -> bytes:
+    """A slip a car, in the order of the door list; the same screening gives the same bytes.
+
+    `paper_name` is a key of `strip.PAPERS`; the sheet stands on its short side.
+    """
+    font_names()
+    paper, out = PAPERS[paper_name], BytesIO()
+    wide, high = paper.height_mm * POINTS_PER_MM, paper.width_mm * POINTS_PER_MM
+    canvas = Canvas(out, pagesize=(wide, high), invariant=1, pageCompression=1)
+    canvas.setTitle("Slips for guests' cars")
+    canvas.setCreator("consist")
+    for first in range(0, max(len(door.cars), 1), SLIPS_A_PAGE):
+        cars = door.cars[first : first + SLIPS_A_PAGE]
+        for place, car in enumerate(cars):
+            _slip(canvas, _box(place, wide, high), car, units)
+        _foot(canvas, wide, cars)
+        canvas.showPage()
+    canvas.save()
+    return out.getvalue()
+
+
+def _box(place: int, page_wide: float, page_high: float) -> _Box:
+    margin, foot = MARGIN_MM * POINTS_PER_MM, FOOT_MM * POINTS_PER_MM
+    wide, high = (page_wide - 2 * margin) / COLUMNS, (page_high - 2 * margin - foot) / ROWS
+    row, column = divmod(place, COLUMNS)
+    return _Box(margin + column * wide, page_high - margin - row * high, wide, high)
+
+
+def _slip(canvas: Canvas, box: _Box, car: GuestResult, units: Units) -> None:
+    canvas.setLineWidth(0.5)
+    canvas.setDash(2, 2)
+    canvas.rect(box.left, box.top - box.high, box.wide, box.high)
+    canvas.setDash()
+    pad = PADDING_MM * POINTS_PER_MM
+    left, wide, y = box.left + pad, box.wide - 2 * pad, box.top - pad
+    for words, size, font in _head(car):
+        y -= size * LEADING + (AIR if size == ANSWER else 0.0)
+        canvas.setFont(font, size)
+        canvas.drawString(left, y, cut_to(printable(words), wide / POINTS_PER_MM, size, font))
+    y -= AIR
+    room = y - (box.top - box.high) - pad
+    size, lines = _fitted([printable(words.replace(BLANK_IN_NAME, " ")) for words in _body(car, units)], wide, room)
+    canvas.setFont(PLAIN, size)
+    for line in lines:
+        y -= size * LEADING
+        canvas.drawString(left, y, line)
+
+
+def _fitted(told: Sequence[str], wide: float, room: float) -> tuple[float, list[str]]:
+    """The greatest size of letters in which everything fits, and the lines; cut short where it fits in none."""
+    for size in TEXT_SIZES:
+        lines = [line for words in told for line in simpleSplit(words, PLAIN, size, wide)]
+        most = int(room // (size * LEADING))
+        if len(lines) <= most:
+            return size, lines
+    return size, [*lines[: most - 1], CUT_SHORT]
+
+
+def _head(car: GuestResult) -> list[tuple[str, float, str]]:
+    kind = f", {car.kind}" if car.kind.strip() else ""
+    return [(car.car, HEAD, BOLD), (f"{owner_of(car)}{kind}", TEXT, PLAIN), (answer_word(car.answer), ANSWER, BOLD)]
+
+
+def _body(car: GuestResult, units: Units) -> list[str]:
+    """What to do, the reasons, the trains and the places to keep out of."""
+    added = f"To do: {to_add(car, units)}." if to_add(car, units) and not car.do else ""
+    trains, (barred, watched) = train_words(car), keep_out_words(car)
+    told = [f"To do: {car.do}" if car.do else added, *car.reasons]
+    told.append(f"Trains: {trains}")
+    told += [f"Keep out: {barred}"] if barred else []
+    told += [f"Try first: {watched}"] if watched else []
+    return [words for words in told if words]
+
+
+def _foot(canvas: Canvas, page_wide: float, cars: Sequence[GuestResult]) -> None:
+    """The caution where a slip on the sheet says to add weight, and what `LACKING` stands for where it is used."""
+    told = f"Adding weight: {WEIGHTS}" if any(car.add_g for car in cars) else ""
+    names = [name for car in cars for name in (car.car, car.owner, car.kind)]
+    if any(LACKING in printable(name) for name in names):
+        told = f"{told} {LACKED}".strip()
+    margin = MARGIN_MM * POINTS_PER_MM
+    y = margin + FOOT_MM * POINTS_PER_MM - 2.0
+    canvas.setFont(PLAIN, SMALL)
+    for line in simpleSplit(told, PLAIN, SMALL, page_wide - 2 * margin):
+        y -= SMALL * LEADING
+        canvas.drawString(margin, y, line)

@@ -1,0 +1,158 @@
+"""Strips drawn to scale on paper, to be printed at 100 %, laminated and hung by the bench."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from io import BytesIO
+
+from reportlab.pdfgen.canvas import Canvas
+
+from consist.report.paper_text import BOLD, PLAIN, POINTS_PER_MM, cut_to, font_names, text_mm
+from consist.report.strip import PAPERS, Paper, Ruled, Strip, strips_for
+
+__all__ = ["BAND_MM", "BAR_MM", "strip_pdf"]
+
+BAR_MM = 100.0
+BAND_MM = 38.0
+"""From the edge with ounces to the edge with grams."""
+GAP_MM = 5.0
+EDGE_MM = 10.0
+HEADER_MM = 24.0
+RULER_MM = 20.0  # the ruler's line, under the edge with ounces
+TICKS_MM = (5.0, 3.6, 2.2)  # by rank
+RULER_TICKS_MM = (2.6, 2.0, 1.3)
+FINE_LINE, LINE, HEAVY_LINE = 0.3, 0.5, 1.4  # points
+SMALL, TEXT = 5.5, 8.0  # points
+BLOCK_MM = 12.0  # before the zero line, for the units
+FIGURE_HIGH = 0.73  # of its size
+MEASURE = "Measure first: this bar is 100 mm; if it is not, print at 100 %."
+HOW = "Cut out along the frame. Lay a car with one end on the zero line; the other end points to its target weight."
+
+
+@dataclass(frozen=True)
+class _Sheet:
+    """A canvas measured in mm from the top left corner of the paper."""
+
+    canvas: Canvas
+    paper: Paper
+
+    def line(self, x1: float, y1: float, x2: float, y2: float, width: float = LINE) -> None:
+        self.canvas.setLineWidth(width)
+        high = self.paper.height_mm
+        self.canvas.line(*(mm * POINTS_PER_MM for mm in (x1, high - y1, x2, high - y2)))
+
+    def text(self, x: float, y: float, words: str, size: float = TEXT, font: str = PLAIN) -> None:
+        self.canvas.setFont(font, size)
+        self.canvas.drawString(x * POINTS_PER_MM, (self.paper.height_mm - y) * POINTS_PER_MM, words)
+
+    def centred(self, x: float, y: float, words: str, size: float = TEXT, font: str = PLAIN) -> None:
+        self.text(x - text_mm(words, size, font) / 2.0, y, words, size, font)
+
+
+def strip_pdf(scale_names: Sequence[str], standard: str, paper_name: str = "a4") -> bytes:
+    """The strips of some scales as a PDF; the same strips give the same bytes. `paper_name` is a key of `PAPERS`.
+
+    Raises what `strips_for` raises.
+    """
+    paper, out = PAPERS[paper_name], BytesIO()
+    strips = strips_for(scale_names, standard)
+    font_names()
+    size = (paper.width_mm * POINTS_PER_MM, paper.height_mm * POINTS_PER_MM)
+    sheet = _Sheet(Canvas(out, pagesize=size, invariant=1, pageCompression=1), paper)
+    sheet.canvas.setTitle("Car weights by length")
+    sheet.canvas.setCreator("consist")
+    parts = [(strip, number) for strip in strips for number in range(len(strip.parts(paper)))]
+    many = _bands_a_sheet(paper)
+    for first in range(0, len(parts), many):
+        _header(sheet)
+        for row, (strip, number) in enumerate(parts[first : first + many]):
+            _band(sheet, HEADER_MM + row * (BAND_MM + GAP_MM), strip, number)
+        sheet.canvas.showPage()
+    sheet.canvas.save()
+    return out.getvalue()
+
+
+def _bands_a_sheet(paper: Paper) -> int:
+    return int((paper.height_mm - HEADER_MM - EDGE_MM + GAP_MM) // (BAND_MM + GAP_MM))
+
+
+def _header(sheet: _Sheet) -> None:
+    """The bar to measure first, and what to do with the sheet."""
+    left, at = sheet.paper.before_mm, 10.0
+    sheet.line(left, at, left + BAR_MM, at, HEAVY_LINE)
+    for end in (left, left + BAR_MM):
+        sheet.line(end, at - 2.0, end, at + 2.0)
+    sheet.text(left + BAR_MM + 5.0, at + 1.0, MEASURE, TEXT, BOLD)
+    sheet.text(left, at + 7.5, HOW)
+
+
+def _band(sheet: _Sheet, top: float, strip: Strip, number: int) -> None:
+    """One part of a strip: ounces on its upper edge, grams on its lower one, a ruler between."""
+    start, finish = strip.parts(sheet.paper)[number]
+    zero = sheet.paper.before_mm - start
+    left = sheet.paper.before_mm - (0.0 if number else BLOCK_MM)
+    ruler = top + RULER_MM
+    _frame(sheet, (left, top, zero + finish, top + BAND_MM))
+    sheet.line(zero + start, ruler, zero + finish, ruler, FINE_LINE)
+    stretch = (zero, start, finish)
+    _ticks(sheet, strip.ounces, stretch, _Edge(top, 1.0, TICKS_MM, TEXT))
+    _ticks(sheet, strip.grams, stretch, _Edge(top + BAND_MM, -1.0, TICKS_MM, TEXT))
+    _ticks(sheet, strip.inches, stretch, _Edge(ruler, -1.0, RULER_TICKS_MM, SMALL))
+    _ticks(sheet, strip.millimetres, stretch, _Edge(ruler, 1.0, RULER_TICKS_MM, SMALL))
+    if number == 0:
+        _zero(sheet, zero, top, strip)
+    _title(sheet, top, strip, number)
+
+
+def _frame(sheet: _Sheet, box: tuple[float, float, float, float]) -> None:
+    left, top, right, foot = box
+    for y in (top, foot):
+        sheet.line(left, y, right, y)
+    for x in (left, right):
+        sheet.line(x, top, x, foot)
+
+
+def _zero(sheet: _Sheet, zero: float, top: float, strip: Strip) -> None:
+    """The zero line and, before it, the unit of each row of marks."""
+    sheet.line(zero, top, zero, top + BAND_MM, HEAVY_LINE)
+    for down, unit in ((8.0, "oz"), (RULER_MM - 1.0, "in"), (RULER_MM + 3.0, "mm"), (BAND_MM - 6.0, "g")):
+        sheet.text(zero - BLOCK_MM + 2.0, top + down, unit, TEXT, BOLD)
+
+
+def _title(sheet: _Sheet, top: float, strip: Strip, number: int) -> None:
+    """Scale, standard and the length it counts; where parts join, how."""
+    start, finish = strip.parts(sheet.paper)[number]
+    left, wide = sheet.paper.before_mm + 2.0, finish - start - 4.0
+    count = len(strip.parts(sheet.paper))
+    said = f"{strip.scale}   {strip.standard}, {strip.kinds or 'all cars'}: counts {strip.length}."
+    sheet.text(left, top + 13.2, cut_to(said, wide, TEXT, BOLD), TEXT, BOLD)
+    joins = []
+    if number:
+        joins.append(f"Part {number + 1} of {count}: cut along this end, lay it on the join line of part {number}.")
+    if number + 1 < count:
+        joins.append(f"Join line of part {number + 1} at the far end; leave the paper beyond it to glue on.")
+    sheet.text(left, top + BAND_MM - 10.4, cut_to(" ".join(joins), wide, SMALL), SMALL)
+
+
+@dataclass(frozen=True)
+class _Edge:
+    """Where marks start from, which way they go (1 down, -1 up), how long they are and how big their figures."""
+
+    at: float
+    way: float
+    ticks: Sequence[float]
+    size: float
+
+
+def _ticks(sheet: _Sheet, ruled: Ruled, stretch: tuple[float, float, float], edge: _Edge) -> None:
+    """Marks with their figures; a figure at an end of the part is moved inside it."""
+    zero, start, finish = stretch
+    high = edge.size / POINTS_PER_MM * FIGURE_HIGH
+    foot = edge.at + edge.way * (edge.ticks[0] + 0.9) + (high if edge.way > 0.0 else 0.0)
+    for mark in ruled.marks(start, finish):
+        x = zero + mark.at_mm
+        sheet.line(x, edge.at, x, edge.at + edge.way * edge.ticks[mark.rank], FINE_LINE)
+        if mark.label:
+            half = text_mm(mark.label, edge.size) / 2.0 + 0.8
+            sheet.centred(min(max(x, zero + start + half), zero + finish - half), foot, mark.label, edge.size)

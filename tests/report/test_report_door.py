@@ -1,0 +1,179 @@
+"""`consist screen` from outside: the door list, its JSON and the slips."""
+
+from __future__ import annotations
+
+import json
+from io import BytesIO
+
+import pytest
+from pypdf import PdfReader
+from rich.cells import cell_len
+
+from consist.cautions import WEIGHTS
+from consist.report.door_json import door_as_json
+from consist.report.door_page import door_text
+from consist.report.paper_text import printable
+from consist.report.slips import SLIPS_A_PAGE, slips_pdf
+from consist.report.units import Units
+from consist.screening import Answer, GuestResult, KeepOut, Screening, TrainRide
+
+__all__: list[str] = []
+
+OZ = Units("oz")
+
+
+def guest(
+    car: str = "JQ 801",
+    owner: str = "Oskar",
+    answer: Answer = "welcome",
+    *,
+    reasons: tuple[str, ...] = ("It is to the standard.",),
+    do: str = "",
+    add_g: float | None = None,
+    trains: tuple[TrainRide, ...] = (),
+    keep_out: tuple[KeepOut, ...] = (),
+) -> GuestResult:
+    """A guest car of 100 g with a target of 120 g."""
+    return GuestResult(car, "coach", owner, answer, reasons, do, 100.0, 120.0, add_g, trains, keep_out)
+
+
+def door(*cars: GuestResult) -> Screening:
+    """A screening of those cars."""
+    return Screening("Trial", "Trial Hill", cars, 1.5)
+
+
+SHARP = KeepOut("radius", "Birch", "The curve at Birch is of 22 in", "keep it off", True, 558.8, 609.6)
+SNUG = KeepOut("sharp", "Cedar", "The curve at Cedar is of 26 in", "watch it there", False, 660.4, 609.6)
+FULL = (
+    guest(trains=(TrainRide("Turn 1", 1, 9), TrainRide("Turn 2", None, 9, why_not="It is too light."))),
+    guest(
+        "JQ 805",
+        answer="bench first",
+        reasons=("It weighs too little.",),
+        do="Add weight over the trucks.",
+        add_g=20.0,
+        trains=(TrainRide("Turn 1", 6, 9, 1.7, in_train=3, stands_well=False, standing_fault="Too far forward."),),
+        keep_out=(SHARP, SNUG),
+    ),
+    guest("QZO 118", "Rafe", "welcome with care"),
+    guest("QZO 125", "Rafe", "not tonight", reasons=("Its wheels are out of gauge.",), do="Set the wheels in gauge."),
+    guest("QZO 9", ""),
+)
+
+
+def joined(text: str) -> str:
+    """The page as one run of words, wherever its lines were broken."""
+    return " ".join(text.split())
+
+
+def test_the_list_has_every_car_under_its_owner_with_its_answer_in_words() -> None:
+    lines = door_text(door(*FULL), OZ).splitlines()
+    at = {
+        word: next(k for k, line in enumerate(lines) if line.startswith(word))
+        for word in ("OSKAR", "RAFE", "NO OWNER")
+    }
+    cars = {car.car: next(k for k, line in enumerate(lines) if line.startswith(f"{car.car} (coach)")) for car in FULL}
+    assert at["OSKAR"] < cars["JQ 801"] < cars["JQ 805"] < at["RAFE"] < cars["QZO 118"] < cars["QZO 125"]
+    assert cars["QZO 125"] < at["NO OWNER"] < cars["QZO 9"]
+    assert "WELCOME" in lines[cars["JQ 801"]]
+    assert "WITH CARE" not in lines[cars["JQ 801"]]
+    assert "BENCH FIRST: Add weight over the trucks." in lines[cars["JQ 805"]]
+    assert "WELCOME WITH CARE" in lines[cars["QZO 118"]]
+    assert "NOT TONIGHT: Set the wheels in gauge." in lines[cars["QZO 125"]]
+
+
+def test_the_list_tells_trains_how_far_forward_and_where_to_keep_out() -> None:
+    page = joined(door_text(door(*FULL), OZ))
+    assert "Trains: as far forward as the head end in Turn 1." in page
+    assert "as far forward as spot 6 of 9 in Turn 1; it may not stay in spot 3 of Turn 1." in page
+    assert "Keep out: the curve is too sharp for it at Birch." in page
+    assert "Try first: the curve is sharp for its length at Cedar." in page
+    assert "5 cars of guests: 2 WELCOME, 1 WELCOME WITH CARE, 1 BENCH FIRST, 1 NOT TONIGHT." in page
+
+
+def test_the_weight_to_add_is_shown_in_the_units_asked_for_with_the_caution() -> None:
+    # 20 g / 28.3495 g an ounce = 0.71 oz
+    assert "add 0.71 oz" in joined(door_text(door(*FULL), OZ))
+    assert "add 20 g" in joined(door_text(door(*FULL), Units("g")))
+    assert WEIGHTS in joined(door_text(door(*FULL), OZ))
+    assert WEIGHTS not in joined(door_text(door(FULL[0]), OZ))
+
+
+@pytest.mark.parametrize("width", [60, 80, 100])
+def test_no_line_is_wider_than_the_page_and_none_has_colour(width: int) -> None:
+    long = guest("Ж" * 90 + " 1", "漢" * 70, trains=(TrainRide("T" * 90, 2, 9),), reasons=("word " * 60,))
+    page = door_text(door(*FULL, long), OZ, width=width)
+    assert max(cell_len(line) for line in page.splitlines()) <= width
+    assert "\x1b" not in page
+
+
+def test_a_session_without_guests_says_so() -> None:
+    assert "No guest's car is in this session; put them into guests.csv." in joined(door_text(door(), OZ))
+
+
+def test_the_json_has_the_agreed_keys_and_values() -> None:
+    cars = json.loads(door_as_json(door(*FULL)))["cars"]
+    assert cars[1] == {
+        "car": "JQ 805",
+        "owner": "Oskar",
+        "answer": "bench first",
+        "reasons": ["It weighs too little."],
+        "add_g": 20.0,
+        "trains": ["Turn 1"],
+    }
+    assert [car["car"] for car in cars] == [car.car for car in FULL]
+    assert cars[0]["trains"] == ["Turn 1"]
+    assert cars[0]["add_g"] is None
+
+
+def slip_texts(screening: Screening, paper: str = "a4") -> list[str]:
+    """The text of each page."""
+    return [joined(page.extract_text()) for page in PdfReader(BytesIO(slips_pdf(screening, OZ, paper))).pages]
+
+
+@pytest.mark.parametrize("paper", ["a4", "letter"])
+def test_a_slip_has_car_owner_answer_reasons_and_trains(paper: str) -> None:
+    (text,) = slip_texts(door(*FULL), paper)
+    for said in (
+        "JQ 805",
+        "Oskar",
+        "BENCH FIRST",
+        "Add weight over the trucks.",
+        "It weighs too little.",
+        "as far forward as spot 6",
+    ):
+        assert said in text
+    assert WEIGHTS in text
+
+
+def test_there_are_as_many_slips_as_cars_several_a_page() -> None:
+    cars = [guest(f"AB {number}") for number in range(SLIPS_A_PAGE + 1)]
+    texts = slip_texts(door(*cars))
+    assert len(texts) == 2
+    assert sum(text.count("WELCOME") for text in texts) == len(cars)
+    assert f"AB {SLIPS_A_PAGE}" in texts[1]
+
+
+def test_names_that_the_font_lacks_are_replaced_and_that_is_said() -> None:
+    (text,) = slip_texts(door(guest("ÅÉ 7", "漢字 <b>&amp; \\(x) %s", reasons=("长" * 300,))))
+    assert "ÅÉ 7" in text
+    assert "?? <b>&amp; \\(x) %s" in text
+    assert "? stands for a letter" in text
+    assert "stands for a letter" not in slip_texts(door(guest()))[0]
+
+
+def test_a_very_long_name_or_reason_stays_on_its_slip() -> None:
+    long = guest("X" * 500, "Y" * 500, reasons=("word " * 400,), do="Z" * 400)
+    (text,) = slip_texts(door(long))
+    assert "More on the door list." in text
+
+
+@pytest.mark.parametrize(
+    ("written", "shown"), [("Łó Ü", "Łó Ü"), ("ǎ", "a"), ("ﬁ", "ﬁ"), ("日 7", "? 7"), ("a\x1b\nb", "a b")]
+)
+def test_letters_for_paper(written: str, shown: str) -> None:
+    assert printable(written) == shown
+
+
+def test_the_same_slips_have_the_same_bytes() -> None:
+    assert slips_pdf(door(*FULL), OZ) == slips_pdf(door(*FULL), OZ)
