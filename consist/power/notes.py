@@ -6,8 +6,8 @@ from collections.abc import Sequence
 
 from consist.power.given import clashes
 from consist.power.results import TrainPower
-from consist.power.words import in_words, share
 from consist.session import Session
+from consist.wording import in_words, percent
 
 __all__ = ["plan_notes"]
 
@@ -52,7 +52,7 @@ def _timeless(session: Session) -> list[str]:
 def _strained(trains: Sequence[TrainPower]) -> list[str]:
     """A class is judged by its weakest engine, which on a grade may still not be the one that does least."""
     return [
-        f"Train {train.train} is asked for {share(train.use)} of what {in_words(train.assigned)} can use; take "
+        f"Train {train.train} is asked for {percent(train.use)} of what {in_words(train.assigned)} can use; take "
         "others of the class or leave a car."
         for train in trains
         if not train.short and train.use is not None and train.use > 1.0

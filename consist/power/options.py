@@ -12,10 +12,10 @@ from dataclasses import dataclass
 from consist.power.results import Combo, Option
 from consist.power.train_pull import TrainPull
 from consist.power.whereabouts import Idle, at_hand
-from consist.power.words import in_words, share
 from consist.session import CarInTrain
 from consist.stock import Engine
 from consist.track import RouteError, find_route
+from consist.wording import in_words, percent
 
 __all__ = ["Shortage", "options"]
 
@@ -134,7 +134,7 @@ def _helper_option(
     off = "it comes" if len(names) == 1 else "they come"
     say = (
         f"{which} (class {name}){light} {push} from {start} to {finish}, where {off} off; "
-        f"{share(use)} of the usable pull is then used."
+        f"{percent(use)} of the usable pull is then used."
     )
     return Option("helper", say, short.names, use, names, name, comes_from=comes_from, start=start, finish=finish)
 
@@ -168,7 +168,7 @@ def _leave(short: Shortage) -> Option | None:
     use = _use_without(short, left)
     names = tuple(car.car.name for car in sorted(left, key=lambda car: car.spot))
     which = f"car {names[0]}" if len(names) == 1 else f"{len(names)} cars, {in_words(names)},"
-    say = f"Leave {which} behind; {share(use)} of the usable pull is then used."
+    say = f"Leave {which} behind; {percent(use)} of the usable pull is then used."
     return Option("leave", say, short.names, use, cars=names)
 
 
@@ -212,7 +212,7 @@ def _double(short: Shortage) -> Option | None:
             second = tuple(car.car.name for car in cars[number:])
             say = (
                 f"Double from {start} to {finish}: part the train ahead of car {second[0]} into cuts of {number} and "
-                f"{len(second)} cars; the harder one uses {share(max(uses))} of the usable pull."
+                f"{len(second)} cars; the harder one uses {percent(max(uses))} of the usable pull."
             )
             return Option("double", say, short.names, max(uses), start=start, finish=finish, cars=second)
     return None
@@ -275,7 +275,7 @@ def _light_option(names: tuple[str, ...], coming: Sequence[Idle], start: str, us
     which = "engine" if len(coming) == 1 else "engines"
     say = (
         f"Send {which} {told} light to {start} before the train leaves and run the train behind {in_words(names)}; "
-        f"{share(use)} of the usable pull is then used."
+        f"{percent(use)} of the usable pull is then used."
     )
     places = sorted({one.place for one in coming})
     classes = sorted({one.engine.engine_class for one in coming})

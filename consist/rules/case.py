@@ -6,11 +6,12 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cached_property
 
-from consist.scales import GRAMS_PER_OUNCE, MM_PER_INCH, Scale
+from consist.scales import Scale
 from consist.session import CarInTrain, Session, Train
 from consist.trip import LegRun, Trip
+from consist.wording import length_words, weight_words
 
-__all__ = ["Case", "amount", "at", "length_words", "percent"]
+__all__ = ["Case"]
 
 
 @dataclass(frozen=True)
@@ -61,45 +62,4 @@ class Case:
 
     def weight(self, grams: float) -> str:
         """A weight, for a sentence."""
-        return amount(grams, self.session.layout.unit)
-
-
-def length_words(mm: float, unit: str) -> str:
-    """A length in words, in inches or millimetres.
-
-    >>> length_words(609.6, "in"), length_words(250.0, "mm")
-    ('24 in', '250 mm')
-    """
-    if unit != "in":
-        return f"{mm:.0f} mm"
-    inches = mm / MM_PER_INCH
-    return f"{inches:.3g} in" if inches < 100 else f"{inches:.0f} in"
-
-
-def amount(grams: float, unit: str) -> str:
-    """A weight in words: ounces where the layout is in inches, else grams.
-
-    >>> amount(28.349523125, "in"), amount(28.0, "mm")
-    ('1.00 oz', '28 g')
-    """
-    if unit == "in":
-        return f"{grams / GRAMS_PER_OUNCE:.2f} oz"
-    return f"{grams:.3g} g" if grams < 100 else f"{grams:.0f} g"
-
-
-def at(place: str) -> str:
-    """Where something happens, for a sentence: at a place, or between two.
-
-    >>> at("Gorse Junction"), at("between Gorse Junction and Hilltop")
-    ('at Gorse Junction', 'between Gorse Junction and Hilltop')
-    """
-    return place if place.startswith("between ") else f"at {place}"
-
-
-def percent(share: float) -> str:
-    """A share as per cent, for a sentence.
-
-    >>> percent(0.734)
-    '73 %'
-    """
-    return f"{100 * share:.0f} %"
+        return weight_words(grams, self.session.layout.unit)

@@ -8,10 +8,11 @@ from __future__ import annotations
 
 from math import asin, degrees
 
-from consist.rules.case import Case, at
+from consist.rules.case import Case
 from consist.rules.finding import Finding
 from consist.session import CarInTrain
 from consist.trip import LegRun
+from consist.wording import at
 
 __all__ = ["coupler_angle"]
 

@@ -6,9 +6,10 @@ Common practice, no source.
 
 from __future__ import annotations
 
-from consist.rules.case import Case, percent
+from consist.rules.case import Case
 from consist.rules.finding import Finding
 from consist.session import CarInTrain
+from consist.wording import percent
 
 __all__ = ["light_ahead"]
 

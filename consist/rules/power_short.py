@@ -7,8 +7,9 @@ from __future__ import annotations
 
 import numpy as np
 
-from consist.rules.case import Case, at, percent
+from consist.rules.case import Case
 from consist.rules.finding import Finding
+from consist.wording import at, percent
 
 __all__ = ["power_short", "power_use_of"]
 

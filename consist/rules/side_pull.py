@@ -6,9 +6,10 @@ margins.
 
 from __future__ import annotations
 
-from consist.rules.case import Case, at, percent
+from consist.rules.case import Case
 from consist.rules.finding import Finding, Level
 from consist.session import CarInTrain
+from consist.wording import at, percent
 
 __all__ = ["side_pull"]
 

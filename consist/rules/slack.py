@@ -8,9 +8,10 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from consist.rules.case import Case, at
+from consist.rules.case import Case
 from consist.rules.finding import Finding
 from consist.trip import LegRun
+from consist.wording import at
 
 __all__ = ["slack"]
 

@@ -10,9 +10,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from consist.screening.results import KeepOut, KeepOutCode
-from consist.screening.words import length_words, stretch
+from consist.screening.words import stretch
 from consist.stock import Car
 from consist.track import Layout, Line, Place
+from consist.wording import length_words
 
 __all__ = ["keep_out", "keep_out_of_lines", "keep_out_of_places"]
 

@@ -16,9 +16,10 @@ from collections.abc import Sequence
 
 from consist.intake.records import GuestPractice
 from consist.screening.results import ANSWERS, Reason, TrainRide
-from consist.screening.words import clause, listed, weight_words
+from consist.screening.words import clause
 from consist.session import Session
 from consist.stock import Car
+from consist.wording import in_words, weight_words
 
 __all__ = ["missing_g", "reasons_against"]
 
@@ -127,6 +128,6 @@ def _some_trains(car: Car, rides: Sequence[TrainRide]) -> Reasons:
     ]
     if not barred or not any(ride.may_ride for ride in rides):
         return []
-    names = listed([ride.train for ride in barred])
+    names = in_words([ride.train for ride in barred])
     say = f"{car.name} may not ride in {names}: {clause(barred[0].why_not or '')}"
     return [Reason("some-trains", "welcome with care", say, f"Keep it out of {names}.")]
