@@ -24,51 +24,75 @@ class Found:
     complete: bool
 
 
-def best_of_all(trial: Trial, yard: Yard, known: Order, budget: Budget) -> Found:
+def best_of_all(rough: Trial, fine: Trial, yard: Yard, known: Order, budget: Budget) -> Found:
     """The best order a yard may make, starting from a known one, within a budget.
+
+    The heads that `rough` looks at are among those of `fine`, so that what is too bad for the one is so for the
+    other, and only orders that pass the rough trial are tried finely.
 
     A tail of cars stands where it stands whatever stands ahead of it; a tail in which a car already is as badly off
     as in the best order known is not gone on with. Of cars that are alike only one sequence is tried.
     """
-    found = Found(known, trial.worst(known), True)
-    if trial.has_helper:
-        _try_whole_orders(trial, yard, found, budget)
+    search = _Search(rough, fine, yard, budget, Found(known, fine.worst(known), True))
+    if rough.has_helper:
+        search.try_whole_orders()
     else:
-        _go_on(trial, yard, trial.empty(), (), found, budget)
-    return found
+        search.go_on(rough.empty(), ())
+    return search.found
 
 
-def _go_on(trial: Trial, yard: Yard, tail: Tail, cars: Order, found: Found, budget: Budget) -> None:
-    """Try every order that ends in `cars`, of which `tail` is worked out."""
-    if tail.worst >= found.use * (1.0 - NO_BETTER):
-        return
-    if len(cars) == trial.cars:
-        worst = trial.closed(tail).worst
-        if worst < found.use * (1.0 - NO_BETTER):
-            found.order, found.use = cars, worst
-        return
-    longer = []
-    for car in _next_ahead(trial, yard, cars):
-        if budget.spent():
-            found.complete = False
+@dataclass
+class _Search:
+    """A search under way: the best order found so far is in `found`."""
+
+    rough: Trial
+    fine: Trial
+    yard: Yard
+    budget: Budget
+    found: Found
+
+    @property
+    def bar(self) -> float:
+        """What a worst use must be below for an order to be better."""
+        return self.found.use * (1.0 - NO_BETTER)
+
+    def go_on(self, tail: Tail, cars: Order) -> None:
+        """Try every order that ends in `cars`, of which `tail` is worked out."""
+        if tail.worst >= self.bar:
             return
-        budget.take(1.0 / trial.cars)
-        longer.append((trial.extended(tail, car), car))
-    # the least harmed tail first, so that a good order is found early and rules out more
-    for further, car in sorted(longer, key=lambda pair: (pair[0].worst, pair[1])):
-        _go_on(trial, yard, further, (car, *cars), found, budget)
-
-
-def _try_whole_orders(trial: Trial, yard: Yard, found: Found, budget: Budget) -> None:
-    """Behind helpers a tail depends on the whole train, so that only whole orders can be tried."""
-    for order in _orders(trial, yard, ()):
-        if budget.spent():
-            found.complete = False
+        if len(cars) == self.rough.cars:
+            if self.rough.closed(tail).worst < self.bar:
+                self._try_finely(cars)
             return
-        budget.take(1.0)
-        worst = trial.worst(order)
-        if worst < found.use * (1.0 - NO_BETTER):
-            found.order, found.use = order, worst
+        longer = []
+        for car in _next_ahead(self.rough, self.yard, cars):
+            if self._spent(1.0 / self.rough.cars):
+                return
+            longer.append((self.rough.extended(tail, car), car))
+        # the least harmed tail first, so that a good order is found early and rules out more
+        for further, car in sorted(longer, key=lambda pair: (pair[0].worst, pair[1])):
+            self.go_on(further, (car, *cars))
+
+    def try_whole_orders(self) -> None:
+        """Behind helpers a tail depends on the whole train, so that only whole orders can be tried."""
+        for order in _orders(self.rough, self.yard, ()):
+            if self._spent(1.0):
+                return
+            if self.rough.worst(order) < self.bar:
+                self._try_finely(order)
+
+    def _try_finely(self, order: Order) -> None:
+        self.budget.take(1.0)
+        worst = self.fine.worst(order)
+        if worst < self.bar:
+            self.found.order, self.found.use = order, worst
+
+    def _spent(self, trials: float) -> bool:
+        if self.budget.spent():
+            self.found.complete = False
+            return True
+        self.budget.take(trials)
+        return False
 
 
 def _orders(trial: Trial, yard: Yard, cars: Order) -> Iterator[Order]:

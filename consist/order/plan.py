@@ -24,6 +24,8 @@ __all__ = ["Planner", "plan_order"]
 
 FEW_ORDERS = 5040
 """Up to so many orders, all those of seven cars, the best is sought among all of them."""
+ROUGH_STRIDE = 4
+"""How wide the steps are by which most orders are ruled out; a multiple of the fine ones."""
 EXACT_STRIDE = 1
 """Where all orders are tried, a trial looks at every table step, so that a proof is within a hundredth."""
 SEARCH_SHARE = 0.5
@@ -92,7 +94,8 @@ class Planner:
             return search(trial, self.yard, self.train.cars, known, budget, seed)
         start = search(trial, self.yard, self.train.cars, known, Budget(len(self.given) ** 2), seed)
         fine = Trial(self.session, self.train, self.tables, self.engines, EXACT_STRIDE)
-        return best_of_all(fine, self.yard, start.order, budget)
+        rough = Trial(self.session, self.train, self.tables, self.engines, ROUGH_STRIDE)
+        return best_of_all(rough, fine, self.yard, start.order, budget)
 
     def steps(self, best: Found, budget: Budget, enough: float = 0.0) -> Iterator[Step]:
         """Steps from the train as it stands toward the best order."""
