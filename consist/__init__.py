@@ -14,9 +14,10 @@ Every figure is the one that `consist check --json` prints, typed: see `consist.
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from consist.errors import ConsistError, InputError, Problem
+from consist.lazy_front import lazy_front
 
 if TYPE_CHECKING:
     from consist.checking import SessionCheck, TrainCheck, check
@@ -36,18 +37,11 @@ __all__ = [
 __version__ = "0.1.0"
 
 _FROM = {
+    "Session": "consist.session",
     "SessionCheck": "consist.checking",
     "TrainCheck": "consist.checking",
     "check": "consist.checking",
-    "Session": "consist.session",
     "load": "consist.session",
 }
 
-
-def __getattr__(name: str) -> Any:
-    # NumPy and pandas are loaded with the first use, so that `consist --help` stays quick
-    if name in _FROM:
-        from importlib import import_module
-
-        return getattr(import_module(_FROM[name]), name)
-    raise AttributeError(f"module 'consist' has no attribute '{name}'")
+__getattr__ = lazy_front(__name__, _FROM)

@@ -252,7 +252,7 @@ def layout(
     """
     with answering():
         from consist.intake import read_layout
-        from consist.report import as_text, layout_as_json, layout_page, this_terminal, units_for
+        from consist.report import as_text, layout_as_json, layout_text, this_terminal, units_for
         from consist.track import layout_from_record
 
         record = read_layout(layout)
@@ -261,7 +261,7 @@ def layout(
             printed(layout_as_json(built, record.notes))
         else:
             show, to = units_for(built.unit, units.value if units else None), this_terminal()
-            printed(as_text(layout_page(built, record.notes, show, to.width), to.width, to.colour))
+            printed(as_text(layout_text(built, record.notes, show, to.width), to.width, to.colour))
 
 
 @app.command()

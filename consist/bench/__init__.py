@@ -6,7 +6,9 @@ and `choose` are imported from the modules of those names.
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
+
+from consist.lazy_front import lazy_front
 
 if TYPE_CHECKING:
     from consist.bench.lengths import parse_done, parse_length
@@ -30,24 +32,18 @@ __all__ = [
 ]
 
 _FROM = {
-    "BenchCar": "results",
-    "BenchList": "results",
-    "Choice": "results",
-    "ExtraEngine": "results",
-    "Status": "results",
-    "Target": "results",
-    "TrainAfter": "results",
-    "bench_cars": "listing",
-    "bench_list": "listing",
-    "parse_done": "lengths",
-    "parse_length": "lengths",
-    "place_for": "places",
+    "BenchCar": "consist.bench.results",
+    "BenchList": "consist.bench.results",
+    "Choice": "consist.bench.results",
+    "ExtraEngine": "consist.bench.results",
+    "Status": "consist.bench.results",
+    "Target": "consist.bench.results",
+    "TrainAfter": "consist.bench.results",
+    "bench_cars": "consist.bench.listing",
+    "bench_list": "consist.bench.listing",
+    "parse_done": "consist.bench.lengths",
+    "parse_length": "consist.bench.lengths",
+    "place_for": "consist.bench.places",
 }
 
-
-def __getattr__(name: str) -> Any:
-    if name in _FROM:
-        from importlib import import_module
-
-        return getattr(import_module(f"consist.bench.{_FROM[name]}"), name)
-    raise AttributeError(f"module 'consist.bench' has no attribute '{name}'")
+__getattr__ = lazy_front(__name__, _FROM)

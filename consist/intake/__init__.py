@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from importlib import import_module
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
+
+from consist.lazy_front import lazy_front
 
 if TYPE_CHECKING:
     from consist.intake.cars import read_cars
@@ -24,18 +25,13 @@ __all__ = [
 ]
 
 _FROM = {
-    "check_table_name": "rewrite",
-    "new_session": "new",
-    "read_cars": "cars",
-    "read_layout": "layout",
-    "read_session": "session",
-    "write_reordered": "rewrite",
-    "write_whole": "writing",
+    "check_table_name": "consist.intake.rewrite",
+    "new_session": "consist.intake.new",
+    "read_cars": "consist.intake.cars",
+    "read_layout": "consist.intake.layout",
+    "read_session": "consist.intake.session",
+    "write_reordered": "consist.intake.rewrite",
+    "write_whole": "consist.intake.writing",
 }
 
-
-def __getattr__(name: str) -> Any:
-    # the records are used all over the house, and a target weight needs none of the readers
-    if name in _FROM:
-        return getattr(import_module(f"consist.intake.{_FROM[name]}"), name)
-    raise AttributeError(f"module 'consist.intake' has no attribute '{name}'")
+__getattr__ = lazy_front(__name__, _FROM)

@@ -2,10 +2,15 @@
 
 from __future__ import annotations
 
-from consist.power.need import engines_needed, fewest_class, weakest
-from consist.power.plan import plan_power
-from consist.power.rating import ratings
-from consist.power.results import Combo, Option, PowerPlan, Rating, Tightest, TrainPower, Turn
+from typing import TYPE_CHECKING
+
+from consist.lazy_front import lazy_front
+
+if TYPE_CHECKING:
+    from consist.power.need import engines_needed, fewest_class, weakest
+    from consist.power.plan import plan_power
+    from consist.power.rating import ratings
+    from consist.power.results import Combo, Option, PowerPlan, Rating, Tightest, TrainPower, Turn
 
 __all__ = [
     "Combo",
@@ -21,3 +26,20 @@ __all__ = [
     "ratings",
     "weakest",
 ]
+
+_FROM = {
+    "Combo": "consist.power.results",
+    "Option": "consist.power.results",
+    "PowerPlan": "consist.power.results",
+    "Rating": "consist.power.results",
+    "Tightest": "consist.power.results",
+    "TrainPower": "consist.power.results",
+    "Turn": "consist.power.results",
+    "engines_needed": "consist.power.need",
+    "fewest_class": "consist.power.need",
+    "plan_power": "consist.power.plan",
+    "ratings": "consist.power.rating",
+    "weakest": "consist.power.need",
+}
+
+__getattr__ = lazy_front(__name__, _FROM)

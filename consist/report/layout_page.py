@@ -21,12 +21,12 @@ from consist.track import Layout, Place
 from consist.track.reach import out_of_reach, separate_parts
 from consist.track.survey import rough_joints, survey_line
 
-__all__ = ["layout_page"]
+__all__ = ["layout_text"]
 
 LINE_ROWS = 4
 
 
-def layout_page(layout: Layout, notes: Sequence[str], units: Units, width: int) -> list[Text]:
+def layout_text(layout: Layout, notes: Sequence[str], units: Units, width: int) -> list[Text]:
     """The page as lines of `width` columns at most."""
     lines = [banner(clean(layout.name), None, width), *paragraph(_head(layout, units), width, indent=0)]
     lines += [*heading("Lines"), *_lines_table(layout, units, width)]

@@ -10,7 +10,7 @@ import pytest
 import report_samples
 from rich.cells import cell_len
 
-from consist.report import Units, as_text, layout_as_json, layout_page
+from consist.report import Units, as_text, layout_as_json, layout_text
 from consist.track import Layout, Place
 
 __all__: list[str] = []
@@ -27,7 +27,7 @@ def layout() -> Layout:
 
 def page(layout: Layout, units: str = "g", width: int = 80) -> str:
     """The page as text."""
-    return as_text(layout_page(layout, ["An odd key [x]."], Units("oz" if units == "oz" else "g"), width), width)
+    return as_text(layout_text(layout, ["An odd key [x]."], Units("oz" if units == "oz" else "g"), width), width)
 
 
 @pytest.mark.parametrize("units", ["oz", "g"])
