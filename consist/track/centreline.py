@@ -118,11 +118,6 @@ class Centreline:
             grade_after=self._grade[1:].copy(),
         )
 
-    @property
-    def sharpest_curvature(self) -> float:
-        """The greatest curvature anywhere, unsigned, in 1/mm; 0 where all is straight."""
-        return float(np.max(np.maximum(np.abs(self._curvature), np.abs(self._end_curvature))))
-
     def at(self, distance_mm: ArrayLike) -> TrackPoints:
         """The centreline at distances of any shape, in mm from the start of the route.
 

@@ -134,8 +134,3 @@ def test_joints_tell_the_curvature_and_grade_on_either_side(track: list[Piece]) 
     np.testing.assert_allclose(after.curvature, joints.curvature_after, atol=1e-9)
     np.testing.assert_allclose(before.grade, joints.grade_before)
     np.testing.assert_allclose(after.grade, joints.grade_after)
-
-
-def test_the_sharpest_curvature_is_that_of_the_least_radius() -> None:
-    assert Centreline(EASED).sharpest_curvature == pytest.approx(1.0 / 500.0)
-    assert Centreline([straight(100.0)]).sharpest_curvature == 0.0
