@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import dataclass
 
 import numpy as np
 
@@ -25,7 +26,7 @@ from consist.rules import Case, findings, power_use_of, verdict
 from consist.session import Session, Train
 from consist.trip import LegRun, Trip, run_trip, tables_of
 
-__all__ = ["Progress", "check", "check_train"]
+__all__ = ["CheckedTrain", "Progress", "check", "check_train", "checked_train"]
 
 Progress = Callable[[str, int, int], None]
 """Called before each train with its name, its number from 0 on and how many there are."""
@@ -34,6 +35,14 @@ TRIALS_FOR_BEST = 100
 TRIALS_FOR_FEW = 300
 SAME_ORDER = 0.005
 """A best order must lower the worst use by more than this share to be suggested: less is the model's tolerance."""
+
+
+@dataclass(frozen=True)
+class CheckedTrain:
+    """A train's check, and the trip it was judged by."""
+
+    check: TrainCheck
+    trip: Trip
 
 
 def check(session: Session, only: str | None = None, progress: Progress | None = None) -> SessionCheck:
@@ -55,6 +64,11 @@ def check(session: Session, only: str | None = None, progress: Progress | None =
 
 def check_train(session: Session, train: Train) -> TrainCheck:
     """Check one train of a session."""
+    return checked_train(session, train).check
+
+
+def checked_train(session: Session, train: Train) -> CheckedTrain:
+    """Check one train of a session, and keep the trip for those who ask more of it."""
     tables = tables_of(session, train)
     needed = engines_needed(session, train, tables)
     engines, stand_in = engines_for(session, train, needed)
@@ -66,7 +80,7 @@ def check_train(session: Session, train: Train) -> TrainCheck:
     judged = verdict(_margin(use), found, care_margin=house.care_margin, hold_margin=house.hold_margin)
     score, suggestion = _better_order(case, tables, use)
     worst_leg = trip.worst_leg
-    return TrainCheck(
+    checked = TrainCheck(
         train=train.name,
         verdict=judged,
         margin=_margin(use),
@@ -84,6 +98,7 @@ def check_train(session: Session, train: Train) -> TrainCheck:
         findings=found,
         suggestion=suggestion,
     )
+    return CheckedTrain(checked, trip)
 
 
 def _margin(use: float) -> float | None:

@@ -1,0 +1,116 @@
+"""Everything that the report of an evening tells, gathered from the rooms that know it."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from consist.bench import BenchList
+from consist.checking.along import Moment, UseAlong, moment_of, use_along
+from consist.checking.benching import bench
+from consist.checking.check import Progress, checked_train
+from consist.checking.doorkeeping import screen_guests
+from consist.checking.order_choice import moved_train
+from consist.checking.results import SessionCheck, TrainCheck
+from consist.intake.weights import KNOWN_PIECES, PieceKind
+from consist.power import PowerPlan, plan_power
+from consist.screening import Screening
+from consist.session import Session, Train
+from consist.stock import Engine
+from consist.trip import Trip, run_trip
+
+__all__ = ["Overview", "Reordered", "TrainOverview", "overview", "train_overview"]
+
+
+@dataclass(frozen=True)
+class Reordered:
+    """The train in the order its check suggests, and each car's greatest side use in it, by car."""
+
+    train: Train
+    uses: Mapping[str, float]
+
+
+@dataclass(frozen=True)
+class TrainOverview:
+    """A train with its check and what is drawn of it.
+
+    `engines` are those at the head end that it was run behind, which only stand in where its own are none
+    (`stands_in`). `after` is None where the check suggests no other order, `moment` where nothing is coupled.
+    """
+
+    train: Train
+    check: TrainCheck
+    engines: tuple[Engine, ...]
+    along: UseAlong
+    moment: Moment | None
+    after: Reordered | None
+
+    @property
+    def stands_in(self) -> bool:
+        """Whether the engines only stand in, the train having none of its own."""
+        return bool(self.engines) and not self.train.engines
+
+
+@dataclass(frozen=True)
+class Overview:
+    """A session with the check of its trains, and its power, bench and door where it has them.
+
+    `power` is None without a train or an engine, `bench` without a car, `door` without a guest's car.
+    """
+
+    session: Session
+    check: SessionCheck
+    trains: tuple[TrainOverview, ...]
+    power: PowerPlan | None
+    bench: BenchList | None
+    door: Screening | None
+
+
+def train_overview(session: Session, train: Train) -> TrainOverview:
+    """One train of a session."""
+    checked = checked_train(session, train)
+    return TrainOverview(
+        train=train,
+        check=checked.check,
+        engines=checked.trip.engines,
+        along=use_along(checked.trip),
+        moment=moment_of(checked.trip),
+        after=_after(session, checked.trip, checked.check),
+    )
+
+
+def overview(
+    session: Session, pieces: tuple[PieceKind, ...] = KNOWN_PIECES, progress: Progress | None = None
+) -> Overview:
+    """The whole session; `pieces` are the weights at hand at the bench.
+
+    `progress`, where given, is called before each train with its name, its number from 0 on and how many there are.
+    """
+    trains = []
+    for number, train in enumerate(session.trains):
+        if progress is not None:
+            progress(train.name, number, len(session.trains))
+        trains.append(train_overview(session, train))
+    checks = tuple(train.check for train in trains)
+    door = screen_guests(session)
+    return Overview(
+        session=session,
+        check=SessionCheck(session.title, session.layout.name, checks),
+        trains=tuple(trains),
+        power=plan_power(session) if session.trains and session.engines else None,
+        bench=bench(session, pieces) if session.cars else None,
+        door=door if door.cars else None,
+    )
+
+
+def _after(session: Session, trip: Trip, check: TrainCheck) -> Reordered | None:
+    if check.suggestion is None:
+        return None
+    after = moved_train(trip.train, check.suggestion.order)
+    run = run_trip(session, after, trip.tables, trip.engines)
+    uses: dict[str, float] = {}
+    for leg in run.legs:
+        for place, car in enumerate(leg.cars):
+            use = float(leg.peaks.use.value[leg.first_car + place])
+            uses[car.car.name] = max(uses.get(car.car.name, 0.0), use)
+    return Reordered(after, uses)

@@ -1,0 +1,184 @@
+"""What a report holds, as sheets of plain blocks, whatever they are written on.
+
+`sheets` fills a document from the results; the page in HTML and the one on paper both write this and nothing else,
+so that they cannot tell two stories. All text is plain: whoever writes it escapes it.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+from consist.rules.finding import Level, Verdict
+
+__all__ = [
+    "Block",
+    "Caution",
+    "Cell",
+    "ChartKind",
+    "Column",
+    "Document",
+    "Facts",
+    "Item",
+    "Items",
+    "Para",
+    "Picture",
+    "Row",
+    "Section",
+    "Sheet",
+    "SheetKind",
+    "Shown",
+    "Table",
+    "UseBar",
+]
+
+Shown = Verdict | Level | None
+"""How a line is marked: by a verdict, a finding's level, or not at all."""
+ChartKind = Literal["train", "then", "plan", "profile", "side-use", "drawbar", "engines"]
+"""The pictures: the train to scale, the same in the suggested order, the route in plan and in profile, side use by
+place in the train and place on the route, the drawbar along the train, and the engines through the evening."""
+SheetKind = Literal["session", "train", "switch-list", "power", "bench", "door"]
+
+
+@dataclass(frozen=True)
+class UseBar:
+    """A car's side use drawn as a bar against where care and hold begin, all as shares."""
+
+    use: float
+    care: float
+    hold: float
+
+
+@dataclass(frozen=True)
+class Cell:
+    """One cell of a table. `value` is the figure that `text` shows, in the unit of the JSON, never rounded.
+
+    `link` is the anchor of a sheet of the document.
+    """
+
+    text: str
+    value: float | int | None = None
+    level: Shown = None
+    strong: bool = False
+    bar: UseBar | None = None
+    link: str | None = None
+
+
+@dataclass(frozen=True)
+class Column:
+    """A column's heading. `figures` sets its cells to the right; `wide` gives it the room that is left.
+
+    `ticked` is a column of boxes to tick with a pencil. `lesser` columns may be left out where there is no room.
+    """
+
+    title: str
+    figures: bool = False
+    wide: bool = False
+    ticked: bool = False
+    lesser: bool = False
+
+
+@dataclass(frozen=True)
+class Row:
+    """A row; `engine` rows stand apart from cars, `marked` ones are pointed at, `moved` ones stand elsewhere now."""
+
+    cells: tuple[Cell, ...]
+    engine: bool = False
+    marked: bool = False
+    moved: bool = False
+
+
+@dataclass(frozen=True)
+class Table:
+    """A table; `name` says what it holds, for those who cannot see it. `findable` is whether to offer a filter."""
+
+    name: str
+    columns: tuple[Column, ...]
+    rows: tuple[Row, ...]
+    findable: bool = False
+
+
+@dataclass(frozen=True)
+class Para:
+    """A paragraph, behind a label where it has one. `legend` is for small print under a table or picture."""
+
+    text: str
+    label: str = ""
+    level: Shown = None
+    legend: bool = False
+
+
+@dataclass(frozen=True)
+class Item:
+    """One thing of a list; `label` is set off before the text, `more` follows below it."""
+
+    text: str
+    label: str = ""
+    level: Shown = None
+    link: str | None = None
+    more: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class Items:
+    """A list, numbered where the order counts, with boxes to tick where somebody does it by hand."""
+
+    items: tuple[Item, ...]
+    numbered: bool = False
+    boxes: bool = False
+
+
+@dataclass(frozen=True)
+class Facts:
+    """Figures with their names: each a label and the words, with the figure behind them."""
+
+    facts: tuple[tuple[str, Cell], ...]
+
+
+@dataclass(frozen=True)
+class Picture:
+    """A picture's place in the document; `train` is None for one of the whole session."""
+
+    kind: ChartKind
+    train: str | None
+    title: str
+
+
+@dataclass(frozen=True)
+class Caution:
+    """What can hurt somebody who follows the advice above."""
+
+    label: str
+    text: str
+
+
+Block = Para | Items | Facts | Table | Picture | Caution
+
+
+@dataclass(frozen=True)
+class Section:
+    """Blocks under a heading; `title` is empty for what stands at the top of a sheet."""
+
+    title: str
+    blocks: tuple[Block, ...]
+
+
+@dataclass(frozen=True)
+class Sheet:
+    """What is printed on paper of its own. `anchor` names it within the document: ASCII letters, figures, hyphens."""
+
+    kind: SheetKind
+    anchor: str
+    title: str
+    sections: tuple[Section, ...]
+    verdict: Verdict | None = None
+    train: str | None = None
+
+
+@dataclass(frozen=True)
+class Document:
+    """A report: its title, its sheets in order, and the line at its end."""
+
+    title: str
+    sheets: tuple[Sheet, ...]
+    closing: str
