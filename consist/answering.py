@@ -7,13 +7,29 @@ import sys
 from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
 from enum import StrEnum
-from typing import Annotated
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from consist.errors import ConsistError, InputError
+from consist.errors import ConsistError, InputError, Problem
 
-__all__ = ["EXIT_INTERRUPTED", "EXIT_UNUSABLE", "JsonOption", "UnitsChoice", "UnitsOption", "answering", "printed"]
+if TYPE_CHECKING:
+    from consist.session import Session
+
+__all__ = [
+    "EXIT_INTERRUPTED",
+    "EXIT_UNUSABLE",
+    "JsonOption",
+    "PaperChoice",
+    "SessionArgument",
+    "UnitsChoice",
+    "UnitsOption",
+    "answering",
+    "known_train",
+    "name_ending",
+    "printed",
+]
 
 EXIT_UNUSABLE = 2
 EXIT_INTERRUPTED = 130
@@ -26,6 +42,14 @@ class UnitsChoice(StrEnum):
     g = "g"
 
 
+class PaperChoice(StrEnum):
+    """What is printed on."""
+
+    a4 = "a4"
+    letter = "letter"
+
+
+SessionArgument = Annotated[Path, typer.Argument(help="The session's folder.", metavar="SESSION", show_default=False)]
 UnitsOption = Annotated[
     UnitsChoice | None,
     typer.Option(
@@ -73,3 +97,24 @@ def printed(text: str) -> None:
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         if not isinstance(error, BrokenPipeError):
             raise
+
+
+def known_train(session: Session, wanted: str) -> None:
+    """Raise `InputError` where the session has no train of that name."""
+    from consist.intake.names import did_you_mean, quoted
+
+    names = [train.name for train in session.trains]
+    if wanted not in names:
+        text = f"found {quoted(wanted)}, expected a train of the session; {did_you_mean(wanted, names, 'trains')}"
+        raise InputError([Problem("--train", "", text)])
+
+
+def name_ending(path: Path, option: str, *endings: str) -> str:
+    """The ending of a file's name in small letters. Raises `InputError` where it is none of `endings`."""
+    ending = path.suffix.lower()
+    if ending not in endings:
+        expected = endings[0] if len(endings) == 1 else f"{', '.join(endings[:-1])} or {endings[-1]}"
+        raise InputError(
+            [Problem(option, "", f"found {str(path)!r}, expected a name that ends in {expected}; mend it")]
+        )
+    return ending

@@ -9,16 +9,22 @@ import shlex
 import sys
 from math import isfinite
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import Annotated
 
 import typer
 
-from consist import cli_bench
-from consist.answering import EXIT_INTERRUPTED, JsonOption, UnitsOption, answering, printed
+from consist import cli_bench, cli_report
+from consist.answering import (
+    EXIT_INTERRUPTED,
+    JsonOption,
+    SessionArgument,
+    UnitsOption,
+    answering,
+    known_train,
+    name_ending,
+    printed,
+)
 from consist.errors import InputError, Problem
-
-if TYPE_CHECKING:
-    from consist.session import Session
 
 __all__ = ["app", "main"]
 
@@ -58,7 +64,7 @@ def _consist(
 
 @app.command()
 def check(
-    session: Annotated[Path, typer.Argument(help="The session's folder.", metavar="SESSION", show_default=False)],
+    session: SessionArgument,
     train: Annotated[
         str | None, typer.Option(help="Check only the train of this name.", metavar="NAME", show_default=False)
     ] = None,
@@ -79,7 +85,7 @@ def check(
 
         loaded = consist.load(session)
         if train is not None:
-            _known_train(loaded, train)
+            known_train(loaded, train)
         with shown_progress() as progress:
             result = consist.check(loaded, train, progress)
         if json:
@@ -98,7 +104,7 @@ def _finite(seconds: float) -> float:
 
 @app.command()
 def order(
-    session: Annotated[Path, typer.Argument(help="The session's folder.", metavar="SESSION", show_default=False)],
+    session: SessionArgument,
     train: Annotated[
         str | None,
         typer.Option(
@@ -148,7 +154,7 @@ def order(
             check_table_name(write)
         loaded = consist.load(session)
         if train is not None:
-            _known_train(loaded, train)
+            known_train(loaded, train)
         with shown_progress("Planning") as progress:
             orders = plan_session(
                 loaded, train, free_blocks=free_blocks, seconds=seconds, seed=seed, progress=progress
@@ -170,7 +176,7 @@ def order(
 
 @app.command()
 def power(
-    session: Annotated[Path, typer.Argument(help="The session's folder.", metavar="SESSION", show_default=False)],
+    session: SessionArgument,
     keep_given: Annotated[
         bool,
         typer.Option("--keep-given", help="Keep the engines that the session gives to trains; plan only the others."),
@@ -246,7 +252,7 @@ def layout(
     units: UnitsOption = None,
     json: JsonOption = False,
 ) -> None:
-    """Show a layout: its lines, grades, curves, places and rough joints.
+    """Show a layout: lines, grades, curves, places and rough joints.
 
     Exits with 0, or with 2 where the file cannot be used.
     """
@@ -284,6 +290,7 @@ def new(
 
 
 cli_bench.add_to(app)
+cli_report.add_to(app)
 
 
 def main() -> None:
@@ -297,19 +304,8 @@ def main() -> None:
         sys.exit(EXIT_INTERRUPTED)
 
 
-def _known_train(session: Session, wanted: str) -> None:
-    """Raise `InputError` where the session has no train of that name."""
-    from consist.intake.names import did_you_mean, quoted
-
-    names = [train.name for train in session.trains]
-    if wanted not in names:
-        text = f"found {quoted(wanted)}, expected a train of the session; {did_you_mean(wanted, names, 'trains')}"
-        raise InputError([Problem("--train", "", text)])
-
-
 def _new_csv(target: Path, engines: Path) -> None:
     """Raise `InputError` where a name is not that of a .csv file, or is that of the table of engines."""
-    if target.suffix.lower() != ".csv":
-        raise InputError([Problem("--csv", "", f"found {str(target)!r}, expected a name that ends in .csv; mend it")])
+    name_ending(target, "--csv", ".csv")
     if target.exists() and engines.exists() and target.samefile(engines):
         raise InputError([Problem("--csv", "", "found the table of engines itself; name another file")])

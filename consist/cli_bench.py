@@ -7,13 +7,20 @@ from __future__ import annotations
 
 import sys
 from collections.abc import Sequence
-from enum import StrEnum
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from consist.answering import JsonOption, UnitsOption, answering, printed
+from consist.answering import (
+    JsonOption,
+    PaperChoice,
+    SessionArgument,
+    UnitsOption,
+    answering,
+    name_ending,
+    printed,
+)
 from consist.errors import InputError, Problem
 
 if TYPE_CHECKING:
@@ -24,13 +31,6 @@ if TYPE_CHECKING:
 __all__ = ["add_to"]
 
 DEFAULT_STANDARD = "nmra-rp-20.1"
-
-
-class PaperChoice(StrEnum):
-    """What is printed on."""
-
-    a4 = "a4"
-    letter = "letter"
 
 
 ScaleOption = Annotated[str, typer.Option(help="The scale, such as HO or N.", metavar="SCALE", show_default=False)]
@@ -93,7 +93,7 @@ def strip(
     Exits with 0, or with 2 where the scale or the standard cannot be used or the file cannot be written.
     """
     with answering():
-        _pdf_name(output, "--output")
+        name_ending(output, "--output", ".pdf")
         from consist.intake import write_whole
         from consist.report.strip_pdf import strip_pdf
 
@@ -170,7 +170,7 @@ def bench(
 
 
 def screen(
-    session: Annotated[Path, typer.Argument(help="The session's folder.", metavar="SESSION", show_default=False)],
+    session: SessionArgument,
     slips: Annotated[
         Path | None,
         typer.Option(help="Write a slip for each car to this .pdf file as well.", metavar="FILE", show_default=False),
@@ -185,7 +185,7 @@ def screen(
     """
     with answering():
         if slips is not None:
-            _pdf_name(slips, "--slips")
+            name_ending(slips, "--slips", ".pdf")
         import consist
         from consist.checking.doorkeeping import screen_guests
         from consist.intake import write_whole
@@ -208,11 +208,6 @@ def screen(
 
 def _refuse(where: str, text: str) -> InputError:
     return InputError([Problem(where, "", text)])
-
-
-def _pdf_name(path: Path, option: str) -> None:
-    if path.suffix.lower() != ".pdf":
-        raise _refuse(option, f"found {str(path)!r}, expected a name that ends in .pdf; mend it")
 
 
 def _time_given(minutes: float | None, per_car: float | None) -> None:

@@ -10,7 +10,7 @@ from pathlib import Path
 
 from consist.errors import InputError, Problem
 
-__all__ = ["write_whole"]
+__all__ = ["check_target", "write_whole"]
 
 
 def write_whole(path: Path, data: bytes | str) -> None:
@@ -20,11 +20,7 @@ def write_whole(path: Path, data: bytes | str) -> None:
     written to; nothing is left behind then.
     """
     content = data.encode("utf-8") if isinstance(data, str) else data
-    target = Path(os.path.realpath(path))  # a link stays a link; what it points at is replaced
-    if not target.parent.is_dir():
-        raise InputError([_refused(path, "its folder is missing; make the folder first or name another")])
-    if target.is_dir():
-        raise InputError([_refused(path, "it is a folder; name a file")])
+    target = check_target(path)
     part = target.with_name(f".{target.name[:100]}.{secrets.token_hex(6)}.part")
     try:
         _write_synced(part, content)
@@ -37,6 +33,19 @@ def write_whole(path: Path, data: bytes | str) -> None:
     finally:
         with contextlib.suppress(OSError):
             part.unlink()
+
+
+def check_target(path: Path) -> Path:
+    """The file that writing to `path` would make or replace: a link stays, what it points at is replaced.
+
+    Raises `InputError` where its folder is missing or it is a folder itself, so that long work need not come first.
+    """
+    target = Path(os.path.realpath(path))
+    if not target.parent.is_dir():
+        raise InputError([_refused(path, "its folder is missing; make the folder first or name another")])
+    if target.is_dir():
+        raise InputError([_refused(path, "it is a folder; name a file")])
+    return target
 
 
 def _refused(path: Path, reason: str) -> Problem:

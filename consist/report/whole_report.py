@@ -1,0 +1,54 @@
+"""A session's whole report: its sheets and pictures, written as one page or on paper."""
+
+from __future__ import annotations
+
+from functools import cached_property
+
+from consist.checking.overview import Overview
+from consist.report.charts import Chart, engines_chart, train_chart
+from consist.report.document import Document, Picture
+from consist.report.sheets import document_of
+from consist.report.units import Units
+
+__all__ = ["WholeReport"]
+
+
+class WholeReport:
+    """The report of one overview; each picture is drawn once, whatever it is written on."""
+
+    def __init__(self, overview: Overview, units: Units) -> None:
+        self._overview, self._units = overview, units
+        self._trains = {train.train.name: train for train in overview.trains}
+        self._drawn: dict[Picture, Chart] = {}
+
+    @cached_property
+    def document(self) -> Document:
+        """The sheets, without their pictures."""
+        return document_of(self._overview, self._units)
+
+    def as_html(self) -> str:
+        """One page that needs nothing else; the same overview gives the same text."""
+        from consist.report.html import html_page
+
+        return html_page(self.document, self.chart_of)
+
+    def as_pdf(self, paper_name: str = "a4") -> bytes:
+        """The same on paper, `paper_name` being a key of `strip.PAPERS`."""
+        from consist.report.paper import report_pdf
+
+        return report_pdf(self.document, self.chart_of, paper_name)
+
+    def chart_of(self, picture: Picture) -> Chart:
+        """The picture for a place in the document."""
+        chart = self._drawn.get(picture)
+        if chart is None:
+            chart = self._drawn[picture] = self._draw(picture)
+        return chart
+
+    def _draw(self, picture: Picture) -> Chart:
+        session, power = self._overview.session, self._overview.power
+        if picture.train is not None:
+            return train_chart(picture.kind, self._trains[picture.train], session, self._units)
+        if power is None:
+            raise ValueError(f"no picture {picture.kind!r} in a session without a plan of its power")
+        return engines_chart(power, session)
