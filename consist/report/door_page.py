@@ -8,13 +8,13 @@ from rich.text import Text
 
 from consist.cautions import WEIGHTS
 from consist.report.columns import Column, lay_out
-from consist.report.door_words import answer_word, keep_out_words, owner_of, to_add, train_words
+from consist.report.door_words import answer_word, behind_answer, in_short, owner_of
 from consist.report.headings import banner, heading
 from consist.report.page import PIPED_WIDTH, as_text
 from consist.report.session_page import CLOSING
 from consist.report.units import Units
-from consist.report.words import clean, counted, fit, paragraph
-from consist.screening import ANSWERS, GuestResult, Screening
+from consist.report.words import clean, fit, paragraph
+from consist.screening import GuestResult, Screening
 
 __all__ = ["door_page", "door_text"]
 
@@ -34,7 +34,7 @@ def door_text(door: Screening, units: Units, *, width: int = PIPED_WIDTH, colour
 
 def door_page(door: Screening, units: Units, width: int) -> list[Text]:
     """The page as lines of `width` columns at most."""
-    lines = [banner(f"At the door, {clean(door.session)}", None, width), *paragraph(_in_short(door), width, indent=0)]
+    lines = [banner(f"At the door, {clean(door.session)}", None, width), *paragraph(in_short(door), width, indent=0)]
     if not door.cars:
         return [*lines, Text(), *paragraph(CLOSING, width, indent=0)]
     lines += [Text(), *_table(door, width)]
@@ -45,13 +45,6 @@ def door_page(door: Screening, units: Units, width: int) -> list[Text]:
     if any(car.add_g for car in door.cars):
         lines += [Text(), *paragraph(WEIGHTS, width, label="Adding weight:", style="bold")]
     return [*lines, Text(), *paragraph(CLOSING, width, indent=0)]
-
-
-def _in_short(door: Screening) -> str:
-    if not door.cars:
-        return "No guest's car is in this session; put them into guests.csv."
-    counts = [f"{len(door.of(answer))} {answer_word(answer)}" for answer in ANSWERS if door.of(answer)]
-    return f"Layout {clean(door.layout)}. {counted(len(door.cars), 'car')} of guests: {', '.join(counts)}."
 
 
 def _table(door: Screening, width: int) -> list[Text]:
@@ -69,21 +62,9 @@ def _car(car: GuestResult, units: Units, width: int) -> list[Text]:
     kind = f" ({clean(car.kind)})" if car.kind.strip() else ""
     name = Text.assemble((clean(car.car), "bold"), kind, "  ", (answer_word(car.answer), STYLES[car.answer]))
     lines = _head_line(name, clean(car.do), width)
-    if car.answer != "welcome" or car.grounds:
-        for say in car.reasons:
-            lines += _set_in("", clean(say), width)
-    if to_add(car, units) and car.weight_g is not None and not _told_of_weight(car):
-        said = f"{units.weight(car.weight_g)} now, {units.weight(car.target_g)} is its target; {to_add(car, units)}."
-        lines += _set_in("Weight:", said, width)
-    lines += _set_in("Trains:", train_words(car), width)
-    barred, watched = keep_out_words(car)
-    lines += _set_in("Keep out:", barred, width) if barred else []
-    lines += _set_in("Try first:", watched, width) if watched else []
+    for label, words in behind_answer(car, units):
+        lines += _set_in(label, words, width)
     return lines
-
-
-def _told_of_weight(car: GuestResult) -> bool:
-    return any(reason.code == "underweight" for reason in car.grounds)
 
 
 def _head_line(head: Text, words: str, width: int) -> list[Text]:

@@ -1,15 +1,24 @@
-"""What the door list and the slips both say of a guest car."""
+"""What the door list, its sheet and the slips say of a guest car."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 
 from consist.report.units import Units
-from consist.report.words import at, clean, listing, unbroken
-from consist.screening import GuestResult, KeepOut, TrainRide
+from consist.report.words import at, clean, counted, listing, unbroken
+from consist.screening import ANSWERS, GuestResult, KeepOut, Screening, TrainRide
 from consist.screening.results import KeepOutCode
 
-__all__ = ["NO_OWNER", "answer_word", "keep_out_words", "owner_of", "to_add", "train_words"]
+__all__ = [
+    "NO_OWNER",
+    "answer_word",
+    "behind_answer",
+    "in_short",
+    "keep_out_words",
+    "owner_of",
+    "to_add",
+    "train_words",
+]
 
 NO_OWNER = "no owner given"
 IN_THE_WAY: Mapping[KeepOutCode, str] = {
@@ -79,3 +88,31 @@ def _places(places: Sequence[KeepOut]) -> str:
 def to_add(car: GuestResult, units: Units) -> str:
     """The weight that is missing, as words; empty where none is."""
     return f"add {unbroken(units.weight(car.add_g))}" if car.add_g else ""
+
+
+def behind_answer(car: GuestResult, units: Units) -> Iterator[tuple[str, str]]:
+    """What is behind a car's answer, each sentence with a label or none: reasons, weight, trains, places."""
+    if car.answer != "welcome" or car.grounds:
+        for say in car.reasons:
+            yield "", clean(say)
+    if to_add(car, units) and car.weight_g is not None and not _told_of_weight(car):
+        now, target = units.weight(car.weight_g), units.weight(car.target_g)
+        yield "Weight:", f"{now} now, {target} is its target; {to_add(car, units)}."
+    yield "Trains:", train_words(car)
+    barred, watched = keep_out_words(car)
+    if barred:
+        yield "Keep out:", barred
+    if watched:
+        yield "Try first:", watched
+
+
+def _told_of_weight(car: GuestResult) -> bool:
+    return any(reason.code == "underweight" for reason in car.grounds)
+
+
+def in_short(door: Screening) -> str:
+    """How many cars there are, by answer."""
+    if not door.cars:
+        return "No guest's car is in this session; put them into guests.csv."
+    counts = [f"{len(door.of(answer))} {answer_word(answer)}" for answer in ANSWERS if door.of(answer)]
+    return f"Layout {clean(door.layout)}. {counted(len(door.cars), 'car')} of guests: {', '.join(counts)}."

@@ -12,6 +12,7 @@ from consist.checking.order_choice import moved_train, side_level
 from consist.order import OrderFigures, OrderPlan
 from consist.report.headings import banner, heading
 from consist.report.move_list import move_steps
+from consist.report.move_words import ADD_WEIGHT, MENDED_BY_ORDER, NONE_GOES, SPOTS, gain_words, work_words
 from consist.report.order_steps import order_steps
 from consist.report.page import PIPED_WIDTH, as_text
 from consist.report.session_page import CLOSING
@@ -21,11 +22,6 @@ from consist.report.words import clean, counted, listing, margin, paragraph, per
 from consist.session import Session, Train
 
 __all__ = ["order_page", "orders_text"]
-
-MENDED_BY_ORDER = ("side-pull", "buff-push", "light-ahead")
-"""Codes of findings that a better order is made for."""
-
-ADD_WEIGHT = "add weight to its worst car or take cars off"
 
 
 def orders_text(
@@ -76,7 +72,7 @@ def order_page(session: Session, train: Train, planned: PlannedTrain, units: Uni
     then = {car.car.name: car.spot for car in after.cars}
     moved = {car: was[car] for move in choice.moves for car in move.cars}
     lines += [*heading("Moves"), *move_steps(choice.moves, width, was, then)]
-    lines += paragraph("Spots are those as it stands, and those once every move is made.", width)
+    lines += paragraph(SPOTS, width)
     lines += [*heading("Then, head end first"), *_drawn(session, after, choice.figures, units, width, moved)]
     lines += order_legend(session, train, width, legs_below=False, moved=True)
     lines += [*heading("What each further move gains"), *order_steps(session, plan, width)]
@@ -102,8 +98,8 @@ def _in_short(session: Session, planned: PlannedTrain) -> str:
         return f"It has {counted(len(now.order), 'car')}, so there is nothing to put in another order."
     if not choice.moves:
         return f"No order found gains on the one it stands in, at a margin of {margin(now.margin)}."
-    work = f"{counted(choice.cars_moved, 'car')} in {counted(len(choice.moves), 'move')}"
-    gain = _gain(now, choice.figures)
+    work = work_words(choice.moves)
+    gain = gain_words(now.margin, choice.figures.margin)
     if choice.enough:
         return f"Move {work} and the train goes by its side pull: {gain}."
     if not choice.needed:
@@ -115,7 +111,7 @@ def _short_of_go(session: Session, planned: PlannedTrain, work: str, gain: str) 
     reached = side_level(session, planned.choice.figures.side_use)
     if reached == "go":
         return f"Its holds ask for {work}: {gain}, with which it goes by its side pull."
-    told = f"No order found lets it go by its side pull; move {work} for {reached.upper()}, {gain}, or {ADD_WEIGHT}."
+    told = f"{NONE_GOES}; move {work} for {reached.upper()}, {gain}, or {ADD_WEIGHT}."
     steps = planned.plan.frontier
     off_hold = next((step for step in steps if side_level(session, step.figures.side_use) != "hold"), steps[-1])
     if reached == "hold" or off_hold.cars_moved >= planned.choice.cars_moved:
@@ -123,12 +119,6 @@ def _short_of_go(session: Session, planned: PlannedTrain, work: str, gain: str) 
     if side_level(session, planned.plan.now.side_use) != "hold":
         return told
     return f"{told} {counted(off_hold.cars_moved, 'car')} moved is enough to take it off hold."
-
-
-def _gain(now: OrderFigures, then: OrderFigures) -> str:
-    if then.margin is None:
-        return "no car then feels any side pull"
-    return f"the margin goes from {margin(now.margin)} to {margin(then.margin)}"
 
 
 def _other_causes(check: TrainCheck | None, width: int) -> list[Text]:

@@ -9,9 +9,9 @@ from rich.text import Text
 
 from consist.power import PowerPlan, TrainPower
 from consist.report.columns import Column, lay_out
-from consist.report.power_table import SHORT
-from consist.report.power_words import engines_words, in_order
-from consist.report.words import NONE, clean, counted, paragraph, percent
+from consist.report.power_told import SHORT, differing, given_words
+from consist.report.power_words import engines_words
+from consist.report.words import NONE, clean, paragraph, percent
 
 __all__ = ["given_and_planned"]
 
@@ -22,12 +22,9 @@ USES_AND_GAPS = 16
 
 def given_and_planned(plan: PowerPlan, width: int) -> list[Text]:
     """A row for each train that differs, and the engines of the two in all."""
-    given = {engine for train in plan.trains for engine in train.given}
-    if not given:
-        return paragraph(f"The session gives no engine to any train; the plan runs {plan.engines_used}.", width)
-    differ = [train for train in in_order(plan) if set(train.given) != set(train.assigned)]
+    differ = differing(plan)
     if not differ:
-        return paragraph("The session gives every train the engines planned here.", width)
+        return paragraph(given_words(plan), width)
     columns = (
         Column("train", least=8),
         Column("given", gap=2),
@@ -37,13 +34,7 @@ def given_and_planned(plan: PowerPlan, width: int) -> list[Text]:
     )
     names_width = (width - USES_AND_GAPS) // 3
     rows = [row for train in differ for row in _rows(train, names_width)]
-    told = f"The session gives {counted(len(given), 'engine')} in all, the plan {plan.engines_used}."
-    if any(train.given_use is not None and train.given_use > 1.0 for train in differ):
-        told += " A use over 100 % is too little power."
-    same = sum(bool(train.given) and train not in differ for train in plan.trains)
-    if same:
-        told += f" The other {'train has' if same == 1 else f'{same} trains have'} the same engines in both."
-    return [*lay_out(columns, rows, width), *paragraph(told, width)]
+    return [*lay_out(columns, rows, width), *paragraph(given_words(plan), width)]
 
 
 def _rows(train: TrainPower, names_width: int) -> list[list[str | Text]]:

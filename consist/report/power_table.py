@@ -6,15 +6,15 @@ from rich.text import Text
 
 from consist.power import PowerPlan, TrainPower
 from consist.report.columns import Column, lay_out
-from consist.report.power_words import combos_words, engines_words, in_order, letters, time
+from consist.report.power_told import SHORT, needs_words
+from consist.report.power_words import engines_words, in_order, letters, time
 from consist.report.units import Units
 from consist.report.verdicts import STYLES
-from consist.report.words import NONE, at, clean, paragraph, percent
-from consist.session import Session, Train
+from consist.report.words import NONE, clean, paragraph, percent
+from consist.session import Session
 
-__all__ = ["SHORT", "needs", "plan_table"]
+__all__ = ["needs", "plan_table"]
 
-SHORT = "SHORT"
 ENGINES_WIDTH, NARROW, NARROW_ENGINES = 16, 72, 12
 """Columns for a train's engines, fewer on a narrow page; more engines go on a row below, so that no name is cut."""
 
@@ -64,17 +64,6 @@ def needs(session: Session, plan: PowerPlan, units: Units, width: int) -> list[T
     trains = {train.name: train for train in session.trains}
     lines: list[Text] = []
     for train in in_order(plan):
-        said = f"{combos_words(train.combos)}."
-        if train.assigned and train.tightest is not None:
-            said += f" Tightest {_tightest(trains[train.train], train, units)}."
+        said = needs_words(trains[train.train], train, units)
         lines += paragraph(said, width, label=f"{clean(train.train)}:", style="bold")
     return lines
-
-
-def _tightest(train: Train, power: TrainPower, units: Units) -> str:
-    assert power.tightest is not None
-    where = clean(at(power.tightest.place))
-    before, beyond = train.route.past(power.tightest.head_mm)
-    if round(beyond) <= 0:
-        return where
-    return f"{where}, head end {units.distance(beyond)} past {clean(before)}"

@@ -9,10 +9,11 @@ from consist.power import Combo, PowerPlan, TrainPower
 from consist.power.words import clock
 from consist.report.words import NONE, unbroken
 
-__all__ = ["combos_words", "engines_words", "in_order", "letters", "time"]
+__all__ = ["MANY_MORE", "combos_words", "engines_words", "in_order", "letters", "time"]
 
 MOST_COMBOS = 6
 """As many combinations are told for one train; the JSON has them all."""
+MANY_MORE = "more (--json lists them)"
 LETTERS = ascii_uppercase + ascii_letters[:26]
 
 
@@ -34,8 +35,10 @@ def time(minutes: int | None) -> str:
     return NONE if minutes is None else clock(minutes)
 
 
-def combos_words(combos: Sequence[Combo]) -> str:
+def combos_words(combos: Sequence[Combo], many_more: str = MANY_MORE) -> str:
     """The combinations that would do, those of the fewest engines first.
+
+    `many_more` follows the number of those that are too many to tell.
 
     >>> from consist.power import Tightest
     >>> there = Tightest("Highkiln", 0.0)
@@ -49,7 +52,7 @@ def combos_words(combos: Sequence[Combo]) -> str:
         for combo in combos[:MOST_COMBOS]
     ]
     if len(combos) > MOST_COMBOS:
-        told.append(f"{len(combos) - MOST_COMBOS} more (--json lists them)")
+        told.append(f"{len(combos) - MOST_COMBOS} {many_more}")
     return " or ".join(told)
 
 

@@ -9,10 +9,18 @@ from rich.text import Text
 from consist.checking.results import TrainCheck
 from consist.report.bar import Bar
 from consist.report.columns import Column, lay_out
-from consist.report.legs import leg_name
+from consist.report.standing_words import (
+    REAR,
+    USE_IS,
+    head_end_words,
+    legs_marked,
+    legs_words,
+    no_engine_words,
+    use_level,
+)
 from consist.report.units import Units
 from consist.report.verdicts import word
-from consist.report.words import NONE, clean, paragraph, percent
+from consist.report.words import clean, paragraph, percent
 from consist.session import CarInTrain, Session, Train
 from consist.stock import Engine
 
@@ -20,7 +28,6 @@ __all__ = ["drawn_order", "house_bar", "order_legend", "standing_order"]
 
 BAR_WIDTH = 18
 POINTER = "►"
-MOST_LEGS_MARKED = 6
 
 
 def standing_order(session: Session, train: Train, result: TrainCheck, units: Units, width: int) -> list[Text]:
@@ -47,16 +54,15 @@ def drawn_order(
     """The train drawn down the page; `uses` gives by car its side use, `was` by moved car the spot it was in."""
     bar = house_bar(session)
     rows: list[list[str | Text]] = [
-        _engine_row(engine, "head end" if number else "head end, leading", units)
-        for number, engine in enumerate(train.engines)
+        _engine_row(engine, head_end_words(number), units) for number, engine in enumerate(train.engines)
     ]
     if not train.engines:
-        rows.append(["", "", "", f"({'helpers only' if train.helpers else 'no engine yet'})", *[""] * 9])
+        rows.append(["", "", "", f"({no_engine_words(train)})", *[""] * 9])
     for car in train.cars:
         name = car.car.name
         pointer, before = POINTER if name == worst else "", str((was or {}).get(name, ""))
         rows.append([pointer, str(car.spot), before, *_car_cells(train, car, uses[name], bar, units)])
-    rows.extend(_engine_row(engine, "rear end", units) for engine in train.helpers)
+    rows.extend(_engine_row(engine, REAR, units) for engine in train.helpers)
     return lay_out(_columns(bar, units), rows, width)
 
 
@@ -97,12 +103,12 @@ def _engine_row(engine: Engine, where: str, units: Units) -> list[str | Text]:
 
 
 def _car_cells(train: Train, car: CarInTrain, use: float, bar: Bar, units: Units) -> list[str | Text]:
-    level = "hold" if use > bar.hold else "care" if use > bar.care else None
+    level = use_level(use, bar.care, bar.hold)
     return [
         clean(car.car.name),
         clean(car.car.kind),
         "L" if car.loaded else "",
-        _legs(train, car),
+        legs_words(train, car),
         clean(car.block or ""),
         units.weight_figure(car.weight_g),
         units.length_figure(car.car.coupled_length_mm),
@@ -112,26 +118,15 @@ def _car_cells(train: Train, car: CarInTrain, use: float, bar: Bar, units: Units
     ]
 
 
-def _legs(train: Train, car: CarInTrain) -> str:
-    """The legs on which a car rides, by their letters, where the train's makeup changes."""
-    if not 1 < len(train.legs) <= MOST_LEGS_MARKED:
-        return ""
-    rides = [car.joins <= leg.start and leg.finish <= car.leaves for leg in train.legs]
-    return "".join(leg_name(number) if there else NONE for number, there in enumerate(rides))
-
-
 def order_legend(
     session: Session, train: Train, width: int, *, legs_below: bool = True, moved: bool = False
 ) -> list[Text]:
     """What the marks of a drawing mean; `legs_below` is whether legs are told below, `moved` whether cars were."""
     bar = house_bar(session)
-    said = [
-        f"Use is the part a car uses of the side pull it can bear; : care past {percent(bar.care)}, "
-        f"| hold past {percent(bar.hold)}, {POINTER} the worst car."
-    ]
+    said = [f"{USE_IS}; : care past {percent(bar.care)}, | hold past {percent(bar.hold)}, {POINTER} the worst car."]
     if any(car.loaded for car in train.cars):
         said.append("L is loaded.")
-    if 1 < len(train.legs) <= MOST_LEGS_MARKED:
+    if legs_marked(train):
         legs = "are those below" if legs_below else "are told by 'consist check'"
         said.append(f"The legs on which a car rides {legs}.")
     if moved:
