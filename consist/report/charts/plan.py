@@ -1,0 +1,164 @@
+"""The route in plan, drawn from its curves, as seen from above."""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from consist.checking.overview import TrainOverview
+from consist.report.charts.chart import Chart, chart_of
+from consist.report.charts.key import Key
+from consist.report.charts.labels_around import LabelsAround
+from consist.report.charts.palette import INK, MUTED, PAPER, Shade
+from consist.report.charts.plot import figure_words
+from consist.report.charts.sayings import places_of, where_worst
+from consist.report.charts.sheet import WIDTH, Sheet, circle_path, lines_path
+from consist.report.charts.whereabouts import Whereabouts
+from consist.report.units import Units
+from consist.report.words import clean, listing
+from consist.session import Session
+from consist.track import Centreline
+
+__all__ = ["plan_chart"]
+
+Floats = NDArray[np.float64]
+TITLE = "The route in plan"
+SIDE, ABOVE = 26.0, 24.0
+LEAST_HIGH, MOST_HIGH = 40.0, 300.0
+SAMPLES = 720
+TURNS_TRIED = 36
+TRACK_POINTS = 101
+ARROWS = (0.12, 0.37, 0.63, 0.88)
+"""Where along the route an arrow shows the way, as shares of it."""
+SAME_PLACE = 4.0
+"""Calls at a place nearer to each other than this are marked once."""
+SCALE_SHARE = 0.3
+SCALE_STEPS = (1.0, 2.0, 5.0)
+
+
+class _Map:
+    """The route turned so that it lies wide, and brought to the sheet at one scale both ways."""
+
+    def __init__(self, track: Centreline) -> None:
+        self._track = track
+        at = np.linspace(0.0, track.length_mm, SAMPLES)
+        points = self._turned(at, 0.0)
+        self._turn = _flattest(points)
+        points = self._turned(at, self._turn)
+        if points[0, 0] > points[-1, 0]:
+            self._turn += np.pi
+            points = self._turned(at, self._turn)
+        low, size = points.min(axis=0), np.ptp(points, axis=0)
+        self.per_mm = min(
+            (WIDTH - 2 * SIDE) / max(float(size[0]), 1.0), (MOST_HIGH - 2 * ABOVE) / max(float(size[1]), 1.0)
+        )
+        drawn = size * self.per_mm
+        self.height = max(float(drawn[1]) + 2 * ABOVE, LEAST_HIGH + ABOVE)
+        self._shift = np.array([WIDTH / 2, self.height / 2]) - self.per_mm * (low + size / 2)
+
+    def __call__(self, at: Floats) -> Floats:
+        """Points of the sheet, of shape (points, 2), at distances along the route."""
+        return np.asarray(self._turned(at, self._turn) * self.per_mm + self._shift)
+
+    def _turned(self, at: Floats, turn: float) -> Floats:
+        points = self._track.at(at)
+        return np.stack(
+            (
+                points.x * np.cos(turn) - points.y * np.sin(turn),
+                # y goes down the sheet, so that a curve to the left still bends to the left of the train
+                -points.x * np.sin(turn) - points.y * np.cos(turn),
+            ),
+            axis=-1,
+        )
+
+
+def plan_chart(seen: TrainOverview, session: Session, units: Units) -> Chart:
+    """The picture; the train stands where it does at its worst moment."""
+    route = seen.train.route
+    on_sheet = _Map(route.centreline)
+    where = Whereabouts.of(seen, units)
+    scale_bar, bar_words = _scale_bar(on_sheet.per_mm, units)
+    key = Key(where.entries(), WIDTH - 16.0)
+    sheet = Sheet(on_sheet.height + 16.0 + key.height)
+    track = on_sheet(np.linspace(0.0, route.length_mm, SAMPLES))
+    sheet.line(lines_path([track]), INK, 1.5, "track")
+    _train(sheet, on_sheet, where)
+    heads = _arrows(sheet, on_sheet, route.length_mm)
+    labels = LabelsAround(WIDTH, on_sheet.height, np.concatenate((track, heads)))
+    if where.car_mm is not None:
+        x, y = on_sheet(np.array([where.car_mm]))[0]
+        sheet.ring(float(x), float(y), label="worst")
+        labels.keep_free(float(x), float(y), 9.5)
+    _places(sheet, on_sheet, labels, places_of(seen.train))
+    y = on_sheet.height + 6.0
+    sheet.line(
+        lines_path([[(8.0, y - 3.0), (8.0, y), (8.0 + scale_bar, y), (8.0 + scale_bar, y - 3.0)]]), INK, 0.9, "scale"
+    )
+    sheet.text(8.0 + scale_bar + 5.0, y + 2.0, bar_words, color=MUTED)
+    key.draw(sheet, 8.0, on_sheet.height + 14.0)
+    even = on_sheet(np.linspace(0.0, route.length_mm, TRACK_POINTS))
+    return chart_of(
+        "plan", TITLE, _describe(seen, units), sheet, track=tuple((float(x), float(y)) for x, y in even.round(2))
+    )
+
+
+def _flattest(points: Floats) -> float:
+    """The turn that makes the route's box the flattest."""
+    turns = np.arange(TURNS_TRIED) * np.pi / TURNS_TRIED
+    cos, sin = np.cos(turns)[:, None], np.sin(turns)[:, None]
+    x, y = points[:, 0], -points[:, 1]
+    high = np.ptp(x * sin + y * cos, axis=1)
+    return float(turns[np.argmin(high.round(3))])
+
+
+def _train(sheet: Sheet, on_sheet: _Map, where: Whereabouts) -> None:
+    if where.stretch is not None:
+        rear, head = where.stretch
+        sheet.line(lines_path([on_sheet(np.linspace(rear, head, 60))]), INK, 4.2, "train")
+    if where.head_mm is not None:
+        _arrow(sheet, on_sheet, where.head_mm, 6.0, "head")
+
+
+def _arrows(sheet: Sheet, on_sheet: _Map, route_mm: float) -> Floats:
+    return np.array([_arrow(sheet, on_sheet, share * route_mm, 4.0, "way") for share in ARROWS])
+
+
+def _arrow(sheet: Sheet, on_sheet: _Map, at_mm: float, size: float, label: str) -> Floats:
+    here, on = on_sheet(np.array([at_mm, at_mm + 1.0]))
+    ahead = (on - here) / max(float(np.hypot(*(on - here))), 1e-9)
+    aside = np.array([-ahead[1], ahead[0]])
+    corners = [
+        here + size * ahead,
+        here - 0.7 * size * ahead + 0.8 * size * aside,
+        here - 0.7 * size * ahead - 0.8 * size * aside,
+    ]
+    sheet.shape(lines_path([corners], closed=True), Shade(INK), label)
+    return np.asarray(here)
+
+
+def _places(sheet: Sheet, on_sheet: _Map, labels: LabelsAround, places: list[tuple[str, float]]) -> None:
+    marked: list[tuple[str, Floats]] = []
+    for name, at_mm in places:
+        point = on_sheet(np.array([at_mm]))[0]
+        if not any(name == other and np.hypot(*(point - there)) < SAME_PLACE for other, there in marked):
+            marked.append((name, point))
+            labels.keep_free(float(point[0]), float(point[1]), 3.5)
+    for name, (x, y) in marked:
+        dot = circle_path(float(x), float(y), 3.0)
+        sheet.shape(dot, Shade(PAPER), "place", edge=INK, width=1.2)
+        labels.draw(sheet, name, float(x), float(y))
+
+
+def _scale_bar(per_mm: float, units: Units) -> tuple[float, str]:
+    """The length of the bar in drawing units, and its words: a round figure, a third of the width at most."""
+    name, unit_mm = units.far_unit
+    most = SCALE_SHARE * WIDTH / per_mm / unit_mm
+    power = 10.0 ** np.floor(np.log10(most))
+    figure = max(step * power for step in SCALE_STEPS if step * power <= most * (1.0 + 1e-9))
+    return figure * unit_mm * per_mm, f"{figure_words(float(figure))} {name}"
+
+
+def _describe(seen: TrainOverview, units: Units) -> str:
+    route = seen.train.route
+    stops = listing([clean(stop) for stop in route.stops])
+    return f"The route of {units.distance(route.length_mm)} by {stops}, seen from above. {where_worst(seen, units)}"

@@ -1,0 +1,91 @@
+"""A plot area of a sheet: figures to drawing units and back, and axes with their ticks."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from matplotlib.ticker import MaxNLocator
+from numpy.typing import ArrayLike, NDArray
+
+from consist.report.charts.chart import Along
+from consist.report.charts.palette import FAINT, INK, MUTED
+from consist.report.charts.sheet import Sheet, lines_path
+
+__all__ = ["Plot", "figure_words", "round_ticks"]
+
+Floats = NDArray[np.float64]
+BASELINE = 3.2
+"""From the middle of a line of text down to its baseline."""
+TICK_GAP = 11.0
+"""From an axis down to the baseline of its figures."""
+
+
+@dataclass(frozen=True)
+class Plot:
+    """An area of the sheet, y down; `low` and `high` are the figures at its left and right, or bottom and top."""
+
+    left: float
+    top: float
+    right: float
+    bottom: float
+    x_low: float
+    x_high: float
+    y_low: float = 0.0
+    y_high: float = 1.0
+
+    def x(self, value: ArrayLike) -> Floats:
+        """Where a figure lies across the sheet."""
+        share = (np.asarray(value, dtype=np.float64) - self.x_low) / (self.x_high - self.x_low)
+        return np.asarray(self.left + share * (self.right - self.left))
+
+    def y(self, value: ArrayLike) -> Floats:
+        """Where a figure lies down the sheet."""
+        share = (np.asarray(value, dtype=np.float64) - self.y_low) / (self.y_high - self.y_low)
+        return np.asarray(self.bottom - share * (self.bottom - self.top))
+
+    def points(self, x: ArrayLike, y: ArrayLike) -> Floats:
+        """Points of the sheet, of shape (points, 2)."""
+        return np.stack([self.x(x), self.y(y)], axis=-1)
+
+    def along(self, route_mm: float) -> Along:
+        """The area for a marker along the route; the x axis must run over it from its start to its end."""
+        return Along(self.left, self.top, self.right, self.bottom, route_mm)
+
+    def x_axis(
+        self, sheet: Sheet, unit_size: float, label: str, most: int = 7, grid_top: float | None = None
+    ) -> None:
+        """Ticks at round figures of a unit with their figures below, then the label."""
+        ticks = round_ticks(self.x_low / unit_size, self.x_high / unit_size, most)
+        at = self.x(ticks * unit_size)
+        top = self.bottom if grid_top is None else grid_top
+        sheet.line(lines_path([[(x, top), (x, self.bottom)] for x in at]), FAINT, 0.5)
+        axis = [[(self.left, self.bottom), (self.right, self.bottom)]]
+        sheet.line(lines_path([*axis, *([(x, self.bottom), (x, self.bottom + 2.5)] for x in at)]), INK, 0.6)
+        for value, x in zip(ticks, at, strict=True):
+            sheet.text(float(x), self.bottom + TICK_GAP, figure_words(value), anchor="center", color=MUTED)
+        sheet.text(0.5 * (self.left + self.right), self.bottom + 2 * TICK_GAP, label, anchor="center", color=MUTED)
+
+    def y_axis(self, sheet: Sheet, unit_size: float, most: int = 5) -> None:
+        """Faint lines at round figures of a unit, with their figures to the left."""
+        ticks = round_ticks(self.y_low / unit_size, self.y_high / unit_size, most)
+        at = self.y(ticks * unit_size)
+        sheet.line(lines_path([[(self.left, y), (self.right, y)] for y in at]), FAINT, 0.5)
+        for value, y in zip(ticks, at, strict=True):
+            sheet.text(self.left - 4.0, float(y) + BASELINE, figure_words(value), anchor="right", color=MUTED)
+
+
+def round_ticks(low: float, high: float, most: int) -> Floats:
+    """Round figures from `low` to `high`, both within, at most about `most` of them."""
+    ticks = MaxNLocator(nbins=most, steps=[1, 2, 5, 10]).tick_values(low, high)
+    slack = 1e-9 * max(abs(low), abs(high), 1e-9)
+    return np.asarray([tick for tick in ticks if low - slack <= tick <= high + slack], dtype=np.float64)
+
+
+def figure_words(value: float) -> str:
+    """A round figure as an axis shows it.
+
+    >>> figure_words(-2.5), figure_words(-0.0), figure_words(1200.0)
+    ('−2.5', '0', '1200')
+    """
+    return f"{value + 0.0:g}".replace("-", "−")

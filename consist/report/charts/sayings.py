@@ -1,0 +1,40 @@
+"""The small sentences that several pictures share."""
+
+from __future__ import annotations
+
+from consist.checking.overview import TrainOverview
+from consist.report.units import Units
+from consist.report.words import clean, percent
+from consist.session import Train
+
+__all__ = ["head_past", "places_of", "where_worst", "worst_words"]
+
+
+def head_past(train: Train, distance_mm: float, units: Units) -> str:
+    """Where a distance along the route lies: at a place, or how far past the last one."""
+    before, beyond = train.route.past(distance_mm)
+    if round(beyond) <= 0:
+        return f"at {clean(before)}"
+    return f"{units.distance(beyond)} past {clean(before)}"
+
+
+def places_of(train: Train) -> list[tuple[str, float]]:
+    """The places on the route, their names fit to draw, with their distances from its start."""
+    return [(clean(name), place_mm) for name, place_mm in train.route.places]
+
+
+def worst_words(seen: TrainOverview) -> str:
+    """The worst car and its side use, for a key; empty where no car feels any."""
+    worst = seen.check.worst
+    return "" if worst is None else f"worst: {clean(worst.car)}, {percent(seen.check.side_use)}"
+
+
+def where_worst(seen: TrainOverview, units: Units) -> str:
+    """The worst car, its side use and where, as a sentence."""
+    worst = seen.check.worst
+    if worst is None:
+        return "No car feels any side pull."
+    return (
+        f"The worst car is {clean(worst.car)} in spot {worst.spot} with {percent(seen.check.side_use)} side use, the "
+        f"head end {head_past(seen.train, worst.head_mm, units)}."
+    )
