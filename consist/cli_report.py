@@ -145,11 +145,13 @@ def picture(
         loaded = consist.load(session)
         if train is not None:
             known_train(loaded, train)
+        if chart is ChartChoice.engines:
+            train = None
         drawn = _drawn(loaded, train, chart, units_for(loaded.layout.unit, units.value if units else None))
-        from consist.report.charts import pdf_file, png_file, svg_file
+        from consist.report.charts import headed, pdf_file, png_file, svg_file
 
         writers = {".svg": svg_file, ".png": png_file, ".pdf": pdf_file}
-        write_whole(output, writers[ending](drawn))
+        write_whole(output, writers[ending](headed(drawn, train or loaded.title)))
         printed(f"Written: {clean(str(output))}\n")
 
 

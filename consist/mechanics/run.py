@@ -31,6 +31,8 @@ TOLERANCE = 0.005
 
 def run(train: Vehicles, tables: RouteTables, from_mm: float, to_mm: float, limits: Limits) -> Peaks:
     """Run a train with its head from one distance along the route to another, both included."""
+    if not len(train):
+        return _nothing_ran()
     seen = _Seen(len(train))
     for samples in sweep(train, tables, from_mm, to_mm, limits, near_peak=1.0 - TOLERANCE):
         seen.take(samples)
@@ -60,6 +62,15 @@ def run(train: Vehicles, tables: RouteTables, from_mm: float, to_mm: float, limi
         exact.resistance,
         lambda: swings(train, tables, from_mm, to_mm),
     )
+
+
+def _nothing_ran() -> Peaks:
+    """The peaks of a train without a vehicle."""
+
+    def none(rows: int) -> Peak:
+        return Peak(np.zeros(rows), np.zeros(rows))
+
+    return Peaks(none(0), np.zeros(0, dtype=bool), none(0), none(0), none(1), none(1), lambda: (none(0), none(0)))
 
 
 class _Seen:

@@ -10,7 +10,7 @@ from consist.report.units import Units
 from consist.report.words import NONE, at, clean, counted, listing, margin, percent, score
 from consist.session import Train
 
-__all__ = ["Figure", "figure_words", "makeup", "times_words"]
+__all__ = ["Figure", "figure_words", "makeup", "past_words", "times_words"]
 
 
 @dataclass(frozen=True)
@@ -76,7 +76,7 @@ def _margin(train: Train, result: TrainCheck, units: Units) -> str:
         return f"{NONE}, no side pull"
     return (
         f"{margin(result.margin)} at {clean(worst.car)} in spot {worst.spot}, "
-        f"{_toward(train, worst.car_mm, units)}, the head end {_past(train, worst.head_mm, units)}"
+        f"{_toward(train, worst.car_mm, units)}, the head end {past_words(train, worst.head_mm, units)}"
     )
 
 
@@ -86,7 +86,7 @@ def _drawbar(train: Train, result: TrainCheck, units: Units) -> str:
         return f"{NONE}, no coupling"
     return (
         f"{units.weight(peak.g)} at most, behind {clean(peak.behind)} {clean(at(peak.place))}, "
-        f"the head end {_past(train, peak.head_mm, units)}"
+        f"the head end {past_words(train, peak.head_mm, units)}"
     )
 
 
@@ -117,7 +117,7 @@ def _route(train: Train, result: TrainCheck, units: Units) -> str:
     return f"{stops}; {units.distance(result.route_mm)}{times}"
 
 
-def _past(train: Train, distance_mm: float, units: Units) -> str:
+def past_words(train: Train, distance_mm: float, units: Units) -> str:
     """Where a distance along the route lies: at a place, or how far past the last one."""
     before, beyond = train.route.past(distance_mm)
     if round(beyond) <= 0:
@@ -127,6 +127,6 @@ def _past(train: Train, distance_mm: float, units: Units) -> str:
 
 def _toward(train: Train, distance_mm: float, units: Units) -> str:
     """The same, with the place ahead."""
-    where = _past(train, distance_mm, units)
+    where = past_words(train, distance_mm, units)
     ahead = [name for name, place_mm in train.route.places if place_mm > distance_mm]
     return f"{where} toward {clean(ahead[0])}" if ahead and not where.startswith("at ") else where

@@ -122,6 +122,12 @@ def test_the_peak_drawbar_is_behind_the_lead_engine_without_helpers() -> None:
     assert one.peak_drawbar.behind == "1"
 
 
+def test_a_train_without_a_single_vehicle_is_checked_all_the_same() -> None:
+    one = _checked(session(WHERE, _train([], [])))
+    assert (one.margin, one.peak_drawbar, one.cars) == (None, None, ())
+    assert {found.code for found in one.findings} == {"no-cars", "power-short"}
+
+
 def test_a_train_with_no_cars_is_a_note_and_nothing_else() -> None:
     one = _checked(session(WHERE, _train([])))
     assert (one.verdict, one.margin, one.side_use) == ("go", None, 0.0)

@@ -12,8 +12,8 @@ from consist.report.charts.key import Entry, Key, line_entry, ring_entry, swatch
 from consist.report.charts.lettering import width_of
 from consist.report.charts.palette import BUFF, ENGINE, GROUND, INK, MUTED, TENSION, Shade
 from consist.report.charts.plot import Plot
-from consist.report.charts.sayings import head_past
 from consist.report.charts.sheet import WIDTH, Sheet, boxes_path, lines_path
+from consist.report.figure_words import past_words
 from consist.report.units import Units
 from consist.report.words import clean
 from consist.scales import GRAMS_PER_OUNCE
@@ -57,7 +57,7 @@ def drawbar_chart(seen: TrainOverview, session: Session, units: Units) -> Chart:
     far, far_mm = units.far_unit
     axis.x_axis(sheet, far_mm, f"distance back from the head end, {far}", grid_top=axis.bottom)
     key.draw(sheet, 8.0, axis.bottom + 29.0)
-    where = head_past(seen.train, moment.head_mm, units)
+    where = past_words(seen.train, moment.head_mm, units)
     return chart_of(
         "drawbar", f"Drawbar along the train, the head end {where}", _describe(moment, units, where), sheet
     )

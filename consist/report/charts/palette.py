@@ -7,12 +7,12 @@ care and hold are hatched as well.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from math import floor
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from consist.intake.records import HouseRecord
+from consist.report.words import percent
 
 __all__ = [
     "BUFF",
@@ -61,8 +61,6 @@ ENGINE = Shade("#3b464f")
 CURVE = Shade("#8c969e")
 TENSION = Shade("#7f9db2")
 BUFF = Shade("#e2bd7a", "\\\\\\\\")
-FULL = 100.0
-CUT_NOISE = 1e-9
 
 
 @dataclass(frozen=True)
@@ -70,7 +68,7 @@ class Levels:
     """The shares of side use past which the levels above the lowest begin, ascending; the last two are the house's.
 
     >>> Levels.of(HouseRecord()).legend()
-    ('to 22 %', 'to 44 %', 'to 66.6 %', 'care: to 100 %', 'hold: above')
+    ('to 22 %', 'to 44 %', 'to 67 %', 'care: to 100 %', 'hold: above')
     """
 
     bounds: tuple[float, float, float, float]
@@ -87,11 +85,5 @@ class Levels:
 
     def legend(self) -> tuple[str, ...]:
         """The levels in words."""
-        low, middle, care, hold = (_cut(bound) for bound in self.bounds)
-        return f"to {low} %", f"to {middle} %", f"to {care} %", f"care: to {hold} %", "hold: above"
-
-
-def _cut(share: float) -> str:
-    """A share in per cents, cut so that it never reads as more than it is."""
-    places = 1 if share * FULL >= 1.0 else 4
-    return f"{floor(share * FULL * 10**places + CUT_NOISE) / 10**places:g}"
+        low, middle, care, hold = (percent(bound) for bound in self.bounds)
+        return f"to {low}", f"to {middle}", f"to {care}", f"care: to {hold}", "hold: above"

@@ -3,19 +3,12 @@
 from __future__ import annotations
 
 from consist.checking.overview import TrainOverview
+from consist.report.figure_words import past_words
 from consist.report.units import Units
 from consist.report.words import clean, percent
 from consist.session import Train
 
-__all__ = ["head_past", "places_of", "where_worst", "worst_words"]
-
-
-def head_past(train: Train, distance_mm: float, units: Units) -> str:
-    """Where a distance along the route lies: at a place, or how far past the last one."""
-    before, beyond = train.route.past(distance_mm)
-    if round(beyond) <= 0:
-        return f"at {clean(before)}"
-    return f"{units.distance(beyond)} past {clean(before)}"
+__all__ = ["places_of", "where_worst", "worst_words"]
 
 
 def places_of(train: Train) -> list[tuple[str, float]]:
@@ -36,5 +29,5 @@ def where_worst(seen: TrainOverview, units: Units) -> str:
         return "No car feels any side pull."
     return (
         f"The worst car is {clean(worst.car)} in spot {worst.spot} with {percent(seen.check.side_use)} side use, the "
-        f"head end {head_past(seen.train, worst.head_mm, units)}."
+        f"head end {past_words(seen.train, worst.head_mm, units)}."
     )

@@ -7,7 +7,8 @@ from dataclasses import dataclass
 from consist.checking.overview import TrainOverview
 from consist.report.charts.key import Entry, head_entry, line_entry, ring_entry
 from consist.report.charts.palette import INK
-from consist.report.charts.sayings import head_past, worst_words
+from consist.report.charts.sayings import worst_words
+from consist.report.figure_words import past_words
 from consist.report.units import Units
 
 __all__ = ["Whereabouts"]
@@ -39,7 +40,7 @@ class Whereabouts:
             head_mm=None if head is None else min(max(head, 0.0), route_mm),
             stretch=stretch,
             car_mm=None if worst is None else min(max(worst.car_mm, 0.0), route_mm),
-            head_words="" if head is None else f"head end {head_past(seen.train, head, units)}",
+            head_words="" if head is None else f"head end {past_words(seen.train, head, units)}",
             worst=worst_words(seen),
         )
 

@@ -62,4 +62,4 @@ def _item(car: GuestResult, units: Units) -> Item:
     more = tuple(f"{label} {words}".strip() for label, words in behind_answer(car, units))
     answer = answer_word(car.answer)
     say = f"{answer}: {clean(car.do)}" if car.do.strip() else answer
-    return Item(say, label=f"{clean(car.car)}{kind}", level=door_level(car.answer) or "go", more=more)
+    return Item(say, label=f"{clean(car.car)}{kind}", more=more)

@@ -1,0 +1,7 @@
+"""The report on paper: a PDF written without a browser."""
+
+from __future__ import annotations
+
+from consist.report.paper.report import report_pdf
+
+__all__ = ["report_pdf"]

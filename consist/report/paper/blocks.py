@@ -1,0 +1,106 @@
+"""Blocks of a document as things that flow down a page."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from reportlab.lib.colors import HexColor
+from reportlab.platypus import Flowable, HRFlowable, Spacer
+from reportlab.platypus import Table as Grid
+
+from consist.report.document import Block, Caution, Facts, Item, Items, Para, Picture, Section, Table
+from consist.report.paper.lettering import GREY, INK, Type, marked
+from consist.report.paper.marks import ChartRoom, Placed, TickBox
+from consist.report.paper.tables import table_flowable
+
+__all__ = ["Group", "Writer"]
+
+Group = list[Flowable]
+"""What stays together on a page."""
+
+LABEL_SHARE = 0.2  # of the width, for the names of facts
+INDENT = 1.6  # letters' sizes
+NO_PADDING = [
+    ("LEFTPADDING", (0, 0), (-1, -1), 0.0),
+    ("RIGHTPADDING", (0, 0), (-1, -1), 0.0),
+    ("TOPPADDING", (0, 0), (-1, -1), 0.0),
+    ("BOTTOMPADDING", (0, 0), (-1, -1), 1.5),
+    ("VALIGN", (0, 0), (-1, -1), "TOP"),
+]
+
+
+@dataclass(frozen=True)
+class Writer:
+    """Writes blocks in a column `wide` points wide.
+
+    `shape_of` gives a picture's width and height in points as it was drawn. It is put at `drawn` times the width of
+    the column, no higher than `tallest` points, and `placed` is told where it came to stand.
+    """
+
+    wide: float
+    letters: Type
+    shape_of: Callable[[Picture], tuple[float, float]]
+    placed: Placed
+    tallest: float
+    drawn: float = 1.0
+
+    def section(self, section: Section, leaves_out: Callable[[Block], bool]) -> list[Group]:
+        """A section; its heading stays with what follows it."""
+        groups = [group for block in section.blocks if not leaves_out(block) for group in self._block(block)]
+        if section.title and groups:
+            rule = HRFlowable(width="100%", thickness=0.6, color=GREY)
+            groups[0] = [marked(section.title, self.letters.heading), rule, Spacer(0.0, 1.5), *groups[0]]
+        return groups
+
+    def _block(self, block: Block) -> list[Group]:
+        letters = self.letters
+        air = Spacer(0.0, 0.4 * letters.size)
+        if isinstance(block, Para):
+            # a level without a label is that of the whole sheet, which its title tells
+            level = block.level if block.label else None
+            return [[marked(block.text, letters.small if block.legend else letters.plain, block.label, level)]]
+        if isinstance(block, Items):
+            told = [[self._item(item, number, block)] for number, item in enumerate(block.items, start=1)]
+            return [*told, [air]]
+        if isinstance(block, Picture):
+            return [self._picture(block)]
+        if isinstance(block, Table):
+            return [[table_flowable(block, self.wide, letters)], [air]]
+        return [[self._facts(block) if isinstance(block, Facts) else self._caution(block), air]]
+
+    def _item(self, item: Item, number: int, of: Items) -> Flowable:
+        letters = self.letters
+        text = [marked(item.text, letters.plain, item.label, item.level)]
+        text += [marked(more, letters.small) for more in item.more]
+        first: Flowable
+        if of.boxes:
+            first = TickBox(0.9 * letters.size)
+        else:
+            first = marked(f"{number}." if of.numbered else "–", letters.plain)
+        indent = INDENT * letters.size
+        rows = list(zip([first, *[""] * len(item.more)], text, strict=True))
+        grid = Grid(rows, colWidths=[indent, self.wide - indent], splitInRow=1)
+        grid.setStyle([*NO_PADDING, ("TOPPADDING", (0, 0), (0, 0), 1.5 if of.boxes else 0.0)])
+        return grid
+
+    def _facts(self, facts: Facts) -> Flowable:
+        names = max((self.letters.width(name, bold=True) for name, _ in facts.facts), default=0.0) + 8.0
+        names = min(max(names, LABEL_SHARE * self.wide / 2.0), 0.4 * self.wide)
+        style = self.letters.cell
+        rows = [[marked("", style, name), marked(cell.text, style)] for name, cell in facts.facts]
+        grid = Grid(rows, colWidths=[names, self.wide - names], splitInRow=1)
+        grid.setStyle([*NO_PADDING, ("LINEBELOW", (0, 0), (-1, -1), 0.3, HexColor(GREY))])
+        return grid
+
+    def _caution(self, caution: Caution) -> Flowable:
+        grid = Grid([[marked(caution.text, self.letters.plain, caution.label)]], colWidths=[self.wide - 2.0])
+        box = [("BOX", (0, 0), (-1, -1), 0.7, HexColor(INK)), ("LINEBEFORE", (0, 0), (0, -1), 3.0, HexColor(INK))]
+        grid.setStyle([("TOPPADDING", (0, 0), (-1, -1), 2.0), ("BOTTOMPADDING", (0, 0), (-1, -1), 2.0), *box])
+        return grid
+
+    def _picture(self, picture: Picture) -> Group:
+        wide, high = self.shape_of(picture)
+        scale = min(self.drawn * self.wide / wide, self.tallest / high)
+        room = ChartRoom(picture, scale * wide, scale * high, self.placed)
+        return [marked(picture.title, self.letters.caption), room, Spacer(0.0, 0.5 * self.letters.size)]

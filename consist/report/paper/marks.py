@@ -1,0 +1,108 @@
+"""The small drawn things: boxes to tick, bars of side use, and the room that is kept for a picture."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from reportlab.lib.colors import HexColor
+from reportlab.platypus import Flowable
+
+from consist.report.document import Picture, UseBar
+from consist.report.paper.lettering import GREY, INK, MUTED, Type
+from consist.report.paper_text import BOLD, PLAIN, printable
+
+__all__ = ["ChartRoom", "Placed", "TickBox", "UseMark"]
+
+Placed = Callable[[Picture, int, float, float, float], None]
+"""Told of each picture when its page is written: the page from 1, left and foot in points, and its width."""
+BAR_LONG, BAR_FIGURE = 34.0, 3.5  # points; letters' sizes that the figure takes
+BAR_REACHES = 1.3
+"""A bar's full length in shares of the side use at which hold begins; one that goes on past it ends in a point."""
+
+
+class TickBox(Flowable):
+    """An empty square as high as the letters beside it."""
+
+    def __init__(self, size: float) -> None:
+        super().__init__()
+        self.size = size
+
+    def wrap(self, _wide: float, _high: float) -> tuple[float, float]:
+        """The room it takes."""
+        return self.size, self.size
+
+    def draw(self) -> None:
+        """Draw it."""
+        self.canv.setStrokeColor(HexColor(INK))
+        self.canv.setLineWidth(0.9)
+        self.canv.rect(0.5, 0.0, self.size - 1.0, self.size - 1.0)
+
+
+class UseMark(Flowable):
+    """Side use as a figure and a bar with marks where care and hold begin."""
+
+    def __init__(self, text: str, bar: UseBar, letters: Type) -> None:
+        super().__init__()
+        self.text, self.bar, self.letters = printable(text), bar, letters
+        self.figure = BAR_FIGURE * letters.size
+
+    @staticmethod
+    def width_for(letters: Type) -> float:
+        """The width that every one of them takes, in points."""
+        return BAR_FIGURE * letters.size + 3.0 + BAR_LONG
+
+    def wrap(self, _wide: float, _high: float) -> tuple[float, float]:
+        """The room it takes."""
+        return self.width_for(self.letters), self.letters.cell.leading
+
+    def draw(self) -> None:
+        """Draw it: the darker the bar, the graver; care is hatched too."""
+        canvas, size = self.canv, self.letters.size
+        over = self.bar.use > self.bar.hold
+        canvas.setFillColor(HexColor(INK))
+        canvas.setFont(BOLD if over else PLAIN, size)
+        canvas.drawRightString(self.figure, 0.22 * size, self.text)
+        left, high = self.figure + 3.0, 0.62 * size
+        unit = BAR_LONG / (BAR_REACHES * self.bar.hold)
+        long = min(self.bar.use * unit, BAR_LONG)
+        foot = 0.14 * size
+        canvas.setFillColor(HexColor(INK if over else MUTED if self.bar.use > self.bar.care else GREY))
+        canvas.setStrokeColor(HexColor(INK))
+        canvas.setLineWidth(0.4)
+        canvas.rect(left, foot, max(long, 0.3), high, fill=1)
+        if not over and self.bar.use > self.bar.care:
+            self._hatch(left, foot, long, high)
+        for at, width in ((self.bar.care, 0.5), (self.bar.hold, 1.1)):
+            canvas.setLineWidth(width)
+            canvas.line(left + at * unit, foot - 0.8, left + at * unit, foot + high + 0.8)
+
+    def _hatch(self, left: float, foot: float, long: float, high: float) -> None:
+        canvas = self.canv
+        canvas.saveState()
+        clip = canvas.beginPath()
+        clip.rect(left, foot, long, high)
+        canvas.clipPath(clip, stroke=0)
+        canvas.setStrokeColor(HexColor("#ffffff"))
+        canvas.setLineWidth(0.6)
+        x = left - high
+        while x < left + long:
+            canvas.line(x, foot, x + high, foot + high)
+            x += 2.4
+        canvas.restoreState()
+
+
+class ChartRoom(Flowable):
+    """Room for a picture, which is set in when all pages are written."""
+
+    def __init__(self, picture: Picture, wide: float, high: float, placed: Placed) -> None:
+        super().__init__()
+        self.picture, self.wide, self.high, self.placed = picture, wide, high, placed
+
+    def wrap(self, _wide: float, _high: float) -> tuple[float, float]:
+        """The room it takes."""
+        return self.wide, self.high
+
+    def draw(self) -> None:
+        """Tell where it came to stand."""
+        left, foot = self.canv.absolutePosition(0.0, 0.0)
+        self.placed(self.picture, self.canv.getPageNumber(), left, foot, self.wide)

@@ -1,0 +1,90 @@
+"""Sheets set on a paper: in which letters, and a train's with which pictures, so that it takes one page."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+from io import BytesIO
+
+from reportlab.pdfgen.canvas import Canvas
+from reportlab.platypus import Flowable, KeepTogether
+
+from consist.report.document import Block, Picture, Section, Sheet, SheetKind
+from consist.report.html.paper import FITS, Fit
+from consist.report.paper.blocks import Group, Writer
+from consist.report.paper.lettering import Type, titled
+from consist.report.paper.marks import Placed
+from consist.report.paper.pages import COLUMNS, WIDE, Paper, SheetBegins, written
+
+__all__ = ["OTHER_TYPES", "Setting", "template_of"]
+
+TYPES: Mapping[SheetKind, tuple[Type, ...]] = {
+    "train": (Type(8.0), Type(7.5), Type(7.0)),
+    "switch-list": (Type(11.0), Type(10.0)),
+}
+"""What a sheet is set in, the largest in which it fits one page; a switch list is read in a dim room."""
+OTHER_TYPES = (Type(9.0), Type(8.5), Type(8.0))
+PICTURE_OF_A_PAGE = 0.8
+"""Of the height of a page, what a picture takes at most."""
+DRAWN_ON_WIDE = 0.75
+"""Of the width of a page, what a picture takes there."""
+
+
+def template_of(sheet: Sheet) -> str:
+    """The kind of page that a sheet is set on."""
+    return COLUMNS if sheet.kind == "train" else WIDE
+
+
+@dataclass(frozen=True)
+class Setting:
+    """How sheets are set on a paper; `shape_of` gives a picture's width and height as it was drawn."""
+
+    paper: Paper
+    shape_of: Callable[[Picture], tuple[float, float]]
+
+    def sheet(self, sheet: Sheet, placed: Placed) -> list[Flowable]:
+        """A sheet as it is to be put on paper; everything of one that fits one page in no way."""
+        types = TYPES.get(sheet.kind, OTHER_TYPES)
+        for fit in FITS if sheet.kind == "train" else (Fit(),):
+            # what does not fit in the smallest type fits in none
+            if self._fits(sheet, types[-1], fit):
+                letters = next(each for each in types if each is types[-1] or self._fits(sheet, each, fit))
+                return _story(self._groups(sheet, letters, fit, placed))
+        return _story(self._groups(sheet, types[0], Fit(), placed))
+
+    def _fits(self, sheet: Sheet, letters: Type, fit: Fit) -> bool:
+        """Whether a sheet takes one page so; it is written to find out, unless it is plainly too much."""
+        template, paper = template_of(sheet), self.paper
+        groups = self._groups(sheet, letters, fit, _nowhere)
+        wide, room = paper.column_wide(template), len(paper.frames(template)) * paper.text_high
+        scratch = Canvas(BytesIO())
+        if sum(each.wrapOn(scratch, wide, paper.text_high)[1] for group in groups for each in group) > room:
+            return False
+        return written("", "", _story(groups), paper, template)[1] == 1
+
+    def _groups(self, sheet: Sheet, letters: Type, fit: Fit, placed: Placed) -> list[Group]:
+        template = template_of(sheet)
+        writer = Writer(
+            wide=self.paper.column_wide(template),
+            letters=letters,
+            shape_of=self.shape_of,
+            placed=placed,
+            tallest=PICTURE_OF_A_PAGE * self.paper.text_high,
+            drawn=DRAWN_ON_WIDE if template == WIDE else fit.drawn_percent / 100.0,
+        )
+        groups: list[Group] = [[SheetBegins(sheet)], [titled(sheet.title, letters, sheet.verdict)]]
+        for section in sheet.sections:
+            groups += writer.section(section, _left_out(fit, section))
+        return groups
+
+
+def _story(groups: Sequence[Group]) -> list[Flowable]:
+    return [group[0] if len(group) == 1 else KeepTogether(group) for group in groups]
+
+
+def _left_out(fit: Fit, section: Section) -> Callable[[Block], bool]:
+    return lambda block: fit.leaves_out(block, section)
+
+
+def _nowhere(picture: Picture, page: int, left: float, foot: float, wide: float) -> None:
+    """For pages that are only tried."""
