@@ -1,0 +1,77 @@
+"""The whole page: the document through its templates, with its style and its script inside it."""
+
+from __future__ import annotations
+
+import json
+from base64 import b64encode
+from collections.abc import Callable
+from functools import cache
+from hashlib import sha256
+from importlib.resources import files
+
+from jinja2 import Environment, PackageLoader, StrictUndefined
+from markupsafe import Markup
+
+from consist.report.charts import Chart
+from consist.report.document import Document, Picture
+from consist.report.html.bars import bar_of
+from consist.report.html.contents import contents_of
+from consist.report.html.parts import sheet_views
+from consist.report.words import clean
+
+__all__ = ["html_page"]
+
+HELD_BLANK = "\ue000"  # a blank kept from being broken at in a terminal; a page has no use for it
+
+NO_BREAK = "\u00a0"
+
+
+def html_page(document: Document, chart_of: Callable[[Picture], Chart]) -> str:
+    """The report as one HTML page, its pictures in it; the same document gives the same text.
+
+    Every text of the document is escaped. Only the pictures are taken as markup, as `inline_svg` gives it.
+    """
+    script = _file("page.js")
+    return (
+        _environment()
+        .get_template("page.html.jinja")
+        .render(
+            document=document,
+            contents=contents_of(document),
+            sheets=sheet_views(document, chart_of),
+            style=Markup(_file("page.css")),
+            script=Markup(script),
+            script_hash=_hash(script),
+        )
+    )
+
+
+@cache
+def _environment() -> Environment:
+    environment = Environment(
+        loader=PackageLoader("consist.report.html", "templates"),
+        autoescape=True,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+        finalize=_printable,
+        keep_trailing_newline=True,
+    )
+    environment.filters |= {"figure": json.dumps, "bar": bar_of}
+    return environment
+
+
+def _printable(value: object) -> object:
+    """Text as it may stand on a page; what is markup already is left as it is."""
+    if isinstance(value, str) and not isinstance(value, Markup):
+        return NO_BREAK.join(clean(part.replace(HELD_BLANK, " ")) for part in value.split(NO_BREAK))
+    return value
+
+
+def _file(name: str) -> str:
+    return files(__package__).joinpath("templates", name).read_text(encoding="utf-8")
+
+
+def _hash(script: str) -> str:
+    """The script's hash as a Content-Security-Policy names it. Source: W3C CSP Level 3, 2.3.1, hash-source."""
+    return f"sha256-{b64encode(sha256(script.encode()).digest()).decode()}"

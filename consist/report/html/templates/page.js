@@ -1,0 +1,84 @@
+"use strict";
+(() => {
+  const MM_PER_INCH = 25.4;
+
+  const distance = (mm) => {
+    const inches = Math.round(mm / MM_PER_INCH);
+    const feet = `${Math.floor(inches / 12)} ft ${inches % 12} in`;
+    return `${(mm / 1000).toFixed(2)} m, ${feet}`;
+  };
+
+  const offerFilter = (find) => {
+    const box = find.querySelector("input");
+    const count = find.querySelector("output");
+    const rows = [...document.getElementById(box.dataset.rows).tBodies[0].rows];
+    const texts = rows.map((row) => row.textContent.toLowerCase());
+    const show = () => {
+      const wanted = box.value.trim().toLowerCase();
+      let shown = 0;
+      rows.forEach((row, number) => {
+        row.hidden = !texts[number].includes(wanted);
+        shown += row.hidden ? 0 : 1;
+      });
+      count.textContent = wanted ? `${shown} of ${rows.length} shown` : `${rows.length} rows`;
+    };
+    box.addEventListener("input", show);
+    show();
+    find.hidden = false;
+  };
+
+  const markerOn = (picture, kind) => {
+    const marker = document.createElement("span");
+    marker.className = `marker ${kind}`;
+    picture.querySelector(".drawn").append(marker);
+    return marker;
+  };
+
+  const lineOver = (picture) => {
+    const [left, top, right, bottom] = picture.dataset.along.split(" ").map(Number);
+    const marker = markerOn(picture, "line");
+    marker.style.top = `${top}%`;
+    marker.style.height = `${bottom - top}%`;
+    return (share) => {
+      marker.style.left = `${left + share * (right - left)}%`;
+    };
+  };
+
+  const dotOn = (picture) => {
+    const points = picture.dataset.track.split(" ").map((point) => point.split(",").map(Number));
+    const marker = markerOn(picture, "dot");
+    return (share) => {
+      const at = share * (points.length - 1);
+      const before = points[Math.floor(at)];
+      const after = points[Math.ceil(at)];
+      const part = at - Math.floor(at);
+      marker.style.left = `${before[0] + part * (after[0] - before[0])}%`;
+      marker.style.top = `${before[1] + part * (after[1] - before[1])}%`;
+    };
+  };
+
+  const offerFollowing = (follow) => {
+    const sheet = follow.closest("article");
+    const slider = follow.querySelector("input");
+    const words = follow.querySelector("output");
+    const moves = [
+      ...[...sheet.querySelectorAll("[data-along]")].map(lineOver),
+      ...[...sheet.querySelectorAll("[data-track]")].map(dotOn),
+    ];
+    const measured = sheet.querySelector("[data-route-mm]");
+    const show = () => {
+      const share = Number(slider.value) / Number(slider.max);
+      const percent = `${Math.round(100 * share)} % of the way`;
+      const text = measured ? `${percent}: ${distance(share * Number(measured.dataset.routeMm))}` : percent;
+      words.textContent = text;
+      slider.setAttribute("aria-valuetext", text);
+      moves.forEach((move) => move(share));
+    };
+    slider.addEventListener("input", show);
+    show();
+    follow.hidden = false;
+  };
+
+  document.querySelectorAll(".find").forEach(offerFilter);
+  document.querySelectorAll(".follow").forEach(offerFollowing);
+})();

@@ -1,0 +1,243 @@
+"""The page as a browser shows and prints it: on a phone, on a desk, by keyboard, without script and on paper."""
+
+from __future__ import annotations
+
+import json
+import re
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+from browser import DESKTOP, FOCUS, PHONE, RIGHT_OF_VIEW, WEAK_CONTRAST, launched, shown
+from html_samples import HOSTILE_NAMES, drawn, hostile
+from pypdf import PdfReader
+
+from consist.checking.overview import Overview, overview
+from consist.report import as_json, units_for
+from consist.report.document import Document
+from consist.report.html import html_page
+from consist.report.whole_report import WholeReport
+from consist.session import load
+
+__all__: list[str] = []
+
+SESSIONS = Path(__file__).parents[2] / "sample_sessions"
+SMALL_ENOUGH = 2_000_000  # bytes, of the large sample's page: the project's own limit
+WIDTHS = (PHONE, DESKTOP)
+PAPER_WIDE = (703, 725)
+"""A4 and Letter less the margins of the print style, 12 mm each side, at 96 to the inch."""
+
+
+class Told:
+    """A session's report: its overview, its document and the file with its page."""
+
+    def __init__(self, name: str, folder: Path) -> None:
+        session = load(SESSIONS / name)
+        self.overview: Overview = overview(session)
+        report = WholeReport(self.overview, units_for("in"))
+        self.document: Document = report.document
+        self.file = folder / f"{name}.html"
+        self.file.write_text(report.as_html(), encoding="utf-8")
+
+
+@pytest.fixture(scope="module")
+def browser() -> Iterator[Any]:
+    with launched() as it:
+        yield it
+
+
+@pytest.fixture(scope="module")
+def shelf(tmp_path_factory: pytest.TempPathFactory) -> Told:
+    return Told("sunday_shelf", tmp_path_factory.mktemp("shelf"))
+
+
+@pytest.fixture(scope="module")
+def hostile_file(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    file = tmp_path_factory.mktemp("hostile") / "page.html"
+    file.write_text(html_page(hostile(), drawn), encoding="utf-8")
+    return file
+
+
+@pytest.mark.parametrize("viewport", WIDTHS, ids=("phone", "desktop"))
+def test_shown_quietly_and_within_its_width(browser: Any, shelf: Told, viewport: dict[str, int]) -> None:
+    with shown(browser, shelf.file, viewport) as it:
+        assert it.page.evaluate(RIGHT_OF_VIEW) == {"scrolls": False, "out": []}
+        assert it.complaints == []
+        assert it.asked_for == [shelf.file.as_uri()]
+
+
+@pytest.mark.parametrize("viewport", WIDTHS, ids=("phone", "desktop"))
+def test_every_text_stands_out_from_its_ground(browser: Any, shelf: Told, viewport: dict[str, int]) -> None:
+    with shown(browser, shelf.file, viewport) as it:
+        found = it.page.evaluate(WEAK_CONTRAST)
+    assert found["weak"] == []
+    assert found["seen"] > 500
+
+
+def test_the_keyboard_reaches_everything_and_shows_where_it_is(browser: Any, shelf: Told) -> None:
+    with shown(browser, shelf.file, DESKTOP) as it:
+        stops = []
+        for _ in range(400):
+            it.page.keyboard.press("Tab")
+            stop = it.page.evaluate(FOCUS)
+            if stop["tag"] == "body":
+                break
+            stops.append(stop)
+        can_be_used = it.page.locator("a:visible, input:visible").count()
+    assert stops[0]["text"] == "Skip to the report"
+    assert [stop for stop in stops if not (stop["outlined"] and stop["within"])] == []
+    assert {stop["kind"] for stop in stops if stop["tag"] == "input"} == {"search", "range", "checkbox"}
+    assert {f"#{sheet.anchor}" for sheet in shelf.document.sheets} <= {stop["to"] for stop in stops}
+    assert len(stops) == can_be_used
+
+
+def test_the_marker_follows_the_arrow_keys(browser: Any, shelf: Told) -> None:
+    with shown(browser, shelf.file, PHONE) as it:
+        sheet = it.page.locator("#train-1")
+        slider, line, dot = (
+            sheet.locator("input[type=range]"),
+            sheet.locator(".marker.line"),
+            sheet.locator(".marker.dot"),
+        )
+        chart = sheet.locator("[data-along]").first
+        left, _, right, _ = map(float, (chart.get_attribute("data-along") or "").split())
+        wide = chart.locator(".drawn").bounding_box()
+        assert line.count() == sheet.locator("[data-along]").count() >= 2
+        slider.focus()
+        starts = dot.bounding_box()
+        assert line.first.bounding_box()["x"] == pytest.approx(wide["x"] + wide["width"] * left / 100, abs=1.5)
+        it.page.keyboard.press("End")
+        assert line.first.bounding_box()["x"] == pytest.approx(wide["x"] + wide["width"] * right / 100, abs=1.5)
+        assert dot.bounding_box() != starts
+        it.page.keyboard.press("ArrowLeft")
+        assert line.first.bounding_box()["x"] < wide["x"] + wide["width"] * right / 100
+        assert (slider.get_attribute("aria-valuetext") or "").startswith("100 % of the way: ")
+        it.page.keyboard.press("Home")
+        assert sheet.locator(".follow output").inner_text() == "0 % of the way: 0.00 m, 0 ft 0 in"
+
+
+def test_the_filter_leaves_only_rows_with_the_text(browser: Any, shelf: Told) -> None:
+    names = [train.check.train for train in shelf.overview.trains]
+    with shown(browser, shelf.file, PHONE) as it:
+        find = it.page.locator(".find").first
+        rows = it.page.locator(f"#{find.locator('input').get_attribute('data-rows')} tbody tr")
+        assert rows.count() == len(names)
+        find.locator("input").fill(names[1].upper())
+        assert [names[1] in text for text in rows.locator("visible=true").all_inner_texts()] == [True]
+        assert find.locator("output").inner_text() == f"1 of {len(names)} shown"
+        find.locator("input").fill("")
+        assert rows.locator("visible=true").count() == len(names)
+
+
+def test_a_box_is_ticked_by_its_words(browser: Any, shelf: Told) -> None:
+    with shown(browser, shelf.file, PHONE, script=False) as it:
+        first = it.page.locator(".to-do li").first
+        first.locator("label").click(position={"x": 2, "y": 2})
+        assert first.locator("input").is_checked()
+
+
+def test_without_script_everything_is_there(browser: Any, shelf: Told) -> None:
+    with shown(browser, shelf.file, PHONE, script=False) as without, shown(browser, shelf.file, PHONE) as with_it:
+        assert without.page.locator(".find:visible, .follow:visible").count() == 0
+        assert with_it.page.locator(".find:visible, .follow:visible").count() > 0
+        plain, helped = (each.page.locator("main").inner_text().split() for each in (without, with_it))
+        pictures = without.page.locator("svg[role=img]:visible").count()
+    offers = "Show only the rows with Head end along the route 3 0 % of way: 0.00 m, ft in"
+    assert set(helped) - set(plain) <= {*offers.split(" ")}
+    assert len(plain) > 500
+    assert pictures == pictures_of(shelf)
+
+
+def pictures_of(told: Told) -> int:
+    blocks = (block for sheet in told.document.sheets for section in sheet.sections for block in section.blocks)
+    return sum(type(block).__name__ == "Picture" for block in blocks)
+
+
+def test_figures_are_those_of_the_json(browser: Any, shelf: Told) -> None:
+    trains = json.loads(as_json(shelf.overview.check))["trains"]
+    sheets = [sheet for sheet in shelf.document.sheets if sheet.kind == "train"]
+    with shown(browser, shelf.file, DESKTOP) as it:
+        for sheet, train in zip(sheets, trains, strict=True):
+            read = "elements => elements.map(e => e.value)"
+            told = {json.loads(value) for value in it.page.eval_on_selector_all(f"#{sheet.anchor} dl data", read)}
+            assert {train["margin"], train["peak_drawbar"]["g"], train["order_score"], train["heavy_forward"]} <= told
+            rows = it.page.locator(f"#{sheet.anchor} table").first.locator("tbody tr:not(.engine)")
+            seen = rows.evaluate_all("rows => rows.map(row => [...row.querySelectorAll('data')].map(e => e.value))")
+            assert len(seen) == len(train["cars"])
+            for figures, car in zip(seen, train["cars"], strict=True):
+                assert {car["spot"], car["weight_g"], car["side_use"]} <= {json.loads(figure) for figure in figures}
+        at_a_glance = it.page.eval_on_selector_all(
+            "#session table:first-of-type data", "all => all.map(e => e.value)"
+        )
+    assert {train["margin"] for train in trains} <= {json.loads(value) for value in at_a_glance}
+
+
+@pytest.mark.parametrize("viewport", WIDTHS, ids=("phone", "desktop"))
+def test_hostile_names_do_no_harm(browser: Any, hostile_file: Path, viewport: dict[str, int]) -> None:
+    with shown(browser, hostile_file, viewport) as it:
+        it.page.mouse.move(150, 300)
+        assert it.page.evaluate("window.ran") is None
+        assert it.page.evaluate(RIGHT_OF_VIEW) == {"scrolls": False, "out": []}
+        assert (it.complaints, it.asked_for) == ([], [hostile_file.as_uri()])
+        seen = [
+            text.strip()
+            for text in it.page.locator("#train-1 tbody th").evaluate_all(
+                "all => all.map(e => e.querySelector('.amount')?.textContent ?? e.textContent)"
+            )
+        ]
+        title = it.page.title()
+    for name in HOSTILE_NAMES:
+        assert any(name in text for text in seen), name
+    assert title == HOSTILE_NAMES[0]
+
+
+@pytest.mark.parametrize("paper", ["A4", "Letter"])
+def test_printed_with_one_sheet_a_page(browser: Any, shelf: Told, tmp_path: Path, paper: str) -> None:
+    heads = printed_heads(browser, shelf, tmp_path / "page.pdf", paper)
+    assert [sheet_of(head, shelf.document) for head in heads] == [sheet.anchor for sheet in shelf.document.sheets]
+
+
+def test_the_large_sample_is_small_and_prints_one_train_a_page(browser: Any, tmp_path: Path) -> None:
+    club = Told("club_night", tmp_path)
+    assert club.file.stat().st_size < SMALL_ENOUGH
+    with shown(browser, club.file, PHONE) as it:
+        assert it.page.evaluate(RIGHT_OF_VIEW) == {"scrolls": False, "out": []}
+    assert [name for wide in PAPER_WIDE for name in tables_too_wide(browser, club, wide)] == []
+    for paper in ("A4", "Letter"):
+        pages = [sheet_of(head, club.document) for head in printed_heads(browser, club, tmp_path / "p.pdf", paper)]
+        for number, sheet in enumerate(club.document.sheets):
+            if sheet.kind in ("train", "switch-list"):
+                following = club.document.sheets[number + 1].anchor
+                assert pages[pages.index(sheet.anchor) + 1] == following, (paper, sheet.title)
+
+
+@pytest.mark.parametrize("wide", PAPER_WIDE, ids=("A4", "Letter"))
+def test_printed_tables_stay_in_their_columns(browser: Any, shelf: Told, wide: int) -> None:
+    assert tables_too_wide(browser, shelf, wide) == []
+
+
+def tables_too_wide(browser: Any, told: Told, wide: int) -> list[str]:
+    """The tables that do not fit their column on paper, by name."""
+    with shown(browser, told.file, {"width": wide, "height": 1000}) as it:
+        it.page.emulate_media(media="print")
+        tables = it.page.locator("table:visible")
+        assert tables.count() > 0
+        found: list[str] = tables.evaluate_all(
+            "all => all.filter(t => t.offsetWidth > t.parentElement.clientWidth + 1).map(t => t.caption.innerText)"
+        )
+    return found
+
+
+def printed_heads(browser: Any, told: Told, file: Path, paper: str) -> list[str]:
+    """The first line of each page."""
+    with shown(browser, told.file, DESKTOP) as it:
+        it.page.pdf(path=str(file), format=paper, prefer_css_page_size=False)
+    return [page.extract_text().strip().split("\n")[0] for page in PdfReader(file).pages]
+
+
+def sheet_of(head: str, document: Document) -> str | None:
+    """The sheet that a page begins with, None where it goes on with one."""
+    said = re.sub(r" (GO|CARE|HOLD)$", "", head.strip())
+    titles = {sheet.title: sheet.anchor for sheet in document.sheets}
+    return titles.get(said)
