@@ -80,6 +80,7 @@ RIGHT_OF_VIEW = """() => {
   return { scrolls: root.scrollWidth > root.clientWidth, out: out.map((element) => element.outerHTML.slice(0, 120)) };
 }"""
 
+# a browser scrolls to what has the focus by whole pixels, so that a fraction of one may be out of view
 FOCUS = """() => {
   const element = document.activeElement;
   const style = getComputedStyle(element);
@@ -88,7 +89,7 @@ FOCUS = """() => {
     tag: element.tagName.toLowerCase(), kind: element.type || "",
     text: element.textContent, to: element.getAttribute("href"),
     outlined: style.outlineStyle !== "none" && parseFloat(style.outlineWidth) >= 2,
-    within: box.width > 0 && box.top >= 0 && box.bottom <= innerHeight,
+    within: box.width > 0 && box.top >= -1 && box.bottom <= innerHeight + 1,
   };
 }"""
 

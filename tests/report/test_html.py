@@ -29,8 +29,9 @@ from consist.report.document import (
 )
 from consist.report.html import html_page
 from consist.report.html.bars import bar_of
-from consist.report.html.paper import FITS, fit_of
+from consist.report.html.paper import fit_of
 from consist.report.html.tables import table_view
+from consist.report.one_page import FITS
 
 __all__: list[str] = []
 

@@ -40,13 +40,19 @@ SETTINGS: dict[Any, Any] = {
 
 @dataclass(frozen=True)
 class Along:
-    """A plot area, y down, whose x axis runs evenly over the route from its start to `route_mm`."""
+    """A plot area, y down, whose x axis runs evenly over the route from its start to `route_mm`.
+
+    `head_mm` is where the head end is at the worst moment, None where there is none. `words` tell where the head end
+    is, at places evenly from the start of the route to its end.
+    """
 
     left: float
     top: float
     right: float
     bottom: float
     route_mm: float
+    head_mm: float | None = None
+    words: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)

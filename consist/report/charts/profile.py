@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import itertools
+from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from consist.checking.overview import TrainOverview
-from consist.report.charts.chart import Chart, chart_of
+from consist.report.charts.chart import Along, Chart, chart_of
 from consist.report.charts.key import Key
 from consist.report.charts.lettering import width_of
 from consist.report.charts.names_along import NamesAlong
@@ -17,6 +18,7 @@ from consist.report.charts.plot import BASELINE, Plot
 from consist.report.charts.sayings import places_of, where_worst
 from consist.report.charts.sheet import WIDTH, Sheet, lines_path, pointer_path
 from consist.report.charts.whereabouts import Whereabouts
+from consist.report.figure_words import past_words
 from consist.report.units import Units
 from consist.report.words import clean
 from consist.scales import MM_PER_INCH
@@ -39,6 +41,8 @@ SCARCELY_CURVED = 1e-7  # 1/mm: a radius of 10 km
 GRADE_ROOM = 14.0
 RING_REACH = 13.0
 LEAST_GRADE = 0.0005
+TOLD_PLACES = 201
+"""Places of the head end that a marker can tell in words: finer than it can be drawn on a phone."""
 
 
 def profile_chart(seen: TrainOverview, session: Session, units: Units) -> Chart:
@@ -66,7 +70,15 @@ def profile_chart(seen: TrainOverview, session: Session, units: Units) -> Chart:
     curves.x_axis(sheet, far_mm, f"distance from {clean(seen.train.route.stops[0])}, {far}", grid_top=curves.bottom)
     key.draw(sheet, 8.0, curves.bottom + AXIS_ROOM)
     both = Plot(LEFT, heights.top, RIGHT, curves.bottom, 0.0, across.x_high)
-    return chart_of("profile", TITLE, _describe(seen, units), sheet, both.along(route_mm))
+    return chart_of("profile", TITLE, _describe(seen, units), sheet, _along(both, seen, where.head_mm, units))
+
+
+def _along(plot: Plot, seen: TrainOverview, head_mm: float | None, units: Units) -> Along:
+    """What a marker of the head end goes by."""
+    route_mm = seen.train.route.length_mm
+    places = np.linspace(0.0, route_mm, TOLD_PLACES)
+    words = tuple(past_words(seen.train, float(at), units) for at in places)
+    return replace(plot.along(route_mm), head_mm=head_mm, words=words)
 
 
 def _plots(track: Centreline, top: float, route_mm: float) -> tuple[Plot, Plot]:

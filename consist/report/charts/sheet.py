@@ -20,7 +20,7 @@ __all__ = ["WIDTH", "Anchor", "Sheet", "boxes_path", "circle_path", "lines_path"
 
 Floats = NDArray[np.float64]
 Anchor = Literal["left", "center", "right"]
-WIDTH = 400.0
+WIDTH = 340.0
 """Every picture is as wide as this, so that its lettering can be read on a phone held upright."""
 POINTS_PER_INCH = 72.0
 BOX_CODES = np.array([Path.MOVETO, Path.LINETO, Path.LINETO, Path.LINETO, Path.CLOSEPOLY], dtype=Path.code_type)

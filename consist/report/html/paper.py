@@ -1,15 +1,13 @@
-"""How much paper a train's sheet takes, and what is left out of it there so that it stays on one page."""
+"""How much paper a train's sheet takes in a browser's print, and so how it is put on one page there."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from math import ceil
 
 from consist.report.document import (
     Block,
     Caution,
-    ChartKind,
     Facts,
     Items,
     Para,
@@ -18,8 +16,9 @@ from consist.report.document import (
     Sheet,
     Table,
 )
+from consist.report.one_page import FITS, Fit
 
-__all__ = ["Fit", "fit_of"]
+__all__ = ["fit_of"]
 
 # In millimetres, as the style prints a sheet in two columns: the height and the width of Letter, the lower and wider
 # of the two papers, so that a sheet fits A4 as well.
@@ -34,41 +33,6 @@ GAP_MM = 0.7
 ROW_MM = 3.8
 TABLE_HEAD_MM = 6.0
 CAPTION_MM = 4.0
-SMALLER, SMALLER_STILL, SMALLEST = 80, 72, 64
-"""Widths of a picture on a sheet that is full, in per cent of the column's."""
-
-
-@dataclass(frozen=True)
-class Fit:
-    """How a sheet is put on paper: with smaller pictures, and without what the sheet or another tells as well.
-
-    `drawn_percent` is the width of a picture in per cent of the column's.
-    """
-
-    drawn_percent: int = 100
-    without: frozenset[ChartKind] = frozenset()
-    without_comparison: bool = False
-
-    def leaves_out(self, block: Block, section: Section) -> bool:
-        """Whether a block of a section stays off the paper."""
-        if isinstance(block, Picture):
-            return block.kind in self.without
-        return self.without_comparison and isinstance(block, Table) and _compares(section)
-
-
-THEN: frozenset[ChartKind] = frozenset({"then"})
-BOTH: frozenset[ChartKind] = frozenset({"then", "train"})
-FITS = (
-    Fit(),
-    Fit(SMALLER),
-    Fit(SMALLER, THEN),
-    Fit(SMALLER, THEN, without_comparison=True),
-    Fit(SMALLER, BOTH, without_comparison=True),
-    Fit(SMALLER_STILL, BOTH, without_comparison=True),
-    Fit(SMALLEST, BOTH, without_comparison=True),
-)
-"""What is tried in turn. The order suggested is on the switch list too, and the standing order says what the train's
-picture does."""
 
 
 def fit_of(sheet: Sheet, shapes: Mapping[Picture, float]) -> Fit:
@@ -111,7 +75,3 @@ def _told(label: str, text: str) -> str:
 
 def _lines_mm(text: str, letters: int) -> float:
     return LINE_MM * ceil(len(text) / letters) + 0.4
-
-
-def _compares(section: Section) -> bool:
-    return any(isinstance(block, Picture) and block.kind == "then" for block in section.blocks)

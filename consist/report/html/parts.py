@@ -10,9 +10,10 @@ from typing import TypeGuard
 from consist.report.charts import Chart
 from consist.report.document import Block, Caution, Document, Facts, Items, Para, Picture, Section, Sheet, Table
 from consist.report.html.contents import heading_of
-from consist.report.html.paper import Fit, fit_of
+from consist.report.html.paper import fit_of
 from consist.report.html.pictures import PictureView, picture_view
 from consist.report.html.tables import TableView, table_view
+from consist.report.one_page import Fit
 
 __all__ = ["Part", "Run", "SectionView", "SheetView", "sheet_views"]
 

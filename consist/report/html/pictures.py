@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from dataclasses import dataclass
 
 from markupsafe import Markup
@@ -18,7 +19,8 @@ WHOLE = 100.0
 class PictureView:
     """A picture drawn. `along` (left, top, right, bottom) and `track` (points x,y) are in per cent of its sides.
 
-    Either is empty where the picture has no place for a marker. `route_mm` is the length that `along` runs over.
+    Either is empty where the picture has no place for a marker. `words` tell, as JSON, where the head end is at
+    places evenly along the route, empty where another picture does; `start` numbers the one nearest to the worst.
     """
 
     picture: Picture
@@ -26,7 +28,8 @@ class PictureView:
     svg: Markup
     along: str
     track: str
-    route_mm: float | None
+    words: str
+    start: int
 
     @property
     def followed(self) -> bool:
@@ -36,8 +39,17 @@ class PictureView:
 
 def picture_view(picture: Picture, chart: Chart, anchor: str) -> PictureView:
     """The picture with its markup, whose own anchors all begin with `anchor`."""
-    route_mm = chart.along.route_mm if chart.along is not None else None
-    return PictureView(picture, anchor, Markup(inline_svg(chart, anchor)), _along(chart), _track(chart), route_mm)
+    svg = Markup(inline_svg(chart, anchor))
+    words, start = _words(chart)
+    return PictureView(picture, anchor, svg, _along(chart), _track(chart), words, start)
+
+
+def _words(chart: Chart) -> tuple[str, int]:
+    along = chart.along
+    if along is None or not along.words:
+        return "", 0
+    share = (along.head_mm or 0.0) / along.route_mm if along.route_mm > 0.0 else 0.0
+    return json.dumps(along.words, ensure_ascii=False), round(share * (len(along.words) - 1))
 
 
 def _along(chart: Chart) -> str:

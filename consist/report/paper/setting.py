@@ -10,7 +10,7 @@ from reportlab.pdfgen.canvas import Canvas
 from reportlab.platypus import Flowable, KeepTogether
 
 from consist.report.document import Block, Picture, Section, Sheet, SheetKind
-from consist.report.html.paper import FITS, Fit
+from consist.report.one_page import FITS, Fit
 from consist.report.paper.blocks import Group, Writer
 from consist.report.paper.lettering import Type, titled
 from consist.report.paper.marks import Placed

@@ -1,13 +1,5 @@
 "use strict";
 (() => {
-  const MM_PER_INCH = 25.4;
-
-  const distance = (mm) => {
-    const inches = Math.round(mm / MM_PER_INCH);
-    const feet = `${Math.floor(inches / 12)} ft ${inches % 12} in`;
-    return `${(mm / 1000).toFixed(2)} m, ${feet}`;
-  };
-
   const offerFilter = (find) => {
     const box = find.querySelector("input");
     const count = find.querySelector("output");
@@ -65,11 +57,15 @@
       ...[...sheet.querySelectorAll("[data-along]")].map(lineOver),
       ...[...sheet.querySelectorAll("[data-track]")].map(dotOn),
     ];
-    const measured = sheet.querySelector("[data-route-mm]");
+    const telling = sheet.querySelector("[data-words]");
+    const places = telling ? JSON.parse(telling.dataset.words) : [];
+    if (telling) {
+      slider.max = String(places.length - 1);
+      slider.value = telling.dataset.start;
+    }
     const show = () => {
       const share = Number(slider.value) / Number(slider.max);
-      const percent = `${Math.round(100 * share)} % of the way`;
-      const text = measured ? `${percent}: ${distance(share * Number(measured.dataset.routeMm))}` : percent;
+      const text = places[Number(slider.value)] ?? `${Math.round(100 * share)} % of the way`;
       words.textContent = text;
       slider.setAttribute("aria-valuetext", text);
       moves.forEach((move) => move(share));
