@@ -53,7 +53,8 @@ class UseBar:
 class Cell:
     """One cell of a table. `value` is the figure that `text` shows, in the unit of the JSON, never rounded.
 
-    `link` is the anchor of a sheet of the document.
+    `level` marks the words as a verdict, a level or an answer as grave as one. `link` is the anchor of a sheet of the
+    document.
     """
 
     text: str
@@ -137,7 +138,7 @@ class Facts:
 
 @dataclass(frozen=True)
 class Picture:
-    """A picture's place in the document; `train` is None for one of the whole session."""
+    """A picture's place in the document. `train` is the key of a train and no text; None for the whole session's."""
 
     kind: ChartKind
     train: str | None

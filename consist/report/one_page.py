@@ -8,7 +8,7 @@ from consist.report.document import Block, ChartKind, Picture, Section, Table
 
 __all__ = ["FITS", "Fit"]
 
-SMALLER, SMALLER_STILL, SMALLEST = 80, 72, 64
+SMALLER, SMALLER_STILL, SMALL, SMALLEST = 80, 72, 64, 56
 """Widths of a picture on a sheet that is full, in per cent of the column's."""
 
 
@@ -39,6 +39,7 @@ FITS = (
     Fit(SMALLER, THEN, without_comparison=True),
     Fit(SMALLER, BOTH, without_comparison=True),
     Fit(SMALLER_STILL, BOTH, without_comparison=True),
+    Fit(SMALL, BOTH, without_comparison=True),
     Fit(SMALLEST, BOTH, without_comparison=True),
 )
 """What is tried in turn. The order suggested is on the switch list too, and the standing order says what the train's

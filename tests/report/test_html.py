@@ -223,10 +223,10 @@ def test_a_mark_stands_for_a_verdict_and_is_not_said_twice() -> None:
     marks = [element for element in reader.of("strong") if element.attributes["class"].startswith("mark")]
     assert [(mark.attributes["class"], mark.text) for mark in marks] == [
         ("mark care", "CARE"),
-        ("mark hold", "HOLD"),
+        ("mark hold", "SHORT"),
         ("mark hold", "HOLD"),
     ]
-    assert [cell.text.strip() for cell in reader.of("th", "td")][2:] == ["CARE", "SHORT HOLD"]
+    assert [cell.text.strip() for cell in reader.of("th", "td")][2:] == ["CARE", "SHORT"]
 
 
 def test_a_mark_of_the_heading_is_not_said_again_below_it() -> None:

@@ -148,9 +148,8 @@ def _column_names(column: Column, barred: bool, leads: bool) -> str:
 def _cell_names(cell: Cell, heading: HeadingView) -> str:
     """The column's names, and those of a cell with nothing in it, a verdict alone, or a word that is to be broken."""
     bare = not cell.text and cell.bar is None and not heading.column.ticked
-    told = cell.level is not None and cell.text.lower() == cell.level
     long = _longest_word(cell.text) > LONGEST_WORD
-    return f"{heading.classes} {_names(bare=bare, told=told, long=long)}".strip()
+    return f"{heading.classes} {_names(bare=bare, told=cell.level is not None, long=long)}".strip()
 
 
 def _longest_word(text: str) -> int:
