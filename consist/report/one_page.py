@@ -37,6 +37,8 @@ FITS = (
     Fit(SMALLER),
     Fit(SMALLER, THEN),
     Fit(SMALLER, THEN, without_comparison=True),
+    Fit(SMALLER_STILL, THEN, without_comparison=True),
+    Fit(SMALL, THEN, without_comparison=True),
     Fit(SMALLER, BOTH, without_comparison=True),
     Fit(SMALLER_STILL, BOTH, without_comparison=True),
     Fit(SMALL, BOTH, without_comparison=True),

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import unicodedata
+from bisect import bisect_right
 from functools import cache
 from pathlib import Path
 
@@ -68,6 +69,5 @@ def cut_to(text: str, wide_mm: float, size: float, font: str = PLAIN) -> str:
     """A printable text cut with an ellipsis where it is wider than `wide_mm`."""
     if text_mm(text, size, font) <= wide_mm:
         return text
-    while text and text_mm(text + ELLIPSIS, size, font) > wide_mm:
-        text = text[:-1]
-    return text.rstrip() + ELLIPSIS
+    too_long = bisect_right(range(len(text)), wide_mm, key=lambda many: text_mm(text[:many] + ELLIPSIS, size, font))
+    return text[: max(too_long - 1, 0)].rstrip() + ELLIPSIS

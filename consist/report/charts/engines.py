@@ -28,6 +28,8 @@ EDGE, HEADING, ENGINE_ROW, CLASS_ROW = 6.0, 16.0, 25.0, 15.0
 NAME_ROOM = 92.0
 BLOCK = 17.0
 RUNNING = Shade("#b4c8d6")
+MOST_UNTIMED = 60.0
+"""The most that the letters of an engine's trains without times take."""
 LEAST_HOUR = 30.0
 ANYWHERE = "anywhere"
 AXIS_ROOM = 16.0
@@ -49,8 +51,8 @@ def engines_chart(plan: PowerPlan, session: Session) -> Chart:
     untimed = {
         name: " ".join(keys[turn.train] for turn in some if turn.depart is None) for name, some in turns.items()
     }
-    side = min(max(map(width_of, untimed.values()), default=0.0), 60.0)
-    side = max(side, width_of("untimed")) + 12.0 if side > 0.0 else 0.0
+    side = min(max(map(width_of, untimed.values()), default=0.0), MOST_UNTIMED)
+    side = max(side + 10.0, width_of("untimed")) + 12.0 if side > 0.0 else 0.0
     rows, bottom = _rows(session)
     key = Key(
         [words_entry(f"{keys[train.train]} {clean(train.train)}") for train in in_order(plan)], WIDTH - 2 * EDGE
@@ -68,10 +70,19 @@ def engines_chart(plan: PowerPlan, session: Session) -> Chart:
             sheet.text(EDGE, row.top + 11.0, shortened(row.engine_class, NAME_ROOM, bold=True), bold=True)
             continue
         _engine(sheet, hours, row, turns[row.engine.name], keys)
-        middle = row.top + ENGINE_ROW / 2 + BASELINE
-        sheet.text(WIDTH - EDGE, middle, shortened(untimed[row.engine.name], 60.0), anchor="right")
+        _untimed(sheet, row, shortened(untimed[row.engine.name], MOST_UNTIMED))
     key.draw(sheet, EDGE, bottom + AXIS_ROOM - 2.0)
     return chart_of("engines", TITLE, _describe(plan, session), sheet)
+
+
+def _untimed(sheet: Sheet, row: _Row, letters: str) -> None:
+    """The trains without times that an engine runs in, in a block like the others, at the side of the clock."""
+    if not letters:
+        return
+    right, wide, middle = WIDTH - EDGE, width_of(letters) + 10.0, row.top + ENGINE_ROW / 2
+    box = (right - wide, middle - BLOCK / 2, right, middle + BLOCK / 2)
+    sheet.shape(boxes_path([box]), RUNNING, "untimed", edge=INK, width=0.8)
+    sheet.text(right - wide / 2, middle + BASELINE, letters, anchor="center")
 
 
 def _rows(session: Session) -> tuple[list[_Row], float]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from typing import Any
 
 from reportlab.lib.colors import HexColor
 from reportlab.platypus import Flowable, HRFlowable, Spacer
@@ -12,7 +13,7 @@ from reportlab.platypus import Table as Grid
 from consist.report.document import Block, Caution, Facts, Item, Items, Para, Picture, Section, Table
 from consist.report.paper.lettering import GREY, INK, Type, marked
 from consist.report.paper.marks import ChartRoom, Placed, TickBox
-from consist.report.paper.tables import table_flowable
+from consist.report.paper.tables import empty_cells, table_flowable
 
 __all__ = ["Group", "Writer"]
 
@@ -20,8 +21,10 @@ Group = list[Flowable]
 """What stays together on a page."""
 
 LABEL_SHARE = 0.2  # of the width, for the names of facts
+LARGEST_SCALE = 0.9  # points a drawing unit; lettering of 9 units is then as large as the text around a picture
 INDENT = 1.6  # letters' sizes
-NO_PADDING = [
+AFTER_ITEM = 0.15  # letters' sizes of air after an item
+NO_PADDING: list[Any] = [
     ("LEFTPADDING", (0, 0), (-1, -1), 0.0),
     ("RIGHTPADDING", (0, 0), (-1, -1), 0.0),
     ("TOPPADDING", (0, 0), (-1, -1), 0.0),
@@ -61,10 +64,14 @@ class Writer:
             level = block.level if block.label else None
             return [[marked(block.text, letters.small if block.legend else letters.plain, block.label, level)]]
         if isinstance(block, Items):
-            told = [[self._item(item, number, block)] for number, item in enumerate(block.items, start=1)]
+            # the air is of the item's group, so that a page does not end within an item
+            after = Spacer(0.0, AFTER_ITEM * letters.size)
+            told = [[self._item(item, number, block), after] for number, item in enumerate(block.items, start=1)]
             return [*told, [air]]
         if isinstance(block, Picture):
             return [self._picture(block)]
+        if isinstance(block, Facts) and not block.facts:
+            return []
         if isinstance(block, Table):
             return [[table_flowable(block, self.wide, letters)], [air]]
         return [[self._facts(block) if isinstance(block, Facts) else self._caution(block), air]]
@@ -81,7 +88,8 @@ class Writer:
         indent = INDENT * letters.size
         rows = list(zip([first, *[""] * len(item.more)], text, strict=True))
         grid = Grid(rows, colWidths=[indent, self.wide - indent], splitInRow=1)
-        grid.setStyle([*NO_PADDING, ("TOPPADDING", (0, 0), (0, 0), 1.5 if of.boxes else 0.0)])
+        above = ("TOPPADDING", (0, 0), (0, 0), 1.5 if of.boxes else 0.0)
+        grid.setStyle([*NO_PADDING, *empty_cells(letters.small), above])
         return grid
 
     def _facts(self, facts: Facts) -> Flowable:
@@ -90,17 +98,20 @@ class Writer:
         style = self.letters.cell
         rows = [[marked("", style, name), marked(cell.text, style)] for name, cell in facts.facts]
         grid = Grid(rows, colWidths=[names, self.wide - names], splitInRow=1)
-        grid.setStyle([*NO_PADDING, ("LINEBELOW", (0, 0), (-1, -1), 0.3, HexColor(GREY))])
+        under = ("LINEBELOW", (0, 0), (-1, -1), 0.3, HexColor(GREY))
+        grid.setStyle([*NO_PADDING, *empty_cells(style), ("TOPPADDING", (0, 0), (-1, -1), 0.8), under])
         return grid
 
     def _caution(self, caution: Caution) -> Flowable:
-        grid = Grid([[marked(caution.text, self.letters.plain, caution.label)]], colWidths=[self.wide - 2.0])
+        text = marked(caution.text, self.letters.plain, caution.label)
+        grid = Grid([[text]], colWidths=[self.wide - 2.0], splitInRow=1)
         box = [("BOX", (0, 0), (-1, -1), 0.7, HexColor(INK)), ("LINEBEFORE", (0, 0), (0, -1), 3.0, HexColor(INK))]
-        grid.setStyle([("TOPPADDING", (0, 0), (-1, -1), 2.0), ("BOTTOMPADDING", (0, 0), (-1, -1), 2.0), *box])
+        air = [("TOPPADDING", (0, 0), (-1, -1), 2.0), ("BOTTOMPADDING", (0, 0), (-1, -1), 2.0)]
+        grid.setStyle([*empty_cells(self.letters.plain), *air, *box])
         return grid
 
     def _picture(self, picture: Picture) -> Group:
         wide, high = self.shape_of(picture)
-        scale = min(self.drawn * self.wide / wide, self.tallest / high)
+        scale = min(self.drawn * self.wide / wide, self.tallest / high, LARGEST_SCALE)
         room = ChartRoom(picture, scale * wide, scale * high, self.placed)
         return [marked(picture.title, self.letters.caption), room, Spacer(0.0, 0.5 * self.letters.size)]

@@ -65,6 +65,10 @@ class Type:
         """A cell set to the right."""
         return self._style("figure", self.size, alignment="right")
 
+    def over_bars(self, bars_wide: float) -> ParagraphStyle:
+        """A heading set to the right, short of the bars under it."""
+        return ParagraphStyle("over bars", self.figure, rightIndent=bars_wide)
+
     def _style(
         self,
         name: str,

@@ -11,11 +11,11 @@ from consist.report.document import Picture, UseBar
 from consist.report.paper.lettering import GREY, INK, MUTED, Type
 from consist.report.paper_text import BOLD, PLAIN, printable
 
-__all__ = ["ChartRoom", "Placed", "TickBox", "UseMark"]
+__all__ = ["BAR_GAP", "BAR_LONG", "ChartRoom", "Placed", "TickBox", "UseMark"]
 
 Placed = Callable[[Picture, int, float, float, float], None]
 """Told of each picture when its page is written: the page from 1, left and foot in points, and its width."""
-BAR_LONG, BAR_FIGURE = 34.0, 3.5  # points; letters' sizes that the figure takes
+BAR_LONG, BAR_GAP, BAR_FIGURE = 34.0, 3.0, 3.5  # points, points; letters' sizes that the figure takes
 BAR_REACHES = 1.3
 """A bar's full length in shares of the side use at which hold begins; one that goes on past it ends in a point."""
 
@@ -49,7 +49,7 @@ class UseMark(Flowable):
     @staticmethod
     def width_for(letters: Type) -> float:
         """The width that every one of them takes, in points."""
-        return BAR_FIGURE * letters.size + 3.0 + BAR_LONG
+        return BAR_FIGURE * letters.size + BAR_GAP + BAR_LONG
 
     def wrap(self, _wide: float, _high: float) -> tuple[float, float]:
         """The room it takes."""
@@ -62,19 +62,34 @@ class UseMark(Flowable):
         canvas.setFillColor(HexColor(INK))
         canvas.setFont(BOLD if over else PLAIN, size)
         canvas.drawRightString(self.figure, 0.22 * size, self.text)
-        left, high = self.figure + 3.0, 0.62 * size
+        left, high = self.figure + BAR_GAP, 0.62 * size
         unit = BAR_LONG / (BAR_REACHES * self.bar.hold)
         long = min(self.bar.use * unit, BAR_LONG)
         foot = 0.14 * size
         canvas.setFillColor(HexColor(INK if over else MUTED if self.bar.use > self.bar.care else GREY))
         canvas.setStrokeColor(HexColor(INK))
         canvas.setLineWidth(0.4)
-        canvas.rect(left, foot, max(long, 0.3), high, fill=1)
+        self._bar(left, foot, max(long, 0.3), high)
         if not over and self.bar.use > self.bar.care:
             self._hatch(left, foot, long, high)
         for at, width in ((self.bar.care, 0.5), (self.bar.hold, 1.1)):
             canvas.setLineWidth(width)
             canvas.line(left + at * unit, foot - 0.8, left + at * unit, foot + high + 0.8)
+
+    def _bar(self, left: float, foot: float, long: float, high: float) -> None:
+        """A plain bar, or one with a point where it goes on."""
+        point = 0.5 * high if self.bar.use > BAR_REACHES * self.bar.hold else 0.0
+        shape = self.canv.beginPath()
+        shape.moveTo(left, foot)
+        shape.lineTo(left + long - point, foot)
+        shape.lineTo(left + long, foot + (0.5 * high if point else 0.0))
+        if point:
+            shape.lineTo(left + long - point, foot + high)
+        else:
+            shape.lineTo(left + long, foot + high)
+        shape.lineTo(left, foot + high)
+        shape.close()
+        self.canv.drawPath(shape, fill=1)
 
     def _hatch(self, left: float, foot: float, long: float, high: float) -> None:
         canvas = self.canv

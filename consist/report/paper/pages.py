@@ -16,7 +16,7 @@ from consist.report.strip import PAPERS
 
 __all__ = ["COLUMNS", "WIDE", "Paper", "SheetBegins", "written"]
 
-EDGE_MM, FOOT_MM, GAP_MM = 12.0, 9.0, 6.0
+EDGE_MM, FOOT_MM, GAP_MM = 10.0, 6.0, 6.0
 FOOT_SIZE = 6.5
 WHOSE_SHARE = 0.42  # of the width of the text, for whose a page is
 COLUMNS, WIDE = "columns", "wide"
@@ -92,7 +92,15 @@ def written(title: str, closing: str, story: list[Flowable], paper: Paper, first
         _foot(canvas, (printable(title), getattr(book, "sheet_title", "")), printable(closing), paper)
 
     out = BytesIO()
-    book = _Book(out, pagesize=(paper.wide, paper.high), title=printable(title), creator="consist", invariant=1)
+    book = _Book(
+        out,
+        pagesize=(paper.wide, paper.high),
+        title=printable(title),
+        creator="consist",
+        invariant=1,
+        lang="en",
+        initialFontName=PLAIN,
+    )
     templates = [PageTemplate(name, paper.frames(name), onPageEnd=foot) for name in (WIDE, COLUMNS)]
     book.addPageTemplates(sorted(templates, key=lambda template: template.id != first))
     book.build(story)

@@ -6,19 +6,21 @@ from collections.abc import Sequence
 from typing import Any
 
 from reportlab.lib.colors import HexColor
+from reportlab.lib.styles import ParagraphStyle
 from reportlab.platypus import Flowable, LongTable, TableStyle
 
 from consist.report.document import Cell, Column, Row, Table
 from consist.report.paper.lettering import GREY, INK, PALE, Type, answer, marked
-from consist.report.paper.marks import TickBox, UseMark
-from consist.report.paper_text import printable
+from consist.report.paper.marks import BAR_GAP, BAR_LONG, TickBox, UseMark
+from consist.report.paper_text import BOLD, PLAIN, POINTS_PER_MM, cut_to, printable
 
-__all__ = ["table_flowable"]
+__all__ = ["empty_cells", "table_flowable"]
 
 PADDING = 2.5  # points, to either side of a cell
 MARK_WIDE = 1.6  # letters' sizes that the ground of a level's word takes besides it
 MOST_WORDS = 14.0  # letters' sizes that a column of words takes before columns that may be left out are
 SHORT_NAME = 8.0  # letters' sizes, up to which a name stays on one line
+LONGEST_HEADING = 60.0  # letters' sizes, over which a heading is cut
 LONGEST_WORD = 11.0  # letters' sizes, over which a word is broken
 
 
@@ -27,12 +29,31 @@ def table_flowable(table: Table, wide: float, letters: Type) -> LongTable:
     kept = _kept_columns(table, wide, letters)
     columns = [table.columns[k] for k in kept]
     widths = _widths(table, kept, wide, letters)
-    head = [marked(column.title, letters.figure if column.figures else letters.cell, bold=True) for column in columns]
+    barred = [any(row.cells[k].bar is not None for row in table.rows) for k in kept]
+    head = [_head(column, bars, letters) for column, bars in zip(columns, barred, strict=True)]
     rows: list[list[Flowable | str]] = [list(head)]
     rows += [[_cell(row, row.cells[k], table.columns[k], letters) for k in kept] for row in table.rows]
     flowable = LongTable(rows, colWidths=widths, repeatRows=1, hAlign="LEFT", splitInRow=1)
     flowable.setStyle(_style(table.rows, letters))
     return flowable
+
+
+def empty_cells(style: ParagraphStyle) -> list[Any]:
+    """How cells are set before their own style; the library's font and large letters otherwise, even if empty."""
+    return [
+        ("FONTNAME", (0, 0), (-1, -1), PLAIN),
+        ("FONTSIZE", (0, 0), (-1, -1), style.fontSize),
+        ("LEADING", (0, 0), (-1, -1), style.leading),
+    ]
+
+
+def _head(column: Column, bars: bool, letters: Type) -> Flowable:
+    """A heading; over bars it stands above their figures. It is told on every page, so it must never fill one."""
+    most_mm = LONGEST_HEADING * letters.size / POINTS_PER_MM
+    title = cut_to(printable(column.title), most_mm, letters.size, BOLD)
+    if bars:
+        return marked(title, letters.over_bars(BAR_LONG + BAR_GAP), bold=True)
+    return marked(title, letters.figure if column.figures else letters.cell, bold=True)
 
 
 def _cell(row: Row, cell: Cell, column: Column, letters: Type) -> Flowable | str:
@@ -50,9 +71,7 @@ def _cell(row: Row, cell: Cell, column: Column, letters: Type) -> Flowable | str
 
 def _style(rows: Sequence[Row], letters: Type) -> TableStyle:
     told: list[Any] = [
-        # an empty cell takes the library's own large letters otherwise
-        ("FONTSIZE", (0, 0), (-1, -1), letters.size),
-        ("LEADING", (0, 0), (-1, -1), letters.cell.leading),
+        *empty_cells(letters.cell),
         ("LEFTPADDING", (0, 0), (-1, -1), PADDING),
         ("RIGHTPADDING", (0, 0), (-1, -1), PADDING),
         ("TOPPADDING", (0, 0), (-1, -1), 0.8),
@@ -112,14 +131,20 @@ def _kept_columns(table: Table, wide: float, letters: Type) -> list[int]:
     return kept
 
 
+def _of_words(column: Column) -> bool:
+    return column.wide or not (column.figures or column.ticked)
+
+
 def _widths(table: Table, kept: Sequence[int], wide: float, letters: Type) -> list[float]:
     """Natural widths where they fit; else the columns with long words share what the others leave."""
     natural = [_natural(table, k, letters) for k in kept]
     spare = wide - sum(natural)
     if spare >= 0.0:
-        growing = [place for place, k in enumerate(kept) if table.columns[k].wide]
-        for place in growing:
-            natural[place] += spare / len(growing)
+        if any(table.columns[k].wide for k in kept):
+            # shared by all columns of words, so that the eye need not go far along a row
+            growing = [place for place, k in enumerate(kept) if _of_words(table.columns[k])]
+            for place in growing:
+                natural[place] += spare / len(growing)
         return natural
     least = [_least(table, k, letters) for k in kept]
     if sum(least) >= wide:
