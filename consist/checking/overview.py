@@ -21,6 +21,9 @@ from consist.trip import Trip, run_trip
 
 __all__ = ["Overview", "Reordered", "TrainOverview", "overview", "train_overview"]
 
+PARTS = ("the engines", "the bench", "the door")
+"""What is worked out after the trains, as progress tells it."""
+
 
 @dataclass(frozen=True)
 class Reordered:
@@ -84,21 +87,31 @@ def overview(
 ) -> Overview:
     """The whole session; `pieces` are the weights at hand at the bench.
 
-    `progress`, where given, is called before each train with its name, its number from 0 on and how many there are.
+    `progress`, where given, is called before each train and each part after them with its name, its number from 0 on
+    and how many there are.
     """
+    steps = [*(train.name for train in session.trains), *PARTS]
+
+    def begin(number: int) -> None:
+        if progress is not None:
+            progress(steps[number], number, len(steps))
+
     trains = []
     for number, train in enumerate(session.trains):
-        if progress is not None:
-            progress(train.name, number, len(session.trains))
+        begin(number)
         trains.append(train_overview(session, train))
-    checks = tuple(train.check for train in trains)
+    begin(len(trains))
+    power = plan_power(session) if session.trains and session.engines else None
+    begin(len(trains) + 1)
+    listed = bench(session, pieces) if session.cars else None
+    begin(len(trains) + 2)
     door = screen_guests(session)
     return Overview(
         session=session,
-        check=SessionCheck(session.title, session.layout.name, checks),
+        check=SessionCheck(session.title, session.layout.name, tuple(train.check for train in trains)),
         trains=tuple(trains),
-        power=plan_power(session) if session.trains and session.engines else None,
-        bench=bench(session, pieces) if session.cars else None,
+        power=power,
+        bench=listed,
         door=door if door.cars else None,
     )
 
