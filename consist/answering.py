@@ -15,6 +15,7 @@ import typer
 from consist.errors import ConsistError, InputError, Problem
 
 if TYPE_CHECKING:
+    from consist.report.units import Units
     from consist.session import Session
 
 __all__ = [
@@ -29,6 +30,7 @@ __all__ = [
     "known_train",
     "name_ending",
     "printed",
+    "told_in",
 ]
 
 EXIT_UNUSABLE = 2
@@ -97,6 +99,14 @@ def printed(text: str) -> None:
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         if not isinstance(error, BrokenPipeError):
             raise
+
+
+def told_in(session: Session, choice: UnitsChoice | None) -> tuple[Session, Units]:
+    """The session with its sentences in the units wanted, and those units; the layout's own where none are."""
+    from consist.report.units import units_for
+
+    units = units_for(session.layout.unit, choice.value if choice else None)
+    return session.told_in("in" if units.inches else "mm"), units
 
 
 def known_train(session: Session, wanted: str) -> None:

@@ -23,6 +23,7 @@ from consist.answering import (
     known_train,
     name_ending,
     printed,
+    told_in,
 )
 from consist.errors import InputError, Problem
 
@@ -81,9 +82,9 @@ def check(
     """
     with answering():
         import consist
-        from consist.report import as_json, session_text, shown_progress, this_terminal, units_for
+        from consist.report import as_json, session_text, shown_progress, this_terminal
 
-        loaded = consist.load(session)
+        loaded, show = told_in(consist.load(session), None if json else units)
         if train is not None:
             known_train(loaded, train)
         with shown_progress() as progress:
@@ -91,7 +92,7 @@ def check(
         if json:
             printed(as_json(result))
         else:
-            show, to = units_for(loaded.layout.unit, units.value if units else None), this_terminal()
+            to = this_terminal()
             printed(session_text(loaded, result, show, width=to.width, colour=to.colour, train_pages=not no_pages))
         raise typer.Exit(EXIT_HOLD if result.on_hold else 0)
 
@@ -146,13 +147,12 @@ def order(
             orders_text,
             shown_progress,
             this_terminal,
-            units_for,
             written_words,
         )
 
         if write is not None:
             check_table_name(write)
-        loaded = consist.load(session)
+        loaded, show = told_in(consist.load(session), None if json else units)
         if train is not None:
             known_train(loaded, train)
         with shown_progress("Planning") as progress:
@@ -162,7 +162,7 @@ def order(
         if json:
             printed(orders_as_json(orders))
         else:
-            show, to = units_for(loaded.layout.unit, units.value if units else None), this_terminal()
+            to = this_terminal()
             printed(orders_text(loaded, orders, show, width=to.width, colour=to.colour))
         if write is not None:
             new_orders = {planned.plan.train: planned.choice.figures.order for planned in orders.to_make}
@@ -192,15 +192,15 @@ def power(
     with answering():
         import consist
         from consist.power import plan_power
-        from consist.report import power_as_json, power_text, shown_waiting, this_terminal, units_for
+        from consist.report import power_as_json, power_text, shown_waiting, this_terminal
 
-        loaded = consist.load(session)
+        loaded, show = told_in(consist.load(session), None if json else units)
         with shown_waiting("Planning the engines"):
             plan = plan_power(loaded, keep_given=keep_given)
         if json:
             printed(power_as_json(plan))
         else:
-            show, to = units_for(loaded.layout.unit, units.value if units else None), this_terminal()
+            to = this_terminal()
             printed(power_text(loaded, plan, show, width=to.width, colour=to.colour))
         raise typer.Exit(EXIT_SHORT if plan.short else 0)
 

@@ -20,6 +20,7 @@ from consist.answering import (
     answering,
     name_ending,
     printed,
+    told_in,
 )
 from consist.errors import InputError, Problem
 
@@ -193,12 +194,11 @@ def screen(
         from consist.report.door_page import door_text
         from consist.report.progress import shown_progress
         from consist.report.terminal import this_terminal
-        from consist.report.units import units_for
 
-        loaded = consist.load(session)
+        loaded, show = told_in(consist.load(session), None if json and slips is None else units)
         with shown_progress("Screening") as progress:
             door = screen_guests(loaded, progress)
-        show, to = units_for(loaded.layout.unit, units.value if units else None), this_terminal()
+        to = this_terminal()
         if slips is not None:
             from consist.report.slips import slips_pdf
 

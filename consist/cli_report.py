@@ -19,6 +19,7 @@ from consist.answering import (
     known_train,
     name_ending,
     printed,
+    told_in,
 )
 from consist.errors import InputError, Problem
 
@@ -85,14 +86,13 @@ def report(
         from consist.checking.overview import overview
         from consist.intake.weights import pieces_at_hand
         from consist.report.progress import shown_progress, shown_waiting
-        from consist.report.units import units_for
         from consist.report.whole_report import WholeReport
 
-        loaded = consist.load(session)
+        loaded, show = told_in(consist.load(session), units)
         pieces = pieces_at_hand(session if session.is_dir() else session.parent)
         with shown_progress("Working out") as progress:
             gathered = overview(loaded, pieces, progress)
-        whole = WholeReport(gathered, units_for(loaded.layout.unit, units.value if units else None))
+        whole = WholeReport(gathered, show)
         written: dict[Path, bytes | str] = {}
         with shown_waiting("Drawing"):
             if output is not None:
@@ -140,14 +140,13 @@ def picture(
             text = "found none; name the train to draw, such as --train 'Local 5', or ask for --chart engines"
             raise InputError([Problem("--train", "", text)])
         import consist
-        from consist.report.units import units_for
 
-        loaded = consist.load(session)
+        loaded, show = told_in(consist.load(session), units)
         if train is not None:
             known_train(loaded, train)
         if chart is ChartChoice.engines:
             train = None
-        drawn = _drawn(loaded, train, chart, units_for(loaded.layout.unit, units.value if units else None))
+        drawn = _drawn(loaded, train, chart, show)
         from consist.report.charts import headed, pdf_file, png_file, svg_file
 
         writers = {".svg": svg_file, ".png": png_file, ".pdf": pdf_file}

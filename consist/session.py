@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import itertools
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from pathlib import Path
+from typing import Literal
 
 from consist.errors import InputError, Problem
 from consist.intake import read_session
@@ -105,6 +106,10 @@ class Session:
         for engine in sorted(self.engines.values(), key=lambda engine: (engine.engine_class, engine.name)):
             by_class.setdefault(engine.engine_class, []).append(engine)
         return {name: tuple(engines) for name, engines in by_class.items()}
+
+    def told_in(self, unit: Literal["in", "mm"]) -> Session:
+        """The same session with its sentences in inches and ounces (`in`) or millimetres and grams (`mm`)."""
+        return replace(self, layout=replace(self.layout, unit=unit))
 
 
 def load(folder: str | Path) -> Session:

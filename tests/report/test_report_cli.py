@@ -315,3 +315,16 @@ def test_a_terminal_gets_colour_unless_it_is_not_wanted(folder: Path) -> None:
 def test_a_wide_terminal_gets_wider_pages_up_to_100(folder: Path) -> None:
     lines = on_a_terminal(folder, 180, NO_COLOR="1").replace("\r", "").splitlines()
     assert max(map(len, lines)) == 100
+
+
+def test_sentences_are_in_the_units_asked_for(
+    folder: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A light car of a layout in inches: what is found says grams where grams are wanted, and the JSON stays itself."""
+    (folder / "cars.csv").write_text(CARS.replace("QLM 2,3.75", "QLM 2,1.25"), encoding="utf-8")
+    shown = {units: run(capsys, monkeypatch, "check", folder, "--units", units).out for units in ("oz", "g")}
+    assert "QLM 2 in spot 2 weighs 1.25 oz" in " ".join(shown["oz"].split())
+    assert "QLM 2 in spot 2 weighs 35.4 g" in " ".join(shown["g"].split())
+    assert not re.search(r"\d oz\b|\d in\b(?! spot)", shown["g"])
+    told = [run(capsys, monkeypatch, "check", folder, "--json", "--units", units).out for units in ("oz", "g")]
+    assert told[0] == told[1]
