@@ -320,7 +320,7 @@ def test_a_wide_terminal_gets_wider_pages_up_to_100(folder: Path) -> None:
 def test_sentences_are_in_the_units_asked_for(
     folder: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    """A light car of a layout in inches: what is found says grams where grams are wanted, and the JSON stays itself."""
+    """On a layout in inches: what is found says grams where grams are wanted, and the JSON stays itself."""
     (folder / "cars.csv").write_text(CARS.replace("QLM 2,3.75", "QLM 2,1.25"), encoding="utf-8")
     shown = {units: run(capsys, monkeypatch, "check", folder, "--units", units).out for units in ("oz", "g")}
     assert "QLM 2 in spot 2 weighs 1.25 oz" in " ".join(shown["oz"].split())
