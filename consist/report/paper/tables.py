@@ -58,7 +58,7 @@ def _head(column: Column, bars: bool, letters: Type) -> Flowable:
 
 def _cell(row: Row, cell: Cell, column: Column, letters: Type) -> Flowable | str:
     if column.ticked:
-        return "" if row.engine else TickBox(letters.size)
+        return TickBox(letters.size)
     if cell.bar is not None:
         return UseMark(cell.text, cell.bar, letters)
     if not cell.text:
