@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
 
 from consist.bench import BenchList
 from consist.checking.along import Moment, UseAlong, moment_of, use_along
@@ -58,7 +58,8 @@ class TrainOverview:
 class Overview:
     """A session with the check of its trains, and its power, bench and door where it has them.
 
-    `power` is None without a train or an engine, `bench` without a car, `door` without a guest's car.
+    `power` is None without a train or an engine, `bench` without a car, `door` without a guest's car. `least_change`
+    is the plan that leaves trains the engines given to them wherever those do; None where it would leave one short.
     """
 
     session: Session
@@ -67,6 +68,12 @@ class Overview:
     power: PowerPlan | None
     bench: BenchList | None
     door: Screening | None
+    least_change: PowerPlan | None = None
+
+    @property
+    def power_to_make(self) -> PowerPlan | None:
+        """The plan that the evening's tasks follow: that of least change, or the one of fewest engines."""
+        return self.least_change or self.power
 
 
 def train_overview(session: Session, train: Train) -> TrainOverview:
@@ -113,7 +120,20 @@ def overview(
         power=power,
         bench=listed,
         door=door if door.cars else None,
+        least_change=None if power is None else _least_change(session, trains, power),
     )
+
+
+def _least_change(session: Session, trains: Sequence[TrainOverview], power: PowerPlan) -> PowerPlan | None:
+    """Engines planned anew only for trains that those given do not move, and told beside those given."""
+    weak = {one.train.name for one in trains if any(found.code == "power-short" for found in one.check.findings)}
+    freed = tuple(replace(train, engines=(), helpers=()) if train.name in weak else train for train in session.trains)
+    plan = plan_power(replace(session, trains=freed), keep_given=True)
+    if plan.short:
+        return None
+    given = {train.train: (train.given, train.given_use) for train in power.trains}
+    told = (replace(train, given=given[train.train][0], given_use=given[train.train][1]) for train in plan.trains)
+    return replace(plan, trains=tuple(told))
 
 
 def _after(session: Session, trip: Trip, check: TrainCheck) -> Reordered | None:

@@ -152,6 +152,29 @@ def test_the_order_suggested_is_run_in_full(shelf: Overview) -> None:
         assert seen.check.suggestion.margin == pytest.approx(1.0 / max(seen.after.uses.values()))
 
 
+def test_the_plan_of_least_change_changes_only_trains_that_are_short() -> None:
+    """One train's engine does and stays, though a weaker one would do; the other's does not and is changed."""
+    strong, weak, spare = (
+        engine(name, pull_g=pull, engine_class=name) for name, pull in (("S", 300.0), ("W", 3.0), ("P", 200.0))
+    )
+    light = train_of(WHERE, [car("L", 40.0)], [strong], name="Light", stops=STOPS, times=(60, 90))
+    heavy = train_of(WHERE, [car("H", 900.0)], [weak], name="Heavy", stops=STOPS, times=(60, 90))
+    seen = overview(session(WHERE, light, heavy, roster=[spare]))
+    plan = seen.least_change
+    assert plan is not None
+    assert plan.engines == {"Light": ("S",), "Heavy": ("P",)}
+    assert [one.given for one in plan.trains] == [("S",), ("W",)]
+    assert seen.power_to_make is plan
+
+
+def test_where_one_train_would_be_left_short_there_is_no_plan_of_least_change() -> None:
+    weak = engine("W", pull_g=3.0)
+    heavy = train_of(WHERE, [car("H", 900.0)], [weak], name="Heavy", stops=STOPS, times=(60, 90))
+    seen = overview(session(WHERE, heavy))
+    assert seen.least_change is None
+    assert seen.power_to_make is seen.power
+
+
 def test_the_check_is_the_check(shelf: Overview) -> None:
     assert shelf.check == consist.check(shelf.session)
 

@@ -387,6 +387,24 @@ def test_engines_added_and_left_off_are_told_as_such() -> None:
     assert swap_words(power("T", ("1",), ())) == ""
 
 
+def test_the_plan_of_least_change_is_the_one_to_make() -> None:
+    seen = evening(
+        train("One", 540, found("power-short", None, "hold")),
+        train("Two", 550),
+        power=plan(power("One", ("43",), ("41", "42")), power("Two", ("7",), ("8",))),
+        least_change=plan(power("One", ("43",), ("45",)), power("Two", ("7",), ("7",))),
+    )
+    (task,) = of_desk(seen, "Power desk")
+    assert plain(task.say).startswith("Put 45 on it at Low in place of 43;")
+    (legend,) = [
+        block.text
+        for part in task_sections(seen, tasks_of(seen, GRAMS))
+        for block in part.blocks
+        if part.title == "Power desk" and isinstance(block, Para)
+    ]
+    assert legend.startswith("All other trains keep the engines given")
+
+
 def test_a_train_short_of_power_is_told_with_the_cheapest_cure() -> None:
     options = (Option("helper", "Engine 9 pushes."), Option("leave", "Leave two cars."))
     short = power("One", ("43",), (), options=options)

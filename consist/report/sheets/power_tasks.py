@@ -16,7 +16,8 @@ __all__ = ["power_tasks", "swap_words"]
 
 def power_tasks(overview: Overview) -> list[Task]:
     """The power desk's tasks, in the order in which the trains leave."""
-    plan = {} if overview.power is None else {train.train: train for train in overview.power.trains}
+    power = overview.power_to_make
+    plan = {} if power is None else {train.train: train for train in power.trains}
     return [task for one in by_departure(overview.trains) for task in _train(one, plan.get(one.train.name))]
 
 

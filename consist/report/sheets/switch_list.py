@@ -71,7 +71,8 @@ def _times(train: Train) -> str:
 def _engines(overview: Overview, train: Train) -> str:
     """The engines given, and what the power desk has planned where that is not the same."""
     given = listing([unbroken(engine.name) for engine in train.engines]) or no_engine_words(train)
-    planned = [] if overview.power is None else [one for one in overview.power.trains if one.train == train.name]
+    power = overview.power_to_make
+    planned = [] if power is None else [one for one in power.trains if one.train == train.name]
     if not planned or not swap_words(planned[0]):
         return given
     return f"{given}; the power desk plans {listing([unbroken(engine) for engine in planned[0].assigned])}"

@@ -20,6 +20,10 @@ __all__ = ["ADDING", "task_sections", "tasks_of"]
 ADDING = "Adding weight"
 NOTHING = "Nothing to do."
 ONE_PLAN = "What the power desk changes is one plan, which the power sheet has: make all of its changes or none."
+LEAST_CHANGE = (
+    "All other trains keep the engines given: make all of these changes or none. The power sheet has the plan of the "
+    "fewest engines, which changes more."
+)
 GIVEN_DO = "Every train can move with the engines given, too."
 
 
@@ -56,8 +60,7 @@ def _desk(overview: Overview, desk: Desk, tasks: tuple[Task, ...], warned: bool)
     else:
         blocks = [Items(tuple(_item(overview, task) for task in mine), boxes=True)]
     if desk == "Power desk" and mine and overview.power is not None and not overview.power.short:
-        told = ONE_PLAN if any(task.level for task in mine) else f"{ONE_PLAN} {GIVEN_DO}"
-        blocks.append(Para(told, legend=True))
+        blocks.append(Para(_of_one_plan(overview, mine), legend=True))
     waiting = that_can_wait(overview, tasks) if desk == "Bench" else 0
     if waiting:
         has = f"the bench sheet has {'it' if waiting == 1 else 'them'}"
@@ -66,6 +69,14 @@ def _desk(overview: Overview, desk: Desk, tasks: tuple[Task, ...], warned: bool)
     if warned:
         blocks.append(Caution(ADDING, WEIGHTS))
     return tuple(blocks)
+
+
+def _of_one_plan(overview: Overview, mine: list[Task]) -> str:
+    """Why the power desk's changes go together."""
+    least, power = overview.least_change, overview.power
+    if least is not None and power is not None and least.engines != power.engines:
+        return LEAST_CHANGE
+    return ONE_PLAN if any(task.level for task in mine) else f"{ONE_PLAN} {GIVEN_DO}"
 
 
 def _item(overview: Overview, task: Task) -> Item:
