@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from consist.power import PowerPlan, TrainPower
+from consist.report.figure_words import past_words
 from consist.report.power_words import MANY_MORE, combos_words, in_order
 from consist.report.units import Units
 from consist.report.words import at, clean, counted, listing, percent
@@ -63,10 +64,8 @@ def needs_words(train: Train, power: TrainPower, units: Units, many_more: str = 
 def _tightest(train: Train, power: TrainPower, units: Units) -> str:
     assert power.tightest is not None
     where = clean(at(power.tightest.place))
-    before, beyond = train.route.past(power.tightest.head_mm)
-    if round(beyond) <= 0:
-        return where
-    return f"{where}, head end {units.distance(beyond)} past {clean(before)}"
+    head = past_words(train, power.tightest.head_mm, units)
+    return where if head.startswith("at ") else f"{where}, head end {head}"
 
 
 def short_words(train: TrainPower, many_more: str = MANY_MORE) -> str:

@@ -10,7 +10,7 @@ from consist.report.charts.chart import Chart, chart_of
 from consist.report.charts.key import Key
 from consist.report.charts.labels_around import LabelsAround
 from consist.report.charts.palette import INK, MUTED, PAPER, Shade
-from consist.report.charts.plot import figure_words
+from consist.report.charts.plot import figure_words, round_under
 from consist.report.charts.sayings import places_of, where_worst
 from consist.report.charts.sheet import WIDTH, Sheet, circle_path, lines_path
 from consist.report.charts.whereabouts import Whereabouts
@@ -33,7 +33,6 @@ ARROWS = (0.12, 0.37, 0.63, 0.88)
 SAME_PLACE = 4.0
 """Calls at a place nearer to each other than this are marked once."""
 SCALE_SHARE = 0.3
-SCALE_STEPS = (1.0, 2.0, 5.0)
 
 
 class _Map:
@@ -152,10 +151,8 @@ def _places(sheet: Sheet, on_sheet: _Map, labels: LabelsAround, places: list[tup
 def _scale_bar(per_mm: float, units: Units) -> tuple[float, str]:
     """The length of the bar in drawing units, and its words: a round figure, a third of the width at most."""
     name, unit_mm = units.far_unit
-    most = SCALE_SHARE * WIDTH / per_mm / unit_mm
-    power = 10.0 ** np.floor(np.log10(most))
-    figure = max(step * power for step in SCALE_STEPS if step * power <= most * (1.0 + 1e-9))
-    return figure * unit_mm * per_mm, f"{figure_words(float(figure))} {name}"
+    figure = round_under(SCALE_SHARE * WIDTH / per_mm / unit_mm)
+    return figure * unit_mm * per_mm, f"{figure_words(figure)} {name}"
 
 
 def _describe(seen: TrainOverview, units: Units) -> str:

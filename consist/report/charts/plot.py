@@ -12,9 +12,10 @@ from consist.report.charts.chart import Along
 from consist.report.charts.palette import FAINT, INK, MUTED
 from consist.report.charts.sheet import Sheet, lines_path
 
-__all__ = ["Plot", "figure_words", "round_ticks"]
+__all__ = ["Plot", "figure_words", "round_ticks", "round_under"]
 
 Floats = NDArray[np.float64]
+ROUND_STEPS = (1.0, 2.0, 5.0)
 BASELINE = 3.2
 """From the middle of a line of text down to its baseline."""
 TICK_GAP = 11.0
@@ -80,6 +81,16 @@ def round_ticks(low: float, high: float, most: int) -> Floats:
     ticks = MaxNLocator(nbins=most, steps=[1, 2, 5, 10]).tick_values(low, high)
     slack = 1e-9 * max(abs(low), abs(high), 1e-9)
     return np.asarray([tick for tick in ticks if low - slack <= tick <= high + slack], dtype=np.float64)
+
+
+def round_under(most: float) -> float:
+    """The greatest of 1, 2, 5, 10, ... (and 0.5, 0.2, ...) that is no more than `most`.
+
+    >>> round_under(7.3), round_under(0.25)
+    (5.0, 0.2)
+    """
+    power = float(10.0 ** np.floor(np.log10(most)))
+    return max(step * power for step in ROUND_STEPS if step * power <= most * (1.0 + 1e-9))
 
 
 def figure_words(value: float) -> str:

@@ -12,7 +12,7 @@ from consist.report.charts.chart import Chart, chart_of
 from consist.report.charts.key import Key, level_entries, words_entry
 from consist.report.charts.lettering import shortened, width_of
 from consist.report.charts.palette import ENGINE, FAINT, INK, MUTED, SHADES, Levels
-from consist.report.charts.plot import BASELINE, figure_words
+from consist.report.charts.plot import BASELINE, figure_words, round_under
 from consist.report.charts.sayings import where_worst
 from consist.report.charts.sheet import WIDTH, Sheet, boxes_path, lines_path, pointer_path
 from consist.report.charts.train_rows import Placed, TrainRows, Vehicle, vehicles_of
@@ -36,7 +36,6 @@ MOST_NAMED = 44
 ENGINE_BODY = 25.0
 WHEELS, LINE, ROW_GAP = 4.0, 10.5, 9.0
 COUPLER = 1.6
-ROUND_STEPS = (1.0, 2.0, 5.0)
 SCALE_SHARE = 0.25
 
 
@@ -129,7 +128,7 @@ def _header(sheet: Sheet, per_mm: float, units: Units) -> None:
     sheet.shape(lines_path([[(LEFT, 7.0), (LEFT + 7.0, 3.5), (LEFT + 7.0, 10.5)]], closed=True), ENGINE, "way")
     sheet.text(LEFT + 22.0, 10.2, "head end", bold=True)
     unit_mm = MM_PER_INCH if units.inches else 1.0
-    figure = _round_under(SCALE_SHARE * WIDTH / per_mm / unit_mm)
+    figure = round_under(SCALE_SHARE * WIDTH / per_mm / unit_mm)
     size = figure * unit_mm * per_mm
     ends = [(RIGHT - size, 4.0), (RIGHT - size, 8.0), (RIGHT, 8.0), (RIGHT, 4.0)]
     sheet.line(lines_path([ends]), INK, 0.9, "scale")
@@ -147,7 +146,7 @@ def _guides(
     if per_g <= 0.0:
         return
     unit_g = GRAMS_PER_OUNCE if units.inches else 1.0
-    figure = _round_under(heaviest / unit_g)
+    figure = round_under(heaviest / unit_g)
     high = figure * unit_g * per_g
     lines = [[(LEFT - 2.0, y - high), (end, y - high)] for y, end in zip(rails, ends, strict=True)]
     sheet.line(lines_path(lines), FAINT, 0.6, "weight")
@@ -230,12 +229,6 @@ def _names(placed: Sequence[Placed]) -> list[list[str]]:
         [shortened(line, one.length - 1.0) for line in ((first, rest) if rest else ("", first))]
         for one, (first, _, rest) in zip(placed, parted, strict=True)
     ]
-
-
-def _round_under(most: float) -> float:
-    """The greatest of 1, 2, 5, 10, ... (and 0.5, 0.2, ...) that is no more than `most`."""
-    power = float(10.0 ** np.floor(np.log10(most)))
-    return max(step * power for step in ROUND_STEPS if step * power <= most * (1.0 + 1e-9))
 
 
 def _makeup(vehicles: Sequence[Vehicle], units: Units) -> str:
