@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import itertools
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 from pathlib import Path
 from typing import Literal
@@ -98,6 +98,8 @@ class Session:
     engines: dict[str, Engine]
     trains: tuple[Train, ...]
     notes: tuple[str, ...] = ()
+    kept: dict[str, object] = field(default_factory=dict, init=False, repr=False, compare=False)
+    """What was prepared of a train, by its name, for whoever asks next."""
 
     @cached_property
     def classes(self) -> dict[str, tuple[Engine, ...]]:

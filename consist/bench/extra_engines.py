@@ -2,39 +2,36 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Mapping
+from collections.abc import Collection, Mapping
 from math import inf
 
-from consist.bench.gains import Evening, reweighed
+from consist.bench.gains import reweighed
 from consist.bench.results import ExtraEngine
-from consist.mechanics import RouteTables
 from consist.session import Session, Train
 from consist.stock import Car
+from consist.trains import prepared
 
-__all__ = ["Needed", "extra_engines"]
-
-Needed = Callable[[Session, Train, RouteTables], Mapping[str, int | None]]
-"""The fewest engines of each class that move a train; None where no number of them does."""
+__all__ = ["extra_engines"]
 
 
-def extra_engines(evening: Evening, heavy: Collection[str], needed: Needed) -> tuple[ExtraEngine, ...]:
+def extra_engines(session: Session, heavy: Collection[str]) -> tuple[ExtraEngine, ...]:
     """By train the cars of those named whose weight over their target costs engines.
 
     Each car is tried alone; where none alone saves an engine, all of them together. The engines are of the lead
     engine's class, or of the class that needs the fewest where the train has none.
     """
     found: list[ExtraEngine] = []
-    for train in evening.session.trains:
+    for train in session.trains:
         cars = {place.car.name: place.car for place in train.cars if place.car.name in heavy}
         if not cars:
             continue
-        now = needed(evening.session, train, evening.tables(train))
+        now = prepared(session, train).needed
         name = _class(train, now)
         if name is None:
             continue
-        alone = [one for car in cars.values() if (one := _saving(evening, train, [car], name, now[name], needed))]
+        alone = [one for car in cars.values() if (one := _saving(session, train, [car], name, now[name]))]
         if not alone and len(cars) > 1:
-            together = _saving(evening, train, list(cars.values()), name, now[name], needed)
+            together = _saving(session, train, list(cars.values()), name, now[name])
             alone = [together] if together is not None else []
         found.extend(alone)
     return tuple(found)
@@ -48,10 +45,10 @@ def _class(train: Train, needed: Mapping[str, int | None]) -> str | None:
 
 
 def _saving(
-    evening: Evening, train: Train, cars: list[Car], name: str, now: int | None, needed: Needed
+    session: Session, train: Train, cars: list[Car], name: str, now: int | None
 ) -> ExtraEngine | None:
     lighter = reweighed(train, {car.name: car.target_g for car in cars})
-    without = needed(evening.session, lighter, evening.tables(train))[name]
+    without = prepared(session, train).with_train(lighter).fewest(name)
     if without is None or without >= _count(now):
         return None
     excess = sum(car.weight_g - car.target_g for car in cars)

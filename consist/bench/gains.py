@@ -7,13 +7,11 @@ the same engines before and after.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 from math import inf, isfinite
 
-from consist.mechanics import RouteTables
 from consist.session import Session, Train
-from consist.stock import Engine
-from consist.trip import run_trip, tables_of
+from consist.trains import prepared
 
 __all__ = ["Evening", "Gain", "reweighed", "shown"]
 
@@ -36,24 +34,16 @@ class Gain:
 
 @dataclass
 class Evening:
-    """Tonight's trains as they stand, each run once; tables of a route serve a train at any weights."""
+    """Tonight's trains as they stand, each run once."""
 
     session: Session
-    head_end: Mapping[str, tuple[Engine, ...]] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
-        self._tables: dict[str, RouteTables] = {}
         self._standing: dict[str, float] = {}
         self._trains: dict[str, list[Train]] = {}
         for train in self.session.trains:
             for name in dict.fromkeys(car.car.name for car in train.cars):
                 self._trains.setdefault(name, []).append(train)
-
-    def tables(self, train: Train) -> RouteTables:
-        """The tables of a train's route."""
-        if train.name not in self._tables:
-            self._tables[train.name] = tables_of(self.session, train)
-        return self._tables[train.name]
 
     def trains_of(self, car: str) -> tuple[Train, ...]:
         """The trains that a car rides in, in the session's order."""
@@ -67,10 +57,7 @@ class Evening:
 
     def margin(self, train: Train, weights_g: Mapping[str, float]) -> float:
         """A train's margin with those cars at those weights, empty."""
-        trip = run_trip(
-            self.session, reweighed(train, weights_g), self.tables(train), engines=self.head_end.get(train.name)
-        )
-        use = trip.worst_leg.worst_use
+        use = prepared(self.session, train).with_train(reweighed(train, weights_g)).run().worst_use
         return 1.0 / use if use > 0 else inf
 
     def gain(self, car: str, weight_g: float) -> Gain | None:

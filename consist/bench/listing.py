@@ -12,7 +12,7 @@ from dataclasses import replace
 from math import isfinite
 
 from consist.bench.choose import choose
-from consist.bench.extra_engines import Needed, extra_engines
+from consist.bench.extra_engines import extra_engines
 from consist.bench.gains import Evening, Gain, shown
 from consist.bench.places import place_for
 from consist.bench.results import BenchCar, BenchList, ExtraEngine, TrainAfter
@@ -23,7 +23,7 @@ from consist.intake.records import CarRecord, HouseRecord
 from consist.intake.weights import PieceKind
 from consist.scales import Scale
 from consist.session import Session
-from consist.stock import Car, Engine, WeightStandard, car_from_record
+from consist.stock import Car, WeightStandard, car_from_record
 
 __all__ = ["MINUTES_PER_CAR", "Progress", "bench_cars", "bench_list"]
 
@@ -41,17 +41,11 @@ def bench_list(
     minutes: float | None = None,
     per_car: float | None = None,
     *,
-    head_end: Mapping[str, tuple[Engine, ...]] | None = None,
-    needed: Needed | None = None,
     progress: Progress | None = None,
 ) -> BenchList:
-    """The list for a session. `head_end` gives by train the engines to run behind where not its own.
-
-    `needed` counts the engines a train needs; without it no car is said to cost an engine. Raises `InputError` for
-    minutes that are none.
-    """
+    """The list for a session. Raises `InputError` for minutes that are none."""
     room = _room(minutes, per_car)
-    evening = Evening(session, head_end or {})
+    evening = Evening(session)
     cars = {name: _standing(car, evening) for name, car in session.cars.items()}
     under = [car for car in cars.values() if car.status == "under"]
     tried = []
@@ -71,7 +65,7 @@ def bench_list(
         minutes,
         per_car,
         trains=_trains_after(evening, listed),
-        extra=extra_engines(evening, heavy, needed) if needed is not None else (),
+        extra=extra_engines(session, heavy),
         notes=session.notes,
     )
 

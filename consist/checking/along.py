@@ -7,9 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from consist.mechanics.exact import forces_at
-from consist.mechanics.sweep import sweep
-from consist.trip import LegRun, Trip, limits_of
+from consist.trains import LegRun, Trip
 
 __all__ = ["Moment", "UseAlong", "moment_of", "use_along"]
 
@@ -19,7 +17,6 @@ MOST_STRETCHES = 240
 """More stretches than this cannot be told apart in a drawing as wide as a hand."""
 STEPS_A_STRETCH = 2.0
 """A stretch holds at least two table steps, so that none is left without a figure."""
-NO_BOUNDS_WANTED = 1e12
 
 
 @dataclass(frozen=True)
@@ -60,22 +57,19 @@ class Moment:
 
 def use_along(trip: Trip) -> UseAlong:
     """Side use by car and stretch; where a car is at its worst the figure is that of the check."""
-    train, tables = trip.train, trip.tables
-    length = train.route.length_mm
-    stretches = int(np.clip(length / (STEPS_A_STRETCH * tables.step_mm), 1, MOST_STRETCHES))
+    length = trip.train.route.length_mm
+    step_mm = trip.legs[0].tables.step_mm
+    stretches = int(np.clip(length / (STEPS_A_STRETCH * step_mm), 1, MOST_STRETCHES))
     edges = np.linspace(0.0, length, stretches + 1)
-    use = np.full((len(train.cars), stretches), np.nan)
-    row_of = {car.car.name: row for row, car in enumerate(train.cars)}
+    use = np.full((len(trip.train.cars), stretches), np.nan)
+    row_of = {car.car.name: row for row, car in enumerate(trip.train.cars)}
     for leg in trip.legs:
         rows = np.array([row_of[car.car.name] for car in leg.cars], dtype=np.intp)
-        vehicles = leg.first_car + np.arange(len(rows))
-        peaks = leg.peaks.use.value[vehicles]
-        for samples in sweep(leg.vehicles, tables, leg.from_mm, leg.to_mm, limits_of(trip.session), NO_BOUNDS_WANTED):
-            seen = np.minimum(samples.use[vehicles], peaks[:, None])
-            _take(use, rows, _stretch(edges, samples.heads_mm), seen)
-        heads = leg.peaks.use.head_mm[vehicles]
-        at_peak = _stretch(edges, heads)
-        use[rows, at_peak] = np.fmax(use[rows, at_peak], peaks)
+        peaks, cars = leg.peaks.use, slice(leg.first_car, leg.first_car + len(rows))
+        heads, uses = leg.uses_along()
+        _take(use, rows, _stretch(edges, heads), np.minimum(uses[cars], peaks.value[cars, None]))
+        at_peak = _stretch(edges, peaks.head_mm[cars])
+        use[rows, at_peak] = np.fmax(use[rows, at_peak], peaks.value[cars])
     return UseAlong(edges, use)
 
 
@@ -102,22 +96,21 @@ def moment_of(trip: Trip) -> Moment | None:
         return None
     worst = trip.worst_leg
     if worst.worst_use > 0.0:
-        return _moment(trip, worst, float(worst.peaks.use.head_mm[np.argmax(worst.peaks.use.value)]))
+        return _moment(worst, float(worst.peaks.use.head_mm[np.argmax(worst.peaks.use.value)]))
     hardest = max(legs, key=lambda leg: float(leg.peaks.tension.value.max()))
-    return _moment(trip, hardest, float(hardest.peaks.tension.head_mm[np.argmax(hardest.peaks.tension.value)]))
+    return _moment(hardest, float(hardest.peaks.tension.head_mm[np.argmax(hardest.peaks.tension.value)]))
 
 
-def _moment(trip: Trip, leg: LegRun, head_mm: float) -> Moment:
+def _moment(leg: LegRun, head_mm: float) -> Moment:
     spots = {car.car.name: car.spot for car in leg.cars}
-    vehicles, peaks = leg.vehicles, leg.peaks
     cars = range(leg.first_car, leg.first_car + len(leg.cars))
     return Moment(
         head_mm=head_mm,
         names=leg.names,
         spots=tuple(spots[name] if number in cars else None for number, name in enumerate(leg.names)),
-        length_mm=vehicles.length_mm,
-        weight_g=vehicles.weight_g,
-        tension_g=forces_at(vehicles, trip.tables, np.array([head_mm])).tension[:, 0],
-        most_tension_g=peaks.tension.value,
-        most_buff_g=peaks.buff.value,
+        length_mm=leg.vehicles.length_mm,
+        weight_g=leg.vehicles.weight_g,
+        tension_g=leg.tension_at(head_mm),
+        most_tension_g=leg.peaks.tension.value,
+        most_buff_g=leg.peaks.buff.value,
     )

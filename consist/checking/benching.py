@@ -8,12 +8,9 @@ from pathlib import Path
 from consist.bench.listing import Progress, bench_cars, bench_list
 from consist.bench.results import BenchList
 from consist.bench.target import scale_named
-from consist.checking.engines import engines_for
 from consist.intake import read_cars
 from consist.intake.weights import KNOWN_PIECES, PieceKind
-from consist.power import engines_needed
 from consist.session import Session
-from consist.trip import tables_of
 
 __all__ = ["bench", "bench_table"]
 
@@ -29,12 +26,7 @@ def bench(
 
     Raises `InputError` for minutes that are none.
     """
-    head_end = {
-        train.name: engines_for(session, train, engines_needed(session, train, tables_of(session, train)))[0]
-        for train in session.trains
-        if not train.engines and not train.helpers
-    }
-    return bench_list(session, pieces, minutes, per_car, head_end=head_end, needed=engines_needed, progress=progress)
+    return bench_list(session, pieces, minutes, per_car, progress=progress)
 
 
 def bench_table(

@@ -7,7 +7,6 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from consist.checking.engines import engines_for
 from consist.checking.results import (
     CarResult,
     LegResult,
@@ -18,13 +17,11 @@ from consist.checking.results import (
     TrainCheck,
     WorstPlace,
 )
-from consist.mechanics import RouteTables
 from consist.order import HoldError, Planner, Yard, heavy_forward, yard_of
 from consist.order.budget import Budget
-from consist.power import engines_needed
-from consist.rules import Case, findings, power_use_of, verdict
+from consist.rules import Case, findings, verdict
 from consist.session import Session, Train
-from consist.trip import LegRun, Trip, run_trip, tables_of
+from consist.trains import LegRun, Trip, prepared
 
 __all__ = ["CheckedTrain", "Progress", "check", "check_train", "checked_train"]
 
@@ -69,16 +66,14 @@ def check_train(session: Session, train: Train) -> TrainCheck:
 
 def checked_train(session: Session, train: Train) -> CheckedTrain:
     """Check one train of a session, and keep the trip for those who ask more of it."""
-    tables = tables_of(session, train)
-    needed = engines_needed(session, train, tables)
-    engines, stand_in = engines_for(session, train, needed)
-    trip = run_trip(session, train, tables, engines)
-    case = Case(session, trip, needed, stand_in)
+    of = prepared(session, train)
+    trip = of.run()
+    case = Case(of, trip)
     found = findings(case)
-    use = trip.worst_leg.worst_use
+    use = trip.worst_use
     house = session.house
     judged = verdict(_margin(use), found, care_margin=house.care_margin, hold_margin=house.hold_margin)
-    score, suggestion = _better_order(case, tables, use)
+    score, suggestion = _better_order(case, use)
     worst_leg = trip.worst_leg
     checked = TrainCheck(
         train=train.name,
@@ -138,13 +133,21 @@ def _peak_drawbar(trip: Trip) -> PeakDrawbar | None:
 
 
 def _power(case: Case) -> PowerResult:
-    train = case.train
+    train, trip = case.train, case.trip
     assigned = tuple(engine.name for engine in (*train.engines, *train.helpers))
-    lead = next(iter((*case.trip.engines, *case.trip.helpers)), None)
-    needed = case.needed[lead.engine_class] if lead is not None else None
-    found = power_use_of(case)
-    use = None if found is None or not np.isfinite(found[0]) else found[0]
-    return PowerResult(assigned, needed, dict(case.needed), use)
+    lead = next(iter((*trip.engines, *trip.helpers)), None)
+    needed = case.prepared.needed
+    return PowerResult(
+        assigned=assigned,
+        needed=needed[lead.engine_class] if lead is not None else None,
+        by_class=dict(needed),
+        use=_finite(trip.power_use) if lead is not None else None,
+        hold_use=_finite(trip.hold_use) if lead is not None else None,
+    )
+
+
+def _finite(value: float) -> float | None:
+    return value if np.isfinite(value) else None
 
 
 def _car(case: Case, number: int) -> CarResult:
@@ -160,8 +163,6 @@ def _car(case: Case, number: int) -> CarResult:
 
 def _leg(trip: Trip, leg: LegRun) -> LegResult:
     stops = trip.train.route.stops
-    powered = len(leg.vehicles.engines) > 0
-    power = float(leg.peaks.power_use.value[0])
     return LegResult(
         start=stops[leg.leg.start],
         finish=stops[leg.leg.finish],
@@ -170,17 +171,17 @@ def _leg(trip: Trip, leg: LegRun) -> LegResult:
         margin=_margin(leg.worst_use),
         side_use=leg.worst_use,
         peak_drawbar_g=float(leg.peaks.tension.value.max()) if len(leg.vehicles) > 1 else None,
-        power_use=power if powered and np.isfinite(power) else None,
+        power_use=_finite(float(leg.peaks.power_use.value[0])) if leg.powered else None,
     )
 
 
-def _better_order(case: Case, tables: RouteTables, use: float) -> tuple[float | None, Suggestion | None]:
+def _better_order(case: Case, use: float) -> tuple[float | None, Suggestion | None]:
     """The order score, and the suggestion where an allowed order is better."""
     if not case.cars:
         return None, None
     if use <= 0.0:
         return 100.0, None
-    planner = Planner(case.session, case.train, case.trip.engines, tables, _yard(case))
+    planner = Planner(case.prepared, _yard(case))
     found = planner.best(Budget(TRIALS_FOR_BEST), seed=1)
     best = planner.figures(found.order)
     score = min(100.0 * (best.side_use / use), 100.0) if planner.yard.allowed(planner.given) else None

@@ -17,7 +17,7 @@ from consist.power import PowerPlan, plan_power
 from consist.screening import Screening
 from consist.session import Session, Train
 from consist.stock import Engine
-from consist.trip import Trip, run_trip
+from consist.trains import Prepared, prepared
 
 __all__ = ["Overview", "Reordered", "TrainOverview", "overview", "train_overview"]
 
@@ -85,7 +85,7 @@ def train_overview(session: Session, train: Train) -> TrainOverview:
         engines=checked.trip.engines,
         along=use_along(checked.trip),
         moment=moment_of(checked.trip),
-        after=_after(session, checked.trip, checked.check),
+        after=_after(prepared(session, train), checked.check),
     )
 
 
@@ -136,14 +136,8 @@ def _least_change(session: Session, trains: Sequence[TrainOverview], power: Powe
     return replace(plan, trains=tuple(told))
 
 
-def _after(session: Session, trip: Trip, check: TrainCheck) -> Reordered | None:
+def _after(of: Prepared, check: TrainCheck) -> Reordered | None:
     if check.suggestion is None:
         return None
-    after = moved_train(trip.train, check.suggestion.order)
-    run = run_trip(session, after, trip.tables, trip.engines)
-    uses: dict[str, float] = {}
-    for leg in run.legs:
-        for place, car in enumerate(leg.cars):
-            use = float(leg.peaks.use.value[leg.first_car + place])
-            uses[car.car.name] = max(uses.get(car.car.name, 0.0), use)
-    return Reordered(after, uses)
+    after = moved_train(of.train, check.suggestion.order)
+    return Reordered(after, of.with_train(after).run().uses)

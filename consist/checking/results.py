@@ -50,13 +50,15 @@ class PeakDrawbar:
 class PowerResult:
     """Engines on the train, and the fewest of each class that would do (None: no number of them does).
 
-    `use` is the greatest car resistance over usable pull; None where the engines have no usable pull at all.
+    `use` is the greatest share that they give of their usable pull, `hold_use` of what they can hold back; None where
+    they are asked for what they have not got at all.
     """
 
     assigned: tuple[str, ...]
     needed: int | None
     by_class: dict[str, int | None]
     use: float | None
+    hold_use: float | None
 
 
 @dataclass(frozen=True)

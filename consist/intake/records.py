@@ -143,6 +143,7 @@ class HouseRecord:
     hold_margin: float = 1.0
     rolling_percent: float = 1.4
     pull_reserve: float = 0.15
+    flange_drag: float = 0.03
     flange_angle_deg: float = 60.0
     flange_friction: float = 0.4
     turn_minutes: float = 10.0

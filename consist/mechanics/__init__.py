@@ -2,20 +2,32 @@
 
 from __future__ import annotations
 
+from consist.mechanics.between import even_heads
+from consist.mechanics.evaluate import batches, evaluate
+from consist.mechanics.full import run, swing_peaks
 from consist.mechanics.limits import Limits, side_limits
 from consist.mechanics.peaks import Peaks
+from consist.mechanics.power import MOVES, Hauled, Hauling, closely, even_hauling
 from consist.mechanics.resistance import curve_share_per_curvature
-from consist.mechanics.run import run
 from consist.mechanics.tables import RouteTables
 from consist.mechanics.vehicles import Vehicles, vehicles
 
 __all__ = [
+    "MOVES",
+    "Hauled",
+    "Hauling",
     "Limits",
     "Peaks",
     "RouteTables",
     "Vehicles",
+    "batches",
+    "closely",
     "curve_share_per_curvature",
+    "evaluate",
+    "even_hauling",
+    "even_heads",
     "run",
     "side_limits",
+    "swing_peaks",
     "vehicles",
 ]

@@ -7,18 +7,20 @@ a curve of 1 degree has a radius of 5729.58 ft.
 
 from __future__ import annotations
 
+from typing import TypeVar
+
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import NDArray
 
 __all__ = [
     "car_resistance",
     "curve_share_per_curvature",
     "degrees_of_curve",
-    "engine_shares",
+    "holding_pull",
     "usable_pull",
 ]
 
-Floats = NDArray[np.float64]
+Values = TypeVar("Values", float, NDArray[np.float64])
 FEET_AT_ONE_DEGREE = 5729.58
 CURVE_SHARE_PER_DEGREE = 0.0004
 MM_PER_FOOT = 304.8
@@ -42,36 +44,34 @@ def curve_share_per_curvature(ratio: float) -> float:
     return CURVE_SHARE_PER_DEGREE * degrees_of_curve(1.0, ratio)
 
 
-def car_resistance(weight_g: ArrayLike, slope: ArrayLike, rolling: ArrayLike, curve: ArrayLike) -> Floats:
-    """Force to keep a car moving, W·(slope + rolling + curve), in gram-force; negative where it runs away.
+def car_resistance(weight_g: Values, track_share: Values, rolling: Values) -> Values:
+    """Force to keep a car moving, W·(slope + curve + rolling), in gram-force; negative where it runs away.
 
-    >>> float(car_resistance(100.0, 0.02, 0.014, 0.006))
+    `track_share` is slope plus curve resistance as a share of weight. What side loads cost a car comes on top.
+
+    >>> car_resistance(100.0, 0.026, 0.014)
     4.0
     """
-    share = np.asarray(slope) + np.asarray(rolling) + np.asarray(curve)
-    return np.asarray(np.asarray(weight_g) * share, dtype=np.float64)
+    return weight_g * (track_share + rolling)
 
 
-def usable_pull(pull_g: ArrayLike, weight_g: ArrayLike, slope: ArrayLike, curve: ArrayLike) -> Floats:
-    """What an engine has for the cars, pull − W·(slope + curve), `pull_g` being net of the house's reserve.
+def usable_pull(pull_g: Values, weight_g: Values, track_share: Values) -> Values:
+    """What an engine has left for its train, P - W·(slope + curve), in gram-force.
 
-    >>> float(usable_pull(100.0, 500.0, 0.02, 0.0))
-    90.0
+    `pull_g` is its level pull net of the reserve.
+
+    >>> usable_pull(85.0, 400.0, 0.02)
+    77.0
     """
-    share = np.asarray(slope) + np.asarray(curve)
-    return np.asarray(np.asarray(pull_g) - np.asarray(weight_g) * share, dtype=np.float64)
+    return pull_g - weight_g * track_share
 
 
-def engine_shares(resistance_g: Floats, usable_g: Floats, lead: int = 0) -> Floats:
-    """The pull each engine gives so that together they give the train's resistance.
+def holding_pull(pull_g: Values, weight_g: Values, track_share: Values) -> Values:
+    """What an engine can hold back of its train, P + W·(slope + curve), in gram-force.
 
-    `resistance_g` is of shape (heads,), `usable_g` (engines, heads); so is the answer. Each engine gives the same
-    share of its usable pull, which is over 1 where the train is short of power. Where the train would run away,
-    or the engines have no usable pull at all, the lead engine takes all of it.
+    Geared engines do not roll freely, so that they hold by the same grip as they pull by.
+
+    >>> holding_pull(85.0, 400.0, -0.02)
+    77.0
     """
-    total = usable_g.sum(axis=0)
-    shared = (resistance_g > 0.0) & (total > 0.0)
-    share = np.where(shared, resistance_g / np.where(total > 0.0, total, 1.0), 0.0)
-    pulls: Floats = usable_g * share
-    pulls[lead] += np.where(shared, 0.0, resistance_g)
-    return pulls
+    return pull_g + weight_g * track_share

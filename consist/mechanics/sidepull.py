@@ -1,7 +1,6 @@
-"""How couplings stand to their cars on a curve, and what that does to the trucks.
+"""How couplings stand to their vehicles on a curve, and what their pull does to a car.
 
-All functions take arrays of one shape and return the same. The side of a car is its own left: a side pull to
-the left is positive.
+The side of a vehicle is its own left: a side pull to the left is positive. All functions take arrays that broadcast.
 """
 
 from __future__ import annotations
@@ -12,70 +11,34 @@ import numpy as np
 from numpy.typing import NDArray
 
 from consist.mechanics.limits import Limits
+from consist.mechanics.vehicles import Vehicles
 
-__all__ = ["Angles", "Axes", "axes", "coupling_angles", "side_use", "side_use_within", "truck_loads"]
+__all__ = ["Bearing", "bearing", "coupling_sines", "side_use", "truck_loads"]
 
 Floats = NDArray[np.float64]
+Complexes = NDArray[np.complex128]
 Values = Floats | float
 
-
-@dataclass(frozen=True)
-class Axes:
-    """Vehicles' axes in plan: middles (mm) and unit vectors pointing forward."""
-
-    x: Floats
-    y: Floats
-    forward_x: Floats
-    forward_y: Floats
-
-    def __getitem__(self, which: slice) -> Axes:
-        return Axes(self.x[which], self.y[which], self.forward_x[which], self.forward_y[which])
-
-    def along(self, distance_mm: Values) -> tuple[Floats, Floats]:
-        """Points on the axes, that far ahead of the middle."""
-        return self.x + distance_mm * self.forward_x, self.y + distance_mm * self.forward_y
+NO_GAP_MM = 1e-6
+"""Pivots that fall together pull no way in particular."""
 
 
-@dataclass(frozen=True)
-class Angles:
-    """How a coupling stands to the two vehicles it joins, as sines.
+def coupling_sines(
+    rear_pivot: Complexes, axis: Complexes, front_pivot: Complexes, next_axis: Complexes
+) -> tuple[Floats, Floats]:
+    """The sines of the angles that a coupling makes with the axes of the vehicles ahead of it and behind.
 
-    `ahead` is the share of the coupling's tension that pulls the rear end of the vehicle ahead to its left,
-    `behind` the share that pulls the front end of the vehicle behind to its left. `gap_x`, `gap_y` and `gap_mm`
-    lead from the pivot of the vehicle ahead to that of the one behind.
+    A coupling lies on the line between the facing pivots, x + iy in mm; axes are unit vectors pointing forward. The
+    first is the share of its tension that pulls the rear end of the vehicle ahead to its left, the second that which
+    pulls the front end of the vehicle behind to its left.
     """
-
-    ahead: Floats
-    behind: Floats
-    gap_x: Floats
-    gap_y: Floats
-    gap_mm: Floats
-
-
-def axes(front_x: Floats, front_y: Floats, rear_x: Floats, rear_y: Floats) -> Axes:
-    """The axes of vehicles from the points of the centreline under their front and rear trucks."""
-    along_x, along_y = front_x - rear_x, front_y - rear_y
-    chord = np.sqrt(along_x * along_x + along_y * along_y)
-    return Axes(0.5 * (front_x + rear_x), 0.5 * (front_y + rear_y), along_x / chord, along_y / chord)
-
-
-def coupling_angles(ahead: Axes, behind: Axes, ahead_pivot_mm: Values, behind_pivot_mm: Floats | float) -> Angles:
-    """How couplings stand to the vehicles ahead of and behind them.
-
-    A coupling lies on the line between the facing pivots, which lie on the axes at `ahead_pivot_mm` behind and
-    `behind_pivot_mm` ahead of the middles.
-    """
-    rear_x, rear_y = ahead.along(-ahead_pivot_mm)
-    front_x, front_y = behind.along(behind_pivot_mm)
-    gap_x, gap_y = front_x - rear_x, front_y - rear_y
-    gap = np.sqrt(gap_x * gap_x + gap_y * gap_y)
-    return Angles(
-        ahead=(ahead.forward_x * gap_y - ahead.forward_y * gap_x) / gap,
-        behind=(behind.forward_y * gap_x - behind.forward_x * gap_y) / gap,
-        gap_x=gap_x,
-        gap_y=gap_y,
-        gap_mm=gap,
-    )
+    gap = front_pivot - rear_pivot
+    each = 1.0 / np.maximum(np.abs(gap), NO_GAP_MM)
+    ahead = (np.conj(axis) * gap).imag
+    behind = (np.conj(gap) * next_axis).imag
+    ahead *= each
+    behind *= each
+    return ahead, behind
 
 
 def truck_loads(
@@ -84,43 +47,47 @@ def truck_loads(
     """Side forces that the front and the rear truck carry, from the side pulls at a car's two ends.
 
     Levers about the trucks: a pull at the front pivot, e ahead of the middle, loads the front truck by
-    (e + B/2)/B of itself and the rear truck by (B/2 - e)/B. All arguments broadcast.
+    (e + B/2)/B of itself and the rear truck by (B/2 - e)/B.
+
+    >>> truck_loads(1.0, 0.0, pivot_mm=50.0, truck_centers_mm=100.0)
+    (1.0, 0.0)
     """
     near = (pivot_mm + 0.5 * truck_centers_mm) / truck_centers_mm
     far = 1.0 - near
     return near * front_pull + far * rear_pull, near * rear_pull + far * front_pull
 
 
-def side_use(
-    front_pull: Values,
-    rear_pull: Values,
-    weight_g: Values,
-    pivot_mm: Values,
-    truck_centers_mm: Values,
-    limits: Limits,
-) -> Floats:
-    """The larger of a car's two shares used up: of tipping, and of a flange climbing. All arguments broadcast."""
-    front_truck, rear_truck = truck_loads(front_pull, rear_pull, pivot_mm, truck_centers_mm)
-    on_truck = np.maximum(np.abs(front_truck), np.abs(rear_truck))
-    return _used(np.abs(front_pull + rear_pull), on_truck, weight_g, limits)
+@dataclass(frozen=True)
+class Bearing:
+    """What cars bear sideways, each field of shape (vehicles, ...): use is
+    max(`whole`·|sum|, `truck`·|sum| + `twist`·|difference|), of the side pulls at the two ends.
+
+    The greater of the two trucks' loads is (|sum| + 2e/B·|difference|)/2, since they add up to the sum and differ by
+    2e/B of the difference.
+    """
+
+    whole: Floats
+    truck: Floats
+    twist: Floats
 
 
-def side_use_within(
-    front_pull: Values,
-    rear_pull: Values,
-    weight_g: Values,
-    pivot_mm: Values,
-    truck_centers_mm: Values,
-    limits: Limits,
-) -> Floats:
-    """The most that side pulls of at most these sizes, in either direction, can use. All arguments broadcast."""
-    near = (pivot_mm + 0.5 * truck_centers_mm) / truck_centers_mm
-    far = np.abs(1.0 - near)
-    on_truck = np.maximum(near * front_pull + far * rear_pull, near * rear_pull + far * front_pull)
-    return _used(front_pull + rear_pull, on_truck, weight_g, limits)
+def bearing(train: Vehicles, limits: Limits) -> Bearing:
+    """What each vehicle of a train bears; that of its engines means nothing.
+
+    A car with its couplers on the body tips as a whole or a flange climbs at one truck; with them on the trucks each
+    truck bears its own coupler's pull alone, tips alone, and has half the weight for either.
+    """
+    tip, climb = 1.0 / (train.weight_g * limits.tip), 1.0 / (train.weight_g * limits.climb)
+    lever = np.where(train.on_truck, 1.0, 2.0 * train.pivot_mm / train.truck_centers_mm)
+    truck = np.where(train.on_truck, np.maximum(tip, climb), climb)
+    return Bearing(np.where(train.on_truck, 0.0, tip), truck, truck * lever)
 
 
-def _used(on_car: Values, on_truck: Values, weight_g: Values, limits: Limits) -> Floats:
-    """The larger share used up of what a car bears by its whole weight and what a truck bears by half of it."""
-    use: Floats = np.maximum(on_car / (weight_g * limits.tip), on_truck / (0.5 * weight_g * limits.climb))
+def side_use(front_pull: Floats, rear_pull: Floats, bears: Bearing) -> Floats:
+    """The larger share used up by side pulls (gram-force) at cars' ends of what they bear: 1 is the limit."""
+    along, across = np.abs(front_pull + rear_pull), np.abs(front_pull - rear_pull)
+    across *= bears.twist
+    across += bears.truck * along
+    along *= bears.whole
+    use: Floats = np.maximum(along, across, out=along)
     return use

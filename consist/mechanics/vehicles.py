@@ -1,9 +1,9 @@
-"""A train as arrays: one entry a vehicle, engines, cars and helpers in running order."""
+"""Trains as arrays: one entry a vehicle along the first axis, engines, cars and helpers in running order."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 import numpy as np
@@ -19,11 +19,13 @@ Floats = NDArray[np.float64]
 
 @dataclass(frozen=True)
 class Vehicles:
-    """Vehicles in running order, each field an array of shape (vehicles,).
+    """A train, or trains of the same vehicles in several orders, as arrays.
 
-    Lengths in mm, weights and pulls in gram-force. `pivot_mm` is the distance of each coupler pivot from the
-    middle; `rolling` a share of weight, 0 for an engine; `pull_g` the level pull net of the house's reserve, 0
-    for a car.
+    Fields are of shape (vehicles,), or (vehicles, orders, 1) for several orders at once, the last axis being that of
+    positions of the head. Lengths in mm, weights and
+    pulls in gram-force. `pivot_mm` is the distance of each coupler pivot from the middle; `rolling` a share of
+    weight, 0 for an engine; `pull_g` the level pull net of the house's reserve, 0 for a car. The first `ahead` and
+    the last `behind` vehicles are engines, all others cars.
     """
 
     length_mm: Floats
@@ -32,7 +34,9 @@ class Vehicles:
     weight_g: Floats
     rolling: Floats
     pull_g: Floats
-    is_engine: NDArray[np.bool_]
+    on_truck: NDArray[np.bool_]
+    ahead: int
+    behind: int
 
     def __len__(self) -> int:
         return len(self.length_mm)
@@ -45,29 +49,49 @@ class Vehicles:
     @cached_property
     def middle_mm(self) -> Floats:
         """How far each vehicle's middle lies behind the head of the train."""
-        return np.cumsum(self.length_mm) - 0.5 * self.length_mm
+        return np.cumsum(self.length_mm, axis=0) - 0.5 * self.length_mm
 
-    @cached_property
-    def cars(self) -> NDArray[np.intp]:
-        """Indices of the cars."""
-        return np.flatnonzero(~self.is_engine)
+    @property
+    def columns(self) -> Vehicles:
+        """The same with an axis for positions of the head in every field."""
+        return self if self.length_mm.ndim > 1 else self.pick(np.arange(len(self))[:, None])
 
-    @cached_property
-    def engines(self) -> NDArray[np.intp]:
-        """Indices of the engines, helpers included."""
-        return np.flatnonzero(self.is_engine)
+    @property
+    def cars(self) -> range:
+        """The numbers of the cars."""
+        return range(self.ahead, len(self) - self.behind)
 
-    def in_order(self, order: NDArray[np.intp]) -> Vehicles:
-        """The same vehicles in another order, `order` holding indices of this one."""
-        return Vehicles(
-            self.length_mm[order],
-            self.truck_centers_mm[order],
-            self.pivot_mm[order],
-            self.weight_g[order],
-            self.rolling[order],
-            self.pull_g[order],
-            self.is_engine[order],
-        )
+    @property
+    def engines(self) -> list[int]:
+        """The numbers of the engines, helpers included."""
+        return [*range(self.ahead), *range(len(self) - self.behind, len(self))]
+
+    @property
+    def engines_ahead(self) -> Vehicles:
+        """Its lead engines alone."""
+        return replace(self.pick(slice(0, self.ahead)), behind=0)
+
+    def pick(self, order: NDArray[np.intp] | Sequence[int] | slice) -> Vehicles:
+        """The vehicles of those numbers, engines where this one has them.
+
+        An `order` of shape (vehicles, orders, 1) gives several trains.
+        """
+        columns = (self.length_mm, self.truck_centers_mm, self.pivot_mm, self.weight_g, self.rolling, self.pull_g)
+        return Vehicles(*(column[order] for column in columns), self.on_truck[order], self.ahead, self.behind)
+
+    def orders(self, part: slice) -> Vehicles:
+        """Some of several trains."""
+        columns = (self.length_mm, self.truck_centers_mm, self.pivot_mm, self.weight_g, self.rolling, self.pull_g)
+        return Vehicles(*(column[:, part] for column in columns), self.on_truck[:, part], self.ahead, self.behind)
+
+    def behind_engines(self, engines: Vehicles) -> Vehicles:
+        """The same train with other engines at its head end, as many as `engines` has vehicles."""
+        own = self.pick(slice(self.ahead, None))
+        columns = {
+            name: np.concatenate([getattr(engines, name), getattr(own, name)])
+            for name in ("length_mm", "truck_centers_mm", "pivot_mm", "weight_g", "rolling", "pull_g", "on_truck")
+        }
+        return replace(own, **columns, ahead=len(engines))
 
 
 def vehicles(
@@ -94,7 +118,9 @@ def vehicles(
         weight_g=_floats(weights),
         rolling=_floats(item.rolling if isinstance(item, Car) else 0.0 for item in stock),
         pull_g=_floats(item.pull_g * (1.0 - pull_reserve) if isinstance(item, Engine) else 0.0 for item in stock),
-        is_engine=np.array([isinstance(item, Engine) for item in stock], dtype=bool),
+        on_truck=on_truck,
+        ahead=len(engines),
+        behind=len(helpers),
     )
 
 

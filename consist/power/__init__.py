@@ -7,7 +7,6 @@ from typing import TYPE_CHECKING
 from consist.lazy_front import lazy_front
 
 if TYPE_CHECKING:
-    from consist.power.need import engines_needed, fewest_class, weakest
     from consist.power.plan import plan_power
     from consist.power.rating import ratings
     from consist.power.results import Combo, Option, PowerPlan, Rating, Tightest, TrainPower, Turn
@@ -20,11 +19,8 @@ __all__ = [
     "Tightest",
     "TrainPower",
     "Turn",
-    "engines_needed",
-    "fewest_class",
     "plan_power",
     "ratings",
-    "weakest",
 ]
 
 _FROM = {
@@ -35,11 +31,8 @@ _FROM = {
     "Tightest": "consist.power.results",
     "TrainPower": "consist.power.results",
     "Turn": "consist.power.results",
-    "engines_needed": "consist.power.need",
-    "fewest_class": "consist.power.need",
     "plan_power": "consist.power.plan",
     "ratings": "consist.power.rating",
-    "weakest": "consist.power.need",
 }
 
 __getattr__ = lazy_front(__name__, _FROM)

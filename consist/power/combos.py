@@ -5,15 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
-from consist.power.need import weakest
 from consist.power.results import Combo, Tightest
 from consist.power.train_pull import MOST_TOGETHER, TrainPull
 from consist.stock import Engine
+from consist.trains import weakest
 
 __all__ = ["ComboList", "combo_engines", "minimal_combos"]
 
-SURELY_SHORT = 1.05
-"""A rough use above this is short beyond doubt; at or below it, the exact figure decides."""
 MOST_COMBOS = 250
 """As many are listed for one train: more than any four classes have, fewer than engines without classes may."""
 MOST_TRIED = 6000
@@ -76,10 +74,8 @@ def _summing_to(total: int, most: Sequence[int]) -> Iterator[Counts]:
 
 
 def _tried(train: TrainPull, number: Mapping[str, int], engines: Sequence[Engine]) -> Combo | None:
-    if train.roughly(engines) > SURELY_SHORT:
-        return None
-    worst = train.worst(engines)
-    if worst.use > 1.0:
+    worst = train.moved_by(engines)
+    if worst is None:
         return None
     place = train.train.route.place_at(worst.head_mm)
     return Combo(number, worst.use, worst.clears_g, Tightest(place, worst.head_mm))

@@ -22,7 +22,7 @@ def worth_measuring(powered: Iterable[tuple[TrainPull, Sequence[Engine], Sequenc
     found: set[str] = set()
     for pull, ahead, behind in powered:
         reckoned = [engine.name for engine in (*ahead, *behind) if not engine.measured]
-        if reckoned and pull.worst(_weaker(ahead), _weaker(behind)).use > 1.0:
+        if reckoned and not pull.worst(_weaker(ahead), _weaker(behind)).moves:
             found.update(reckoned)
     return tuple(sorted(found))
 

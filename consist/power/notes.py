@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from consist.mechanics import MOVES
 from consist.power.given import clashes
 from consist.power.results import TrainPower
 from consist.session import Session
@@ -55,7 +56,7 @@ def _strained(trains: Sequence[TrainPower]) -> list[str]:
         f"Train {train.train} is asked for {percent(train.use)} of what {in_words(train.assigned)} can use; take "
         "others of the class or leave a car."
         for train in trains
-        if not train.short and train.use is not None and train.use > 1.0
+        if not train.short and train.use is not None and train.use > MOVES
     ]
 
 

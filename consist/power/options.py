@@ -10,7 +10,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from consist.power.results import Combo, Option
-from consist.power.train_pull import TrainPull
+from consist.power.train_pull import TrainPull, Worst
 from consist.power.whereabouts import Idle, at_hand
 from consist.session import CarInTrain
 from consist.stock import Engine
@@ -21,8 +21,6 @@ __all__ = ["Shortage", "options"]
 
 MOST_ADDED = 2
 """As many helpers are tried on one train, or engines added to those it keeps."""
-ENOUGH = 1.0
-"""The greatest use of usable pull at which a train still moves."""
 
 
 @dataclass(frozen=True)
@@ -46,11 +44,7 @@ class Shortage:
 
     def stretch(self) -> tuple[tuple[str, float], tuple[str, float]] | None:
         """The places around all of the route where it is short, with where they lie; None where it nowhere is."""
-        heads = [
-            float(head)
-            for along in self.pull.along(self.ahead, self.behind)
-            for head in along.heads_mm[along.use > ENOUGH]
-        ]
+        heads = self.pull.short_at(self.ahead, self.behind)
         if not heads:
             return None
         places = self.pull.train.route.places
@@ -94,7 +88,7 @@ def _helper(short: Shortage, name: str, stretch: tuple[tuple[str, float], tuple[
                 continue
             helpers = standing[:number]
             worst = short.pull.worst(short.ahead, (*short.behind, *helpers), (start_mm, finish_mm))
-            if worst.use <= ENOUGH:
+            if worst.moves:
                 return _helper_option(short, helpers, comes_from, start, finish, worst.use)
     return None
 
@@ -156,16 +150,16 @@ def _leave(short: Shortage) -> Option | None:
     order = _may_stay(short)
     left: list[CarInTrain] | None = None
     for number in range(1, min(len(order), len(cars) - 1) + 1):
-        if _use_without(short, order[:number]) <= ENOUGH:
+        if _without(short, order[:number]).moves:
             left = order[:number]
             break
     if left is None:
         return None
     for car in left[::-1]:
         fewer = [other for other in left if other is not car]
-        if fewer and _use_without(short, fewer) <= ENOUGH:
+        if fewer and _without(short, fewer).moves:
             left = fewer
-    use = _use_without(short, left)
+    use = _without(short, left).use
     names = tuple(car.car.name for car in sorted(left, key=lambda car: car.spot))
     which = f"car {names[0]}" if len(names) == 1 else f"{len(names)} cars, {in_words(names)},"
     say = f"Leave {which} behind; {percent(use)} of the usable pull is then used."
@@ -179,16 +173,18 @@ def _may_stay(short: Shortage) -> list[CarInTrain]:
     """
     train = short.pull.train
     held_with = {car.hold.removeprefix("with ") for car in train.cars if car.hold and car.hold.startswith("with ")}
-    legs = [leg for leg in train.legs if short.pull.worst(short.ahead, short.behind, train.leg_mm(leg)).use > ENOUGH]
+    legs = [
+        leg for leg in train.legs if not short.pull.worst(short.ahead, short.behind, train.leg_mm(leg)).moves
+    ]
     riding = {car.car.name: sum(car in leg.cars for leg in legs) for car in train.cars}
     free = [car for car in train.cars if car.hold is None and car.car.name not in held_with and riding[car.car.name]]
     return sorted(free, key=lambda car: (-riding[car.car.name], -car.weight_g, car.car.name))
 
 
-def _use_without(short: Shortage, left: Sequence[CarInTrain]) -> float:
+def _without(short: Shortage, left: Sequence[CarInTrain]) -> Worst:
     gone = {car.car.name for car in left}
     stays = [car for car in short.pull.train.cars if car.car.name not in gone]
-    return short.pull.with_cars(stays).worst(short.ahead, short.behind).use
+    return short.pull.with_cars(stays).worst(short.ahead, short.behind)
 
 
 # Two cuts
@@ -204,17 +200,16 @@ def _double(short: Shortage) -> Option | None:
     weights = list(itertools.accumulate(car.weight_g for car in cars))
     splits = sorted(range(1, len(cars)), key=lambda number: (abs(total - 2.0 * weights[number - 1]), number))
     for number in splits:
-        uses = [
-            short.pull.with_cars(cut).worst(short.ahead, short.behind).use for cut in (cars[:number], cars[number:])
-        ]
-        if max(uses) <= ENOUGH:
+        cuts = [short.pull.with_cars(cut).worst(short.ahead, short.behind) for cut in (cars[:number], cars[number:])]
+        if all(cut.moves for cut in cuts):
+            use = max(cut.use for cut in cuts)
             (start, _), (finish, _) = stretch
             second = tuple(car.car.name for car in cars[number:])
             say = (
                 f"Double from {start} to {finish}: part the train ahead of car {second[0]} into cuts of {number} and "
-                f"{len(second)} cars; the harder one uses {percent(max(uses))} of the usable pull."
+                f"{len(second)} cars; the harder one uses {percent(use)} of the usable pull."
             )
-            return Option("double", say, short.names, max(uses), start=start, finish=finish, cars=second)
+            return Option("double", say, short.names, use, start=start, finish=finish, cars=second)
     return None
 
 
@@ -231,9 +226,9 @@ def _light(short: Shortage) -> Option | None:
         if one.place not in ("", start) and one.next_start in (None, finish) and _runs(short, one.place, start)
     ]
     for whole, coming in _with_light(short, away):
-        use = short.pull.worst(whole, short.behind).use
-        if use <= ENOUGH:
-            return _light_option(tuple(engine.name for engine in whole), coming, start, use)
+        worst = short.pull.worst(whole, short.behind)
+        if worst.moves:
+            return _light_option(tuple(engine.name for engine in whole), coming, start, worst.use)
     return None
 
 

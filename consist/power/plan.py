@@ -24,6 +24,7 @@ from consist.power.train_pull import MOST_TOGETHER, TrainPull
 from consist.power.whereabouts import at_hand, idle_engines
 from consist.session import Session, Train
 from consist.stock import Engine
+from consist.trains import prepared
 
 __all__ = ["plan_power"]
 
@@ -48,7 +49,7 @@ class _Planning:
 
     @cached_property
     def pulls(self) -> dict[str, TrainPull]:
-        return {train.name: TrainPull(self.session, train) for train in self.session.trains}
+        return {train.name: TrainPull(prepared(self.session, train)) for train in self.session.trains}
 
     @cached_property
     def listed(self) -> dict[str, ComboList]:
@@ -151,7 +152,7 @@ class _Planning:
     def _train(self, train: Train, power: Power, turns: Mapping[str, Sequence[Turn]], taken: set[str]) -> TrainPower:
         pull = self.pulls[train.name]
         keeps = self._keeps(train)
-        short = pull.worst(*power).use > 1.0 if keeps else not power[0]
+        short = not pull.worst(*power).moves if keeps else not power[0]
         options_found: tuple[Option, ...] = ()
         near: tuple[Engine, ...] = ()
         if short:

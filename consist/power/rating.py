@@ -10,10 +10,10 @@ from collections.abc import Iterable, Sequence
 
 from consist.mechanics import curve_share_per_curvature
 from consist.mechanics.resistance import car_resistance, usable_pull
-from consist.power.need import weakest
 from consist.power.results import Rating
 from consist.stock import Engine, WeightStandard
 from consist.track import Layout, Line
+from consist.trains import weakest
 
 __all__ = ["STANDARD_CAR_HO_MM", "ratings", "standard_car_g", "trailing_load"]
 
@@ -33,8 +33,8 @@ def trailing_load(
     >>> trailing_load(100.0, 500.0, grade=0.02, curve=0.006, rolling=0.014, reserve=0.15)
     1800.0
     """
-    per_gram = float(car_resistance(1.0, grade, rolling, curve))
-    usable = float(usable_pull(pull_g * (1.0 - reserve), weight_g, grade, curve))
+    per_gram = car_resistance(1.0, grade + curve, rolling)
+    usable = usable_pull(pull_g * (1.0 - reserve), weight_g, grade + curve)
     if per_gram <= 0.0:
         return None
     return max(usable / per_gram, 0.0)

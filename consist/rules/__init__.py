@@ -11,14 +11,14 @@ from consist.rules.coupler_angle import coupler_angle
 from consist.rules.finding import LEVELS, Finding, Level, Verdict, verdict
 from consist.rules.light_ahead import light_ahead
 from consist.rules.no_cars import no_cars
-from consist.rules.power_short import power_short, power_use_of
+from consist.rules.power_short import power_short
 from consist.rules.radius import radius
 from consist.rules.side_pull import side_pull
 from consist.rules.slack import slack
 from consist.rules.too_long import too_long
 from consist.rules.two_trains import two_trains
 
-__all__ = ["RULES", "Case", "Finding", "Level", "Verdict", "findings", "power_use_of", "verdict"]
+__all__ = ["RULES", "Case", "Finding", "Level", "Verdict", "findings", "verdict"]
 
 RULES: tuple[Callable[[Case], list[Finding]], ...] = (
     no_cars,

@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cached_property
 
 from consist.scales import Scale
 from consist.session import CarInTrain, Session, Train
-from consist.trip import LegRun, Trip
+from consist.trains import LegRun, Prepared, Trip
 from consist.wording import length_words, weight_words
 
 __all__ = ["Case"]
@@ -16,13 +15,15 @@ __all__ = ["Case"]
 
 @dataclass(frozen=True)
 class Case:
-    """A train's trip, the engines each class would need, and whether engines were only assumed for it."""
+    """A train's trip, and the train as it was prepared for it."""
 
-    session: Session
+    prepared: Prepared
     trip: Trip
-    needed: Mapping[str, int | None]
-    stand_in: tuple[str, int] | None = None
-    """The class and number of engines the train was run behind where none are assigned."""
+
+    @property
+    def session(self) -> Session:
+        """The train's session."""
+        return self.prepared.session
 
     @property
     def train(self) -> Train:
@@ -53,8 +54,7 @@ class Case:
 
     def side_use(self, car: CarInTrain) -> float:
         """A car's greatest side use over the trip."""
-        leg, vehicle = self.worst_run[car.car.name]
-        return float(leg.peaks.use.value[vehicle])
+        return self.trip.uses[car.car.name]
 
     def length(self, mm: float) -> str:
         """A length in the layout's unit, for a sentence."""

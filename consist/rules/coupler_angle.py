@@ -11,7 +11,7 @@ from math import asin, degrees
 from consist.rules.case import Case
 from consist.rules.finding import Finding
 from consist.session import CarInTrain
-from consist.trip import LegRun
+from consist.trains import LegRun
 from consist.wording import at
 
 __all__ = ["coupler_angle"]
@@ -53,10 +53,7 @@ def _widest(case: Case, car: CarInTrain) -> tuple[float, LegRun, int, float]:
         if car not in leg.cars:
             continue
         vehicle = leg.first_car + leg.cars.index(car)
-        ends = ((leg.peaks.swing_behind, vehicle - 1), (leg.peaks.swing_ahead, vehicle))
-        for peak, coupling in ends:
-            if 0 <= coupling < len(peak.value):
-                swing = degrees(asin(min(float(peak.value[coupling]), 1.0)))
-                swings.append((swing, leg, vehicle, float(peak.head_mm[coupling])))
+        for swing in leg.swings_of(vehicle):
+            swings.append((degrees(asin(min(swing.sine, 1.0))), leg, vehicle, swing.head_mm))
     leg, vehicle = case.worst_run[car.car.name]
     return max(swings, key=lambda found: found[0], default=(0.0, leg, vehicle, leg.from_mm))

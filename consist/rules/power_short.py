@@ -1,35 +1,28 @@
-"""Trains with too little power, or with none assigned.
+"""Trains with too little power, or with none assigned; trains that would run away.
 
-Basis: the cars' resistance against the engines' usable pull at every head position.
+Basis: the share that engines must give of their usable pull, or of what they can hold back, at every position of the
+head. Geared engines hold by the same grip as they pull by.
 """
 
 from __future__ import annotations
 
-import numpy as np
+from math import isfinite
 
+from consist.mechanics import MOVES
 from consist.rules.case import Case
 from consist.rules.finding import Finding
 from consist.wording import at, percent
 
-__all__ = ["power_short", "power_use_of"]
-
-
-def power_use_of(case: Case) -> tuple[float, str] | None:
-    """The greatest resistance over usable pull on the trip and the place of the head there; None for no engine."""
-    if not case.trip.engines and not case.trip.helpers:
-        return None
-    leg = max(case.trip.legs, key=lambda leg: float(leg.peaks.power_use.value[0]))
-    peak = leg.peaks.power_use
-    return float(peak.value[0]), case.train.route.place_at(float(peak.head_mm[0]))
+__all__ = ["power_short"]
 
 
 def power_short(case: Case) -> list[Finding]:
-    """A hold where the engines cannot move the train somewhere; care where none are assigned yet.
+    """A hold where the engines cannot pull the train somewhere, or cannot hold it; care where none are assigned yet.
 
-    `value` is the use of the engines' pull, `limit` 1.
+    `value` is the use of what the engines can give, `limit` 1.
     """
-    if case.stand_in is not None:
-        name, number = case.stand_in
+    if case.prepared.stand_in is not None:
+        name, number = case.prepared.stand_in
         return [
             Finding(
                 code="power-short",
@@ -37,27 +30,45 @@ def power_short(case: Case) -> list[Finding]:
                 say=f"No engine is assigned; the train was checked behind {number} of class {name}. Assign engines.",
             )
         ]
-    found = power_use_of(case)
-    if found is None:
+    if not case.trip.engines and not case.trip.helpers:
         return [Finding("power-short", "care", "No engine is assigned and none in the roster can move this train.")]
-    use, place = found
-    if use <= 1.0:
+    return [*_pulling(case), *_holding(case)]
+
+
+def _pulling(case: Case) -> list[Finding]:
+    leg = max(case.trip.legs, key=lambda leg: float(leg.peaks.power_use.value[0]))
+    peak = leg.peaks.power_use
+    use = float(peak.value[0])
+    how = f"are asked for {percent(use)} of their usable pull" if isfinite(use) else "have no pull to spare"
+    return _finding(case, use, float(peak.head_mm[0]), f"The engines {how}")
+
+
+def _holding(case: Case) -> list[Finding]:
+    leg = max(case.trip.legs, key=lambda leg: float(leg.peaks.hold_use.value[0]))
+    peak = leg.peaks.hold_use
+    use = float(peak.value[0])
+    how = f"to hold back {percent(use)} of what they can" if isfinite(use) else "to hold it, and can hold nothing"
+    return _finding(case, use, float(peak.head_mm[0]), f"The train runs away downhill: its engines have {how}")
+
+
+def _finding(case: Case, use: float, head_mm: float, how: str) -> list[Finding]:
+    if use <= MOVES:
         return []
-    how = "have no pull to spare" if np.isinf(use) else f"are asked for {percent(use)} of their usable pull"
+    place = case.train.route.place_at(head_mm)
     return [
         Finding(
             code="power-short",
             level="hold",
-            say=f"The engines {how} with the head {at(place)}; {_cure(case)}.",
+            say=f"{how} with the head {at(place)}; {_cure(case)}.",
             place=place,
-            value=use if np.isfinite(use) else None,
+            value=use if isfinite(use) else None,
             limit=1.0,
         )
     ]
 
 
 def _cure(case: Case) -> str:
-    enough = [f"{number} {name}" for name, number in case.needed.items() if number is not None]
+    enough = [f"{number} {name}" for name, number in case.prepared.needed.items() if number is not None]
     if not enough:
         return "no class of the roster can do it alone, so take cars off or add a helper"
     return f"take cars off, or run it behind {' or '.join(enough)}"

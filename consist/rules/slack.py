@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from consist.rules.case import Case
 from consist.rules.finding import Finding
-from consist.trip import LegRun
+from consist.trains import LegRun
 from consist.wording import at
 
 __all__ = ["slack"]

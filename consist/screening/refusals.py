@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
+from consist.mechanics import MOVES
 from consist.screening.results import RefusalCode
 
 __all__ = ["WORSE", "Asked", "Figures", "Refused", "refused"]
@@ -51,22 +52,19 @@ class Asked:
     engines_given: bool
 
 
-def refused(asked: Asked, spot: str, after: Figures, factor: float = 1.0) -> Refused | None:
-    """Why the guest may not ride in a spot (told as "spot 3"), None where it may.
-
-    A figure must pass its limit by `factor`, which is over 1 where figures are not exact.
-    """
+def refused(asked: Asked, spot: str, after: Figures) -> Refused | None:
+    """Why the guest may not ride in a spot (told as "spot 3"), None where it may."""
     return (
-        _own_margin(asked, spot, after, factor)
-        or _swing(asked, spot, after, factor)
-        or _power(asked, after, factor)
-        or _others(asked, spot, after, factor)
+        _own_margin(asked, spot, after)
+        or _swing(asked, spot, after)
+        or _power(asked, after)
+        or _others(asked, spot, after)
     )
 
 
-def _own_margin(asked: Asked, spot: str, after: Figures, factor: float) -> Refused | None:
+def _own_margin(asked: Asked, spot: str, after: Figures) -> Refused | None:
     use = after.uses.get(asked.guest, 0.0)
-    if use * asked.least_margin <= factor:
+    if use * asked.least_margin <= 1.0:
         return None
     return Refused(
         "margin",
@@ -75,13 +73,13 @@ def _own_margin(asked: Asked, spot: str, after: Figures, factor: float) -> Refus
     )
 
 
-def _swing(asked: Asked, spot: str, after: Figures, factor: float) -> Refused | None:
+def _swing(asked: Asked, spot: str, after: Figures) -> Refused | None:
     for car, swing in after.swings_deg.items():
         limit = asked.swing_limits_deg.get(car)
-        if limit is None or swing <= limit * factor:
+        if limit is None or swing <= limit:
             continue
         before = asked.before.swings_deg.get(car, 0.0)
-        if before > limit and swing <= before * WORSE * factor:
+        if before > limit and swing <= before * WORSE:
             continue
         whose = "its coupler" if car == asked.guest else f"the coupler of {car} next to it"
         return Refused(
@@ -92,16 +90,16 @@ def _swing(asked: Asked, spot: str, after: Figures, factor: float) -> Refused | 
     return None
 
 
-def _power(asked: Asked, after: Figures, factor: float) -> Refused | None:
-    if not asked.engines_given or asked.before.power_use > 1.0 or after.power_use <= factor:
+def _power(asked: Asked, after: Figures) -> Refused | None:
+    if not asked.engines_given or asked.before.power_use > MOVES or after.power_use <= MOVES:
         return None
     return Refused("power", f"The engines of {asked.train} could not pull {asked.guest} as well.")
 
 
-def _others(asked: Asked, spot: str, after: Figures, factor: float) -> Refused | None:
+def _others(asked: Asked, spot: str, after: Figures) -> Refused | None:
     for car, use in after.uses.items():
         before = asked.before.uses.get(car)
-        if before is None or use * asked.least_margin <= factor or use <= before * WORSE * factor:
+        if before is None or use * asked.least_margin <= 1.0 or use <= before * WORSE:
             continue
         return Refused(
             "others",

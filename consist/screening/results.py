@@ -54,15 +54,15 @@ class Reason:
 class TrainRide:
     """A guest car in one of tonight's trains.
 
-    `spot` is the foremost spot at which it may ride, 1 being next to the head-end power and `spots` the last there is
-    with the car in the train; None where it may ride nowhere, and then `why_not` says why in a plain sentence and
-    `refusal` in a word. `margin` is the car's own at that spot, None where nothing pulls it aside. `in_train` is the
+    `stands` are the spots at which it may ride, from the head end, 1 being next to the head-end power and `spots` the
+    last there is with the car in the train; where there is none, `why_not` says why in a plain sentence and `refusal`
+    in a word. `margin` is the car's own at the foremost, None where nothing pulls it aside. `in_train` is the
     spot it stands in tonight and `stands_well` whether it may ride just there; both are None where it is not in this
     train. `standing_fault` says why it may not.
     """
 
     train: str
-    spot: int | None
+    stands: tuple[int, ...]
     spots: int
     margin: float | None = None
     in_train: int | None = None
@@ -72,9 +72,14 @@ class TrainRide:
     standing_fault: str | None = None
 
     @property
+    def spot(self) -> int | None:
+        """The foremost spot at which it may ride."""
+        return self.stands[0] if self.stands else None
+
+    @property
     def may_ride(self) -> bool:
         """Whether there is a spot for it."""
-        return self.spot is not None
+        return bool(self.stands)
 
 
 @dataclass(frozen=True)

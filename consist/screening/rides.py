@@ -1,88 +1,97 @@
-"""How far forward a guest car may ride in a train.
+"""Which spots of a train a guest car may ride in.
 
-The car is set in, or moved, spot by spot from the head end, all others as they stand: blocks and holds are left
-aside. At the foremost spot that does, it keeps the guests' least margin, its coupler and those coupled to it swing no
-farther than they can, the engines still pull the train, and no other car is put below that margin. A car below it
-already may not be put lower. A spot is ruled out by a quick trial where that is sure, and every other one is run in
-full, so that the spot told is the one that running every spot in full finds.
+The car is set in, or moved, into every spot, all others as they stand: blocks and holds are left aside. A spot does
+where it keeps the guests' least margin, its coupler and those coupled to it swing no farther than they can, the engines
+still move the train, and no other car is put below that margin. A car below it already may not be put lower. Spots are
+tried all at once at the hard places of the route; one that is not far within every limit there is run in full.
 """
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping
 from functools import cached_property
+from math import asin, degrees
 
-from consist.mechanics import RouteTables
+from consist.mechanics import swing_peaks
 from consist.screening.keep_out import keep_out_of_lines, keep_out_of_places
 from consist.screening.refusals import Asked, Figures, Refused, refused
 from consist.screening.results import KeepOut, RefusalCode, TrainRide
-from consist.screening.running import Seen, run_in_full, tables_for
 from consist.screening.setting_in import guest_in, lines_ridden, places_ridden, spots_in, train_with, train_without
-from consist.screening.trial import SURELY
+from consist.screening.trial import SpotTrial, TrainStanding
 from consist.session import CarInTrain, Session, Train
-from consist.stock import Engine
+from consist.stock import Car
+from consist.trains import Prepared, Trip, prepared
 
 __all__ = ["TrainTonight"]
 
 BARS: dict[str, RefusalCode] = {"radius": "radius", "height": "height", "width": "width"}
 """What on the route keeps a car out of a train whatever its spot."""
+FAR_WITHIN = 0.85
+"""A figure seen at the hard places below this share of its limit is within it: what they miss is a few per cent."""
 
 
 class TrainTonight:
-    """A train of the session, ready to be tried with guests; `engines` are those it runs behind."""
+    """A train of the session, ready to be tried with guests."""
 
-    def __init__(
-        self, session: Session, train: Train, engines: Sequence[Engine], guests: Sequence[CarInTrain]
-    ) -> None:
-        self._session, self._train, self._engines = session, train, tuple(engines)
-        self._guests = tuple(guests)
-        self._known: dict[tuple[str, ...], Figures] = {}
+    def __init__(self, session: Session, train: Train) -> None:
+        self._session, self._train = session, train
+        self._standing: dict[str | None, TrainStanding] = {}
+        self._swings: dict[tuple[str, str], tuple[float, float]] = {}
 
     def ride(self, guest: CarInTrain) -> TrainRide:
         """Where a guest car may ride in this train."""
-        others = train_without(self._train, guest.car.name)
         own, in_train = guest_in(self._train, guest)
-        spots = spots_in(others)
+        others = self._without(own, in_train)
+        spots = spots_in(others.of.train)
         barred = self._barred(own)
         if barred is not None:
-            found: Refused | None = Refused(BARS[barred.code], f"{barred.fact}.")
-            return self._ride(spots, in_train, found, found)
+            found = Refused(BARS[barred.code], f"{barred.fact}.")
+            return self._ride(len(spots), in_train, {}, found, found)
         asked = self._asked(others, own)
-        fault = None if in_train is None else self._in_full(asked, others, own, in_train)[0]
-        found = None
-        for spot in spots:
-            # the last spot is run in full in any case, so that a refusal is told with exact figures
-            if spot != spots[-1] and self._ruled_out(asked, others, own, spot):
-                continue
-            found, use = self._in_full(asked, others, own, spot)
-            if found is None:
-                return self._ride(spots, in_train, None, fault, spot, use)
-        return self._ride(spots, in_train, found, fault)
+        does: dict[int, float] = {}
+        fault: Refused | None = None
+        for spot, trial in zip(spots, others.tried(own, spots), strict=True):
+            no, use = self._judged(asked, others, own, spot, trial, exactly=spot == in_train)
+            if no is None:
+                does[spot] = use
+            elif spot == in_train:
+                fault = no
+        # a refusal is told of the last spot, with exact figures
+        last = None if does else self._judged(asked, others, own, spots[-1], None, exactly=True)[0]
+        return self._ride(len(spots), in_train, does, last, fault)
 
     def _ride(
         self,
-        spots: range,
+        spots: int,
         in_train: int | None,
-        found: Refused | None,
+        does: Mapping[int, float],
+        no: Refused | None,
         fault: Refused | None,
-        spot: int | None = None,
-        use: float = 0.0,
     ) -> TrainRide:
+        use = next(iter(does.values()), 0.0)
         return TrainRide(
             train=self._train.name,
-            spot=spot,
-            spots=len(spots),
+            stands=tuple(does),
+            spots=spots,
             margin=1.0 / use if use > 0.0 else None,
             in_train=in_train,
-            refusal=found.code if found else None,
-            why_not=found.say if found else None,
+            refusal=no.code if no else None,
+            why_not=no.say if no else None,
             stands_well=None if in_train is None else fault is None,
             standing_fault=fault.say if fault and in_train is not None else None,
         )
 
     @cached_property
-    def _tables(self) -> RouteTables:
-        return tables_for(self._session, self._train, self._guests)
+    def _whole(self) -> Prepared:
+        return prepared(self._session, self._train)
+
+    def _without(self, own: CarInTrain, in_train: int | None) -> TrainStanding:
+        """The train without the guest, as it stands."""
+        key = None if in_train is None else own.car.name
+        if key not in self._standing:
+            others = train_without(self._train, own.car.name)
+            self._standing[key] = TrainStanding(self._whole.with_train(others))
+        return self._standing[key]
 
     def _barred(self, own: CarInTrain) -> KeepOut | None:
         """The first line or place of the route that the car must not pass."""
@@ -94,30 +103,80 @@ class TrainTonight:
         ]
         return next((each for each in passed if each.barred and each.code in BARS), None)
 
-    def _asked(self, others: Train, own: CarInTrain) -> Asked:
-        names = tuple(car.car.name for car in others.cars)
-        if names not in self._known:
-            self._known[names] = run_in_full(self._session, others, self._tables, self._engines)
-        limits = {car.car.name: car.car.max_swing_deg for car in (*others.cars, own)}
+    def _asked(self, others: TrainStanding, own: CarInTrain) -> Asked:
+        cars = others.of.train.cars
+        limits = {car.car.name: car.car.max_swing_deg for car in (*cars, own)}
+        before = Figures(others.trip.uses, _engines(others.trip), self._swings_in(others.of.train, None)) if cars else None
         return Asked(
             guest=own.car.name,
             train=self._train.name,
             least_margin=self._session.house.guest_margin,
-            before=self._known[names],
+            before=before or Figures({}),
             swing_limits_deg={name: limit for name, limit in limits.items() if limit is not None},
             engines_given=bool(self._train.engines or self._train.helpers),
         )
 
-    def _in_full(self, asked: Asked, others: Train, own: CarInTrain, spot: int) -> tuple[Refused | None, float]:
-        """Why a spot will not do, by a full run, and the car's own side use there."""
-        train = train_with(others, own, spot)
-        figures = run_in_full(self._session, train, self._tables, self._engines, own.car)
+    def _judged(
+        self,
+        asked: Asked,
+        others: TrainStanding,
+        own: CarInTrain,
+        spot: int,
+        trial: SpotTrial | None,
+        *,
+        exactly: bool,
+    ) -> tuple[Refused | None, float]:
+        """Why a spot will not do, None where it does, and the car's own side use there."""
+        train = train_with(others.of.train, own, spot)
         words = "the last spot" if spot == len(train.cars) else f"spot {spot}"
-        return refused(asked, words, figures), figures.uses[own.car.name]
+        swings = self._swings_in(train, own.car)
+        if trial is not None and not exactly:
+            seen = Figures(trial.uses, trial.engine_share, swings)
+            no = refused(asked, words, seen)
+            if no is not None or _far_within(asked, seen):
+                return no, trial.uses[own.car.name]
+        trip = others.of.with_train(train).run()
+        figures = Figures(trip.uses, _engines(trip), swings)
+        return refused(asked, words, figures), trip.uses[own.car.name]
 
-    def _ruled_out(self, asked: Asked, others: Train, own: CarInTrain, spot: int) -> bool:
-        """Whether a trial is sure that a spot will not do. It looks at the car itself first, which is quicker."""
-        seen = Seen(self._session, train_with(others, own, spot), self._tables, self._engines, own.car)
-        if refused(asked, "", seen.of_guest, SURELY) is not None:
-            return True
-        return refused(asked, "", seen.of_all, SURELY) is not None
+    def _swings_in(self, train: Train, guest: Car | None) -> dict[str, float]:
+        """How far couplers swing at most, in degrees by car, where a car has a limit: at the guest, or anywhere."""
+        swings: dict[str, float] = {}
+        for leg in train.legs:
+            cars = [None, *(car for car in leg.cars), None]
+            for ahead, behind in zip(cars, cars[1:], strict=False):
+                pair = [None if car is None else car.car for car in (ahead, behind)]
+                if (guest is None or guest in pair) and any(car is not None and car.max_swing_deg for car in pair):
+                    found = self._pair_swings(ahead, behind)
+                    for car, swing in zip(pair, found, strict=True):
+                        if car is not None:
+                            swings[car.name] = max(swings.get(car.name, 0.0), swing)
+        return swings
+
+    def _pair_swings(self, ahead: CarInTrain | None, behind: CarInTrain | None) -> tuple[float, float]:
+        """How far the coupling of two cars, or of a car and an engine, swings at most on the whole route."""
+        engines, helpers = self._whole.engines[-1:], self._train.helpers[:1]
+        key = tuple("" if car is None else car.car.name for car in (ahead, behind))
+        if key not in self._swings:
+            lead, rear = (engines if ahead is None else ()), (helpers if behind is None else ())
+            pair = self._whole.arrays(lead, [car for car in (ahead, behind) if car is not None], rear)
+            if len(pair) < 2:
+                return 0.0, 0.0
+            peaks = swing_peaks(pair, 0, self._whole.tables, 0.0, self._train.route.length_mm)
+            self._swings[key[0], key[1]] = _degrees(peaks[0][0]), _degrees(peaks[1][0])
+        return self._swings[key[0], key[1]]
+
+
+def _engines(trip: Trip) -> float:
+    """The greatest share that a train's engines give of what they can pull or hold back."""
+    return max(trip.power_use, trip.hold_use)
+
+
+def _far_within(asked: Asked, seen: Figures) -> bool:
+    """Whether every figure is so far within its limit that a full run can only confirm it."""
+    powered = not asked.engines_given or asked.before.power_use > 1.0 or seen.power_use <= FAR_WITHIN
+    return powered and all(use * asked.least_margin <= FAR_WITHIN for use in seen.uses.values())
+
+
+def _degrees(sine: float) -> float:
+    return degrees(asin(min(sine, 1.0)))

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Sequence
 
 from consist.screening.keep_out import keep_out
 from consist.screening.reasons import missing_g, reasons_against
 from consist.screening.results import GuestResult, Screening, TrainRide
 from consist.screening.rides import TrainTonight
 from consist.session import CarInTrain, Session
-from consist.stock import Car, Engine
+from consist.stock import Car
 
 __all__ = ["Progress", "screen"]
 
@@ -17,13 +17,10 @@ Progress = Callable[[str, int, int], None]
 """Called before each train with its name, its number from 0 on and how many there are."""
 
 
-def screen(
-    session: Session, ahead: Mapping[str, tuple[Engine, ...]] | None = None, progress: Progress | None = None
-) -> Screening:
-    """Look over every guest car of a session.
+def screen(session: Session, progress: Progress | None = None) -> Screening:
+    """Look over every guest car of a session; a train without engines is tried behind the fewest that would do.
 
-    `ahead` gives the head-end engines of each train by its name; trains not in it run behind their own. A car is
-    tried as it rides tonight, loaded where it rides loaded in every train it is in, and empty where it is in none.
+    `progress`, where given, is called before each train. A car is tried as it rides tonight, loaded where it rides loaded in every train it is in, and empty where it is in none.
     The answer is the gravest of the reasons' own (see `reasons`), or welcome where there is none.
     """
     guests = [_as_tonight(session, car) for car in session.cars.values() if car.guest]
@@ -31,8 +28,7 @@ def screen(
     for number, train in enumerate(session.trains if guests else ()):
         if progress is not None:
             progress(train.name, number, len(session.trains))
-        engines = (ahead or {}).get(train.name, train.engines)
-        tonight = TrainTonight(session, train, engines, guests)
+        tonight = TrainTonight(session, train)
         for guest in guests:
             rides[guest.car.name].append(tonight.ride(guest))
     results = [_result(session, guest, rides[guest.car.name]) for guest in guests]

@@ -1,96 +1,114 @@
-"""A train tried quickly with a guest car in it, to rule spots out.
+"""A train with a guest car in it: tried in all its spots at once at the hard places of the route, or run in full.
 
-A trial reads the route's tables at every few steps of the head and keeps no bounds, so that a peak may lie above what
-it saw, never below it by more than the tables' own half a per cent. Where a figure seen passes a limit by more than
-`SURELY`, a full run would pass it too; every spot that a trial lets by is run in full.
+Hard places are those where cars of the train as it stands are hard pressed. With a guest set in, it and its neighbours
+are looked at as each of them comes by all of those, and every other car as it comes by its own worst. What is seen so
+is never above what a full run finds, but near it.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
 
-from consist.mechanics import Limits, RouteTables, Vehicles
-from consist.mechanics.forces import Forces, forces, power_use
-from consist.mechanics.sidepull import side_use
+from consist.session import CarInTrain
+from consist.trains import LegOrders, LegRun, Orders, Prepared, Trip
 
-__all__ = ["SURELY", "LegTrial"]
+__all__ = ["SpotTrial", "TrainStanding"]
 
 Floats = NDArray[np.float64]
 
-STRIDE = 3
-"""Every so many table steps a trial looks at the train: 20 mm in HO."""
-SURELY = 1.01
-"""A figure over its limit by this factor in a trial is over it in a full run: twice the tolerance of the tables."""
+HARD = 0.5
+"""A car is hard pressed where its use is over this share of its greatest, and no less than just before and after."""
+HARD_PLACES = 40
+"""As many places of the route are looked at for the guest: more than a route has kinds of curve."""
+APART_MM = 12.0
+"""Hard places nearer than this, about a coupler's length in HO, are one."""
 
 
 @dataclass(frozen=True)
-class LegTrial:
-    """One leg of a train's trip, vehicles by their numbers in running order."""
+class SpotTrial:
+    """A guest tried in one spot: side use by car and the engines' share, both as seen at the hard places."""
 
-    vehicles: Vehicles
-    tables: RouteTables
-    from_mm: float
-    to_mm: float
-    limits: Limits
+    uses: dict[str, float]
+    engine_share: float
 
-    def use(self, vehicle: int) -> float:
-        """The greatest side use of a car that was seen."""
-        train = self.vehicles
-        front = self._pull(vehicle - 1)[1] if vehicle > 0 else np.zeros(self._heads)
-        rear = self._pull(vehicle)[0] if vehicle < len(train) - 1 else np.zeros(self._heads)
-        weight, pivot, centers = (
-            float(column[vehicle]) for column in (train.weight_g, train.pivot_mm, train.truck_centers_mm)
-        )
-        return float(side_use(front, rear, weight, pivot, centers, self.limits).max())
+
+class TrainStanding:
+    """A train without the guest, as it stands."""
+
+    def __init__(self, of: Prepared) -> None:
+        self.of = of
 
     @cached_property
-    def power_use(self) -> float:
-        """The greatest use of the engines that was seen."""
-        return float(power_use(self._along.resistance, self._along.usable).max())
-
-    def swing_sines(self, coupling: int) -> tuple[float, float]:
-        """The greatest sines seen of a coupling's swing at the vehicle ahead of it and at the one behind."""
-        ahead, behind = self._sines(coupling)
-        return float(np.abs(ahead).max()), float(np.abs(behind).max())
-
-    @property
-    def _heads(self) -> int:
-        return int((self.to_mm - self.from_mm) / (STRIDE * self.tables.step_mm)) + 1
+    def trip(self) -> Trip:
+        """It run in full."""
+        return self.of.run()
 
     @cached_property
-    def _along(self) -> Forces:
-        train = self.vehicles
-        share = np.stack(
-            [
-                self._read(self.tables.share(float(centers)).share, float(middle))
-                for centers, middle in zip(train.truck_centers_mm, train.middle_mm, strict=True)
-            ]
-        )
-        return forces(train, share)
+    def _hard(self) -> list[tuple[Floats, Floats, float]]:
+        """By leg: where middles of cars are hard pressed, where each car's is at its worst, and the head (mm) with
+        which the engines work hardest."""
+        found = []
+        for leg in self.trip.legs:
+            cars = slice(leg.vehicles.cars.start, leg.vehicles.cars.stop)
+            worst = leg.peaks.use.head_mm[cars] - leg.vehicles.middle_mm[cars]
+            found.append((_hard_places(leg, worst), worst, float(leg.peaks.power_use.head_mm[0])))
+        return found
 
-    @cached_property
-    def _pulls(self) -> dict[int, tuple[Floats, Floats]]:
-        return {}
+    def tried(self, guest: CarInTrain, spots: Sequence[int]) -> list[SpotTrial]:
+        """The guest tried in each of some spots, 1 being next to the head-end power."""
+        train = self.of.train
+        count = len(train.cars)
+        orders = Orders(self.of.with_train(replace(train, cars=(*train.cars, guest))))
+        rows = np.array([[*range(spot - 1), count, *range(spot - 1, count)] for spot in spots], dtype=np.intp)
+        seen = orders.at(rows, self._heads)
+        names = [*(car.car.name for car in train.cars), guest.car.name]
+        return [
+            SpotTrial(dict(zip(names, map(float, uses), strict=True)), float(share))
+            for uses, share in zip(seen.uses, seen.engine_share, strict=True)
+        ]
 
-    def _pull(self, coupling: int) -> tuple[Floats, Floats]:
-        """The side pull of a coupling on the vehicle ahead of it and on the one behind."""
-        if coupling not in self._pulls:
-            ahead, behind = self._sines(coupling)
-            tension = self._along.tension[coupling]
-            self._pulls[coupling] = tension * ahead, tension * behind
-        return self._pulls[coupling]
+    def _heads(self, on: LegOrders) -> Floats:
+        """Where orders on a leg are looked at, of shape (orders, heads)."""
+        number = len(self.of.train.cars)
+        # where the guest joins or leaves on the way, a leg of the train without it has become two
+        middle_mm = 0.5 * (on.from_mm + on.to_mm)
+        leg = next(k for k, leg in enumerate(self.trip.legs) if leg.from_mm <= middle_mm <= leg.to_mm)
+        hard, worst, power = self._hard[leg]
+        orders, cars = on.numbers.shape
+        middles = np.stack([on.middle_mm(np.full(orders, place)) for place in range(cars)], axis=1)
+        # the cars but for the guest are in the order in which they stand
+        others = middles[on.numbers != number].reshape(orders, -1)
+        heads = [np.full((orders, 1), power), worst[None, :] + others]
+        place = np.argmax(on.numbers == number, axis=1)
+        if np.any(on.numbers == number):
+            for near in (-1, 0, 1):
+                middle = on.middle_mm(np.clip(place + near, 0, cars - 1))
+                heads.append(hard[None, :] + middle[:, None])
+        return np.clip(np.concatenate(heads, axis=1), on.from_mm, on.to_mm)
 
-    def _sines(self, coupling: int) -> tuple[Floats, Floats]:
-        pair = self.tables.pair(self.vehicles, coupling, coupling + 1)
-        face = float(self.vehicles.length_mm[: coupling + 1].sum())
-        return self._read(pair.ahead, face), self._read(pair.behind, face)
 
-    def _read(self, column: Floats, offset_mm: float) -> Floats:
-        """A table's column where something that far behind the head comes by."""
-        index, fraction = self.tables.lookup(self.from_mm - offset_mm)
-        stop = index + STRIDE * (self._heads - 1) + 1
-        return (1.0 - fraction) * column[index:stop:STRIDE] + fraction * column[index + 1 : stop + 1 : STRIDE]
+def _hard_places(leg: LegRun, worst_mm: Floats) -> Floats:
+    """Where middles of a leg's cars are hard pressed, the hardest first."""
+    heads, uses = leg.uses_along()
+    places = [worst_mm]
+    weights = [np.ones(len(worst_mm))]
+    for vehicle in leg.vehicles.cars:
+        row = uses[vehicle]
+        peak = float(row.max())
+        if peak <= 0.0:
+            continue
+        inner = (row[1:-1] >= row[:-2]) & (row[1:-1] >= row[2:]) & (row[1:-1] >= HARD * peak)
+        at = np.flatnonzero(inner) + 1
+        places.append(heads[at] - leg.vehicles.middle_mm[vehicle])
+        weights.append(row[at] / peak)
+    place, weight = np.concatenate(places), np.concatenate(weights)
+    kept: list[float] = []
+    for one in place[np.argsort(-weight, kind="stable")]:
+        if len(kept) < HARD_PLACES and all(abs(one - other) > APART_MM for other in kept):
+            kept.append(float(one))
+    return np.array(kept)

@@ -19,7 +19,7 @@ from scipy.special import fresnel
 
 from consist.track.pieces import Piece
 
-__all__ = ["Centreline", "Joints", "TrackPoints"]
+__all__ = ["Centreline", "Joints", "Stretches", "TrackPoints"]
 
 Floats = NDArray[np.float64]
 AS_AN_ARC = 1e-12
@@ -55,6 +55,21 @@ class Joints:
     sharpening_after: Floats
     grade_before: Floats
     grade_after: Floats
+
+
+@dataclass(frozen=True)
+class Stretches:
+    """The stretches of even curvature that make up the track, each field of shape (stretches,).
+
+    The first stands for the straight track before the route and is of no length, the last for that past its end.
+    `bend` is the unsigned curvature at the start (1/mm), `bend_change` its change along the track (1/mm²).
+    """
+
+    start_mm: Floats
+    height_mm: Floats
+    grade: Floats
+    bend: Floats
+    bend_change: Floats
 
 
 class Centreline:
@@ -118,6 +133,12 @@ class Centreline:
             grade_after=self._grade[1:].copy(),
         )
 
+    @property
+    def stretches(self) -> Stretches:
+        """The stretches in order."""
+        side = np.sign(self._curvature + self._end_curvature)
+        return Stretches(self._start, self._z, self._grade, np.abs(self._curvature), self._sharpening * side)
+
     def at(self, distance_mm: ArrayLike) -> TrackPoints:
         """The centreline at distances of any shape, in mm from the start of the route.
 
@@ -139,16 +160,6 @@ class Centreline:
             curvature=(self._curvature[k] + self._sharpening[k] * along).reshape(shape),
             grade=self._grade[k].reshape(shape),
         )
-
-    def profile(self, distance_mm: ArrayLike) -> tuple[Floats, Floats]:
-        """Heights (mm) and unsigned curvatures (1/mm) at distances of any shape, without the plan.
-
-        The same as `at` gives, at a fraction of the work.
-        """
-        distance = np.asarray(distance_mm, dtype=np.float64)
-        k = np.clip(np.searchsorted(self._start[1:], distance, side="right"), 0, len(self._start) - 1)
-        along = distance - self._start[k]
-        return self._z[k] + self._grade[k] * along, np.abs(self._curvature[k] + self._sharpening[k] * along)
 
     def _offsets(self, k: NDArray[np.intp], along: Floats) -> tuple[Floats, Floats]:
         """How far in plan one comes from the start of stretches `k` in `along` mm."""

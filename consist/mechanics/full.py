@@ -1,0 +1,126 @@
+"""A train worked out in full over a stretch of route: the peak of every figure, within half a per cent."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from consist.mechanics.between import Between, even_heads, may_pass
+from consist.mechanics.evaluate import Figures, batches, evaluate, stand
+from consist.mechanics.limits import Limits
+from consist.mechanics.peaks import Peak, Peaks
+from consist.mechanics.power import Hauling, closely
+from consist.mechanics.sidepull import Bearing, bearing
+from consist.mechanics.tables import RouteTables
+from consist.mechanics.vehicles import Vehicles
+
+__all__ = ["run", "swing_peaks"]
+
+Floats = NDArray[np.float64]
+
+
+def run(train: Vehicles, tables: RouteTables, from_mm: float, to_mm: float, limits: Limits) -> Peaks:
+    """Run a train with its head from one distance along the route to another, both included."""
+    if not len(train):
+        none = Peak(np.zeros(0), np.zeros(0))
+        return Peaks(none, np.zeros(0, dtype=bool), none, none, Peak.of(1), Peak.of(1))
+    ahead_mm = float(train.length_mm[: train.ahead].sum())
+    heads = even_heads(tables, from_mm, to_mm, ahead_mm)
+    seen = _Seen(train, tables, heads, limits)
+    between = Between(train, tables, heads)
+    closer = between.closer(seen.doubtful(between), seen.hauling.engine_share)
+    for part in batches(train, closer):
+        seen.take(closer[part], evaluate(train, tables, closer[part], limits))
+    power, hold = closely(train, tables, seen.hauling).peaks()
+    at_peaks = evaluate(train, tables, seen.use.head_mm, limits)
+    return Peaks(seen.use, _in_buff(at_peaks), seen.tension, seen.buff, power, hold)
+
+
+class _Seen:
+    """A train at its even heads, and the peaks of all figures seen so far."""
+
+    def __init__(self, train: Vehicles, tables: RouteTables, heads_mm: Floats, limits: Limits) -> None:
+        vehicles, heads = len(train), len(heads_mm)
+        self._train, self._bears = train, bearing(train, limits)
+        self._uses, self._tensions = np.zeros((vehicles, heads)), np.zeros((vehicles - 1, heads))
+        self.hauling = Hauling(heads_mm, np.zeros(heads), np.zeros(heads), np.zeros(heads))
+        self._sines = np.zeros((2, vehicles - 1))
+        self._drag = 0.0
+        self.use = Peak(np.zeros(vehicles), np.full(vehicles, heads_mm[0]))
+        self.tension, self.buff = Peak.of(vehicles - 1), Peak.of(vehicles - 1)
+        for part in batches(train, heads_mm):
+            figures = evaluate(train, tables, heads_mm[part], limits)
+            self._uses[:, part], self._tensions[:, part] = figures.use, figures.forces.tension
+            self.hauling.engine_share[part] = figures.forces.engine_share
+            self.hauling.resistance[part], self.hauling.usable[part] = figures.forces.resistance, figures.forces.usable
+            sines = np.abs(figures.standing.ahead), np.abs(figures.standing.behind)
+            self._sines = np.maximum(self._sines, [sine.max(axis=1) for sine in sines])
+            together = (sines[0] + sines[1]).sum(axis=0).max(initial=0.0)
+            self._drag = max(self._drag, tables.flange_drag * float(together))
+        self.use.take(heads_mm, self._uses)
+        self.tension.take(heads_mm, self._tensions)
+        self.buff.take(heads_mm, -self._tensions)
+
+    def doubtful(self, between: Between) -> NDArray[np.bool_]:
+        """The intervals in which a figure may pass its peak."""
+        # drag makes a force that leaps at one car leap more at those ahead of it
+        added = np.exp(self._drag) * between.behind
+        cars = self._train.cars
+        found = may_pass(self._uses[cars.start : cars.stop], _in_use(self._train, self._bears, added, self._sines))
+        if len(added):
+            found |= may_pass(self._tensions, added, straight=True)
+            found |= may_pass(-self._tensions, added, straight=True)
+        return found
+
+    def take(self, heads_mm: Floats, figures: Figures) -> None:
+        """Take in the train at more heads."""
+        self.use.take(heads_mm, figures.use)
+        self.tension.take(heads_mm, figures.forces.tension)
+        self.buff.take(heads_mm, -figures.forces.tension)
+
+
+def _in_use(train: Vehicles, bears: Bearing, added: Floats, sines: Floats) -> Floats:
+    """What forces that much greater add to the cars' use at most, by car and interval."""
+    pulls = np.zeros((len(train), added.shape[1]))
+    pulls[1:] += added * sines[1][:, None]
+    pulls[:-1] += added * sines[0][:, None]
+    most: Floats = np.maximum(bears.whole, bears.truck + bears.twist)[:, None] * pulls
+    return most[train.cars.start : train.cars.stop]
+
+
+def _in_buff(at_peaks: Figures) -> NDArray[np.bool_]:
+    """Whether each vehicle's harder side pull is a push, with the head at a place of its own."""
+    count = at_peaks.use.shape[0]
+    own = np.arange(count)
+    tension, standing = at_peaks.forces.tension, at_peaks.standing
+    forces, pulls = np.zeros((2, count)), np.zeros((2, count))
+    if count > 1:
+        forces[0, 1:], forces[1, :-1] = tension[own[:-1], own[1:]], tension[own[:-1], own[:-1]]
+        pulls[0, 1:] = np.abs(forces[0, 1:] * standing.behind[own[:-1], own[1:]])
+        pulls[1, :-1] = np.abs(forces[1, :-1] * standing.ahead[own[:-1], own[:-1]])
+    pushed: NDArray[np.bool_] = np.where(pulls[0] >= pulls[1], forces[0], forces[1]) < 0.0
+    return pushed
+
+
+def swing_peaks(
+    train: Vehicles, coupling: int, tables: RouteTables, from_mm: float, to_mm: float
+) -> tuple[tuple[float, float], tuple[float, float]]:
+    """The greatest sines of a coupling, unsigned, with the vehicles ahead of it and behind, and the head at each."""
+    behind_head = float(train.length_mm[:coupling].sum())
+    pair = replace(train.pick(slice(coupling, coupling + 2)), ahead=0, behind=0)
+    heads = even_heads(tables, from_mm - behind_head, to_mm - behind_head, 0.0)
+
+    def sines(at: Floats) -> Floats:
+        standing = stand(pair.columns, tables, at)
+        return np.abs(np.concatenate((standing.ahead, standing.behind)))
+
+    seen = sines(heads)
+    cells = may_pass(seen, np.zeros((2, 1)))
+    closer = Between(pair, tables, heads).closer(cells, np.zeros(len(heads)))
+    peak = Peak.of(2)
+    peak.take(heads, seen)
+    peak.take(closer, sines(closer))
+    ahead, behind = ((float(peak.value[k]), float(peak.head_mm[k]) + behind_head) for k in (0, 1))
+    return ahead, behind

@@ -1,0 +1,9 @@
+"""Trains: a session's trains prepared once, run in full, or tried in many orders at the few places that decide."""
+
+from __future__ import annotations
+
+from consist.trains.orders import AtPlaces, LegOrders, Orders
+from consist.trains.prepared import MOST_ENGINES, Prepared, prepared, weakest
+from consist.trains.trip import LegRun, Swing, Trip
+
+__all__ = ["MOST_ENGINES", "AtPlaces", "LegOrders", "LegRun", "Orders", "Prepared", "Swing", "Trip", "prepared", "weakest"]

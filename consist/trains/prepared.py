@@ -1,0 +1,211 @@
+"""A session's train prepared once: the one object that every room asks.
+
+It holds the route as arrays, the engines the train runs behind, its own or those that stand in for none, and its legs,
+and has them worked out: in full (`run`), for its power alone (`hauled`), or, by `consist.trains.orders`, at the few
+places that decide.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, field, replace
+from functools import cached_property
+
+from consist.mechanics import (
+    Hauled,
+    Hauling,
+    Limits,
+    RouteTables,
+    Vehicles,
+    closely,
+    curve_share_per_curvature,
+    even_hauling,
+    run,
+    side_limits,
+    vehicles,
+)
+from consist.session import CarInTrain, Leg, Session, Train
+from consist.stock import Engine
+from consist.trains.trip import LegRun, Trip
+
+__all__ = ["MOST_ENGINES", "Prepared", "prepared", "weakest"]
+
+STEP_SHARE_OF_GAUGE = 0.5
+"""Table step as a share of the gauge: 8.25 mm in HO, half of the distance between two coupler pivots."""
+MOST_ENGINES = 12
+"""More engines than this on one train are not looked at. Common practice, no source: few layouts own as many."""
+
+
+@dataclass(frozen=True)
+class Prepared:
+    """One train of a session.
+
+    `own_engines`, where given, are those it is to be run behind instead of its own or their stand-ins.
+    """
+
+    session: Session
+    train: Train
+    tables: RouteTables
+    own_engines: tuple[Engine, ...] | None = None
+    _hauled: dict[int, Hauled] = field(default_factory=dict, repr=False, compare=False)
+
+    @cached_property
+    def limits(self) -> Limits:
+        """What cars bear sideways, by the session's scale and house."""
+        scale, house = self.session.layout.scale, self.session.house
+        return side_limits(scale.gauge_mm, scale.coupler_height_mm, house.flange_angle_deg, house.flange_friction)
+
+    @property
+    def powered(self) -> bool:
+        """Whether the train has engines of its own, at either end."""
+        return bool(self.train.engines or self.train.helpers)
+
+    @cached_property
+    def needed(self) -> dict[str, int | None]:
+        """For each class of the roster, the fewest engines of it that move the train all the way; None if no number.
+
+        All stand at the head end and are part of the train. They pull what the cars take at every position of the
+        head, on every leg, and hold back what pushes.
+        """
+        return {name: self.fewest(name) for name in self.session.classes}
+
+    @property
+    def stand_in(self) -> tuple[str, int] | None:
+        """The class and the number of engines that only stand in, where the train has none and some would do."""
+        if self.powered or self.own_engines is not None:
+            return None
+        possible = [(number, name) for name, number in self.needed.items() if number is not None]
+        if not possible:
+            return None
+        number, name = min(possible)
+        return name, number
+
+    @cached_property
+    def engines(self) -> tuple[Engine, ...]:
+        """The head-end engines it is run behind: its own, or the fewest of the class that needs the fewest."""
+        if self.own_engines is not None:
+            return self.own_engines
+        if self.stand_in is None:
+            return self.train.engines
+        name, number = self.stand_in
+        return (weakest(self.session.classes[name]),) * number
+
+    def with_train(self, train: Train) -> Prepared:
+        """The same route with other cars, or the same in another order or at other weights, behind the same engines."""
+        return Prepared(self.session, train, self.tables, self.engines)
+
+    def in_order(self, cars: Sequence[CarInTrain]) -> Prepared:
+        """The train with its cars in another order."""
+        return self.with_train(replace(self.train, cars=tuple(cars)))
+
+    def arrays(self, engines: Sequence[Engine], cars: Sequence[CarInTrain], helpers: Sequence[Engine]) -> Vehicles:
+        """A leg's train as arrays."""
+        stock = [(car.car, car.loaded) for car in cars]
+        return vehicles(engines, stock, helpers, self.session.layout.scale, self.session.house.pull_reserve)
+
+    def run(self) -> Trip:
+        """The train run in full over all its legs."""
+        return Trip(self.train, self.engines, self.train.helpers, tuple(self._run(leg) for leg in self.train.legs))
+
+    def _run(self, leg: Leg) -> LegRun:
+        from_mm, to_mm = self.train.leg_mm(leg)
+        arrays = self.arrays(self.engines, leg.cars, self.train.helpers)
+        names = (
+            *(engine.name for engine in self.engines),
+            *(car.car.name for car in leg.cars),
+            *(engine.name for engine in self.train.helpers),
+        )
+        peaks = run(arrays, self.tables, from_mm, to_mm, self.limits)
+        return LegRun(leg, from_mm, to_mm, self.tables, self.limits, arrays, names, peaks)
+
+    def hauled(
+        self,
+        engines: Sequence[Engine],
+        helpers: Sequence[Engine] = (),
+        between: tuple[float, float] | None = None,
+    ) -> list[Hauling]:
+        """The train's power behind any engines, on each leg, or on as much of it as lies between two distances (mm)."""
+        return [leg.closely() for leg in self._haulings(engines, helpers, between)]
+
+    def moved_by(self, engines: Sequence[Engine], helpers: Sequence[Engine] = ()) -> list[Hauling] | None:
+        """The same behind engines that pull the train, and hold it, all the way; None for engines that do not."""
+        found = []
+        for leg in self._haulings(engines, helpers):
+            # what is seen at table steps is never harder than it is
+            if not leg.seen.moves or not (along := leg.closely()).moves:
+                return None
+            found.append(along)
+        return found
+
+    def _haulings(
+        self, engines: Sequence[Engine], helpers: Sequence[Engine], between: tuple[float, float] | None = None
+    ) -> Iterator[_LegHauling]:
+        low, high = (0.0, self.train.route.length_mm) if between is None else between
+        for number, leg in enumerate(self.train.legs):
+            from_mm, to_mm = self.train.leg_mm(leg)
+            from_mm, to_mm = max(from_mm, low), min(to_mm, high)
+            if from_mm >= to_mm:
+                continue
+            train = self.arrays(engines, leg.cars, helpers)
+            if helpers or len(engines) > MOST_ENGINES:
+                seen = even_hauling(train, self.tables, from_mm, to_mm)
+            else:
+                seen = self._cut(number, leg).seen(train.engines_ahead, from_mm, to_mm)
+            yield _LegHauling(train, self.tables, seen)
+
+    def _cut(self, number: int, leg: Leg) -> Hauled:
+        if number not in self._hauled:
+            pool = [engine.coupled_length_mm for engine in (*self.session.engines.values(), *self.engines_given)]
+            most = MOST_ENGINES * max(pool, default=0.0)
+            cars = self.arrays((), leg.cars, ())
+            self._hauled[number] = Hauled(cars, self.tables, *self.train.leg_mm(leg), most)
+        return self._hauled[number]
+
+    @property
+    def engines_given(self) -> tuple[Engine, ...]:
+        """The engines that the train has whatever else is tried."""
+        return (*self.train.engines, *self.train.helpers, *(self.own_engines or ()))
+
+    def fewest(self, engine_class: str) -> int | None:
+        """The fewest engines of one class, likewise."""
+        engine = weakest(self.session.classes[engine_class])
+        # on a short bump one engine may have no pull to use where two have some, so every number is tried
+        return next((number for number in range(1, MOST_ENGINES + 1) if self.moved_by((engine,) * number)), None)
+
+
+@dataclass(frozen=True)
+class _LegHauling:
+    """A leg's train as its power was seen at table steps."""
+
+    arrays: Vehicles
+    tables: RouteTables
+    seen: Hauling
+
+    def closely(self) -> Hauling:
+        """Looked into wherever more could hide between two steps."""
+        return closely(self.arrays, self.tables, self.seen)
+
+
+def prepared(session: Session, train: Train) -> Prepared:
+    """A session's train, prepared at the first asking and kept with the session."""
+    known = session.kept.get(train.name)
+    if isinstance(known, Prepared) and known.train is train:
+        return known
+    made = Prepared(session, train, _tables(session, train))
+    session.kept[train.name] = made
+    return made
+
+
+def weakest(engines: Sequence[Engine]) -> Engine:
+    """The engine of a class with the least pull, so that any of the class will do in its place."""
+    return min(engines, key=lambda engine: (engine.pull_g, -engine.weight_g, engine.name))
+
+
+def _tables(session: Session, train: Train) -> RouteTables:
+    scale = session.layout.scale
+    return RouteTables(
+        train.route.centreline,
+        curve_share=curve_share_per_curvature(scale.ratio),
+        flange_drag=session.house.flange_drag,
+        step_mm=STEP_SHARE_OF_GAUGE * scale.gauge_mm,
+    )

@@ -1,0 +1,135 @@
+"""A train's whole trip run leg by leg, with the cars then in it, and the peaks of each leg."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+from numpy.typing import NDArray
+
+from consist.mechanics import Limits, Peaks, RouteTables, Vehicles, batches, evaluate, even_heads, swing_peaks
+from consist.session import CarInTrain, Leg, Train
+from consist.stock import Engine
+
+__all__ = ["LegRun", "Swing", "Trip"]
+
+Floats = NDArray[np.float64]
+
+
+@dataclass(frozen=True)
+class Swing:
+    """The greatest sine of the angle between a coupling and a vehicle's axis, and where the head is then (mm)."""
+
+    sine: float
+    head_mm: float
+
+
+@dataclass(frozen=True)
+class LegRun:
+    """One leg run: its vehicles as arrays, their names in running order, and the peaks."""
+
+    leg: Leg
+    from_mm: float
+    to_mm: float
+    tables: RouteTables
+    limits: Limits
+    vehicles: Vehicles
+    names: tuple[str, ...]
+    peaks: Peaks
+
+    @property
+    def cars(self) -> tuple[CarInTrain, ...]:
+        """The cars on this leg, in standing order."""
+        return self.leg.cars
+
+    @property
+    def first_car(self) -> int:
+        """The number of the first car among the vehicles, which is that of the head-end engines."""
+        return self.vehicles.ahead
+
+    @property
+    def worst_use(self) -> float:
+        """The greatest side use of any car, 0 where the leg has none."""
+        return float(np.max(self.peaks.use.value, initial=0.0))
+
+    @property
+    def weight_g(self) -> float:
+        """What the cars weigh together."""
+        return float(self.vehicles.weight_g[self.first_car : self.first_car + len(self.cars)].sum())
+
+    @property
+    def powered(self) -> bool:
+        """Whether it has an engine at either end."""
+        return bool(self.vehicles.engines)
+
+    def uses_along(self) -> tuple[Floats, Floats]:
+        """Heads (mm) at every table step of the leg, and each vehicle's side use there, of shape (vehicles, heads)."""
+        heads = even_heads(self.tables, self.from_mm, self.to_mm, 0.0)
+        parts = [
+            evaluate(self.vehicles, self.tables, heads[part], self.limits).use
+            for part in batches(self.vehicles, heads)
+        ]
+        return heads, np.concatenate(parts, axis=1)
+
+    def tension_at(self, head_mm: float) -> Floats:
+        """The force in each coupling (gram-force) with the head there."""
+        figures = evaluate(self.vehicles, self.tables, np.array([head_mm]), self.limits)
+        return figures.forces.tension[:, 0]
+
+    def swings(self, coupling: int) -> tuple[Swing, Swing]:
+        """How far a coupling swings at most, at the vehicle ahead of it and at the one behind."""
+        ahead, behind = swing_peaks(self.vehicles, coupling, self.tables, self.from_mm, self.to_mm)
+        return Swing(*ahead), Swing(*behind)
+
+    def swings_of(self, vehicle: int) -> tuple[Swing, ...]:
+        """How far the couplings at a vehicle's front and rear end swing at most at that vehicle."""
+        found = []
+        if vehicle > 0:
+            found.append(self.swings(vehicle - 1)[1])
+        if vehicle < len(self.vehicles) - 1:
+            found.append(self.swings(vehicle)[0])
+        return tuple(found)
+
+
+@dataclass(frozen=True)
+class Trip:
+    """A train run over its whole route behind given engines."""
+
+    train: Train
+    engines: tuple[Engine, ...]
+    helpers: tuple[Engine, ...]
+    legs: tuple[LegRun, ...]
+
+    @cached_property
+    def worst_leg(self) -> LegRun:
+        """The leg with the greatest side use; of equals the heaviest, then the first."""
+        return max(self.legs, key=lambda leg: (leg.worst_use, leg.weight_g))
+
+    @property
+    def worst_use(self) -> float:
+        """The greatest side use of any car on any leg."""
+        return self.worst_leg.worst_use
+
+    @cached_property
+    def uses(self) -> dict[str, float]:
+        """Each car's greatest side use over the trip, in standing order."""
+        uses = {car.car.name: 0.0 for car in self.train.cars}
+        for leg in self.legs:
+            for vehicle, car in enumerate(leg.cars, start=leg.first_car):
+                uses[car.car.name] = max(uses[car.car.name], float(leg.peaks.use.value[vehicle]))
+        return uses
+
+    @property
+    def power_use(self) -> float:
+        """The greatest share of their usable pull that the engines give, infinite where they have none."""
+        return max(float(leg.peaks.power_use.value[0]) for leg in self.legs)
+
+    @property
+    def hold_use(self) -> float:
+        """The greatest share that the engines hold back of what they can hold, infinite where they can hold nothing."""
+        return max(float(leg.peaks.hold_use.value[0]) for leg in self.legs)
+
+    def place_of(self, leg: LegRun, vehicle: int, head_mm: float) -> str:
+        """Where the middle of a vehicle stands when the head is there, in words."""
+        return self.train.route.place_at(head_mm - float(leg.vehicles.middle_mm[vehicle]))
