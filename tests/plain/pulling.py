@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 
 from plain.stock import House, Vehicle
 
@@ -100,12 +100,15 @@ class Pulling:
         small, at_small = 0.0, left_over(0.0)
         great = at_small / sum(able)
         at_great = left_over(great)
-        while at_great > negligible:
-            if great > MOST_SHARE:
-                return None
-            small, at_small = great, at_great
+        while at_great > negligible and great < MOST_SHARE:
             great *= 2.0
             at_great = left_over(great)
+        if at_great > negligible:
+            # with one engine that cannot carry itself it may fall and rise again
+            great = _lowest(left_over, great)
+            at_great = left_over(great)
+            if at_great > negligible:
+                return None
         halve = False
         while at_great < -negligible and great - small > 1e-15 * great:
             even = small + (great - small) * at_small / (at_small - at_great)
@@ -117,3 +120,15 @@ class Pulling:
                 great, at_great = between, at_between
             halve = not halve
         return great
+
+
+def _lowest(falls_then_rises: Callable[[float], float], most: float) -> float:
+    """Where from 0 to `most` a function that only falls up to a place, and only rises after it, is lowest."""
+    least = 0.0
+    for _ in range(200):
+        third = (most - least) / 3.0
+        if falls_then_rises(least + third) > falls_then_rises(most - third):
+            least += third
+        else:
+            most -= third
+    return most
