@@ -4,9 +4,9 @@ T(n) = (w/κ)·(e^{κn} − 1) behind n cars, with κ = flange_drag·C/R and w w
 growth dT/dn = w + κT). It is smooth, and a train is not: cars alike on a curve turn by C/R from each to the next, and
 the coupling between two of them by half of that, so that each car adds d·sin(C/2R) of the pulls at both its ends and
 T(n) = w/(2ds)·(qⁿ − 1), with s = sin(C/2R) and q = (1 + ds)/(1 − ds). The plain model must be that to rounding. The
-closed form differs from it by two things: sin(C/2R) is less than C/2R, which takes (C/R)²/24 off κ, and growth by whole
-cars is more than smooth growth, by κ²/12 of the pull. Both go at least with the square of C/R, so that in its first
-order the two are the same.
+closed form differs from it by two things: sin(C/2R) is less than C/2R, which takes (C/R)²/24 off κ, and growth by
+whole cars is more than smooth growth, by κ²/12 of the pull. Both go at least with the square of C/R, so that in its
+first order the two are the same.
 """
 
 from __future__ import annotations
