@@ -17,7 +17,7 @@ from consist.scales import SCALES, Scale
 from consist.session import CarInTrain, Session, Train
 from consist.stock import Car, Engine, WeightStandard
 from consist.track import Layout, Line, Piece, Place, find_route
-from consist.trip import leg_vehicles, limits_of, run_trip, tables_of
+from consist.trains import Prepared, prepared
 
 __all__ = [
     "HO",
@@ -194,20 +194,25 @@ class World:
     session: Session
     train: Train
 
-    @cached_property
+    @property
+    def prepared(self) -> Prepared:
+        """The train prepared."""
+        return prepared(self.session, self.train)
+
+    @property
     def tables(self) -> RouteTables:
         """The route's tables."""
-        return tables_of(self.session, self.train)
+        return self.prepared.tables
 
     @cached_property
     def vehicles(self) -> Vehicles:
         """The whole train as arrays."""
-        return leg_vehicles(self.session, self.train.engines, self.train.cars, self.train.helpers)
+        return self.prepared.arrays(self.train.engines, self.train.cars, self.train.helpers)
 
     @property
     def limits(self) -> Limits:
         """The side limits."""
-        return limits_of(self.session)
+        return self.prepared.limits
 
     @property
     def length_mm(self) -> float:
@@ -235,10 +240,10 @@ def world(
     return World(session(where, one, roster=roster, house=house), one)
 
 
-def case(of: Session, one: Train, needed: dict[str, int | None] | None = None) -> Case:
+def case(of: Session, one: Train) -> Case:
     """A train run, ready for the rules."""
-    trip = run_trip(of, one, tables_of(of, one))
-    return Case(of, trip, needed or {})
+    known = prepared(of, one)
+    return Case(known, known.run())
 
 
 def plain_pieces(pieces: Sequence[Piece]) -> list[plain.Piece]:
@@ -289,4 +294,5 @@ def plain_house(of: Session) -> plain.House:
         reserve=house.pull_reserve,
         flange_angle_deg=house.flange_angle_deg,
         flange_friction=house.flange_friction,
+        flange_drag=house.flange_drag,
     )

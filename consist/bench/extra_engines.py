@@ -44,9 +44,7 @@ def _class(train: Train, needed: Mapping[str, int | None]) -> str | None:
     return min(needed, key=lambda name: (_count(needed[name]), name), default=None)
 
 
-def _saving(
-    session: Session, train: Train, cars: list[Car], name: str, now: int | None
-) -> ExtraEngine | None:
+def _saving(session: Session, train: Train, cars: list[Car], name: str, now: int | None) -> ExtraEngine | None:
     lighter = reweighed(train, {car.name: car.target_g for car in cars})
     without = prepared(session, train).with_train(lighter).fewest(name)
     if without is None or without >= _count(now):

@@ -2,11 +2,9 @@
 
 from __future__ import annotations
 
-from consist.checking.engines import engines_for
 from consist.order import OrderPlan, plan_order
-from consist.power import engines_needed
 from consist.session import Session, Train
-from consist.trip import tables_of
+from consist.trains import prepared
 
 __all__ = ["plan_train"]
 
@@ -20,7 +18,4 @@ def plan_train(
     same `seed` gives the same plan. Ctrl-C ends the search with the best found so far. Raises `HoldError` where holds
     contradict each other.
     """
-    tables = tables_of(session, train)
-    needed = {} if train.engines or train.helpers else engines_needed(session, train, tables)
-    engines, _ = engines_for(session, train, needed)
-    return plan_order(session, train, engines, tables, free_blocks=free_blocks, seconds=seconds, seed=seed)
+    return plan_order(prepared(session, train), free_blocks=free_blocks, seconds=seconds, seed=seed)

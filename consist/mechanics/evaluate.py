@@ -52,7 +52,9 @@ def stand(train: Vehicles, tables: RouteTables, heads_mm: Floats) -> Standing:
     middles *= 0.5
     reach = train.pivot_mm * axis
     rear_pivot, front_pivot = (middles - reach)[:-1], (middles + reach)[1:]
-    return Standing(track_share(train, tables, heads_mm), *coupling_sines(rear_pivot, axis[:-1], front_pivot, axis[1:]))
+    return Standing(
+        track_share(train, tables, heads_mm), *coupling_sines(rear_pivot, axis[:-1], front_pivot, axis[1:])
+    )
 
 
 def track_share(train: Vehicles, tables: RouteTables, heads_mm: Floats) -> Floats:

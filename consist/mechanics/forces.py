@@ -168,7 +168,9 @@ class Engines:
             unable = slope <= 0.0
             if np.any(unable):
                 able &= ~unable
-                lead, helpers = (np.where(unable, part, own) for part, own in zip(alone, (lead, helpers), strict=True))
+                lead, helpers = (
+                    np.where(unable, part, own) for part, own in zip(alone, (lead, helpers), strict=True)
+                )
                 share = np.where(unable, 0.0, share)
                 continue
             step = left / slope

@@ -54,7 +54,10 @@ class _Seen:
             figures = evaluate(train, tables, heads_mm[part], limits)
             self._uses[:, part], self._tensions[:, part] = figures.use, figures.forces.tension
             self.hauling.engine_share[part] = figures.forces.engine_share
-            self.hauling.resistance[part], self.hauling.usable[part] = figures.forces.resistance, figures.forces.usable
+            self.hauling.resistance[part], self.hauling.usable[part] = (
+                figures.forces.resistance,
+                figures.forces.usable,
+            )
             sines = np.abs(figures.standing.ahead), np.abs(figures.standing.behind)
             self._sines = np.maximum(self._sines, [sine.max(axis=1) for sine in sines])
             together = (sines[0] + sines[1]).sum(axis=0).max(initial=0.0)

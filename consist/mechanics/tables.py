@@ -115,6 +115,4 @@ def _joints(track: Centreline) -> Joints:
     on = track.stretches
     length = np.diff(on.start_mm)
     ending = on.bend[:-1] + on.bend_change[:-1] * length
-    return Joints(
-        on.start_mm[1:], on.bend[1:] - ending, np.diff(on.grade), np.diff(on.bend_change)
-    )
+    return Joints(on.start_mm[1:], on.bend[1:] - ending, np.diff(on.grade), np.diff(on.bend_change))

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from consist.order.budget import Budget
-from consist.order.trial import Order, Tail, Trial
+from consist.order.trial import Order, Trial
 from consist.order.yard import Yard
 
 __all__ = ["Found", "best_of_all"]
@@ -34,10 +34,7 @@ def best_of_all(rough: Trial, fine: Trial, yard: Yard, known: Order, budget: Bud
     as in the best order known is not gone on with. Of cars that are alike only one sequence is tried.
     """
     search = _Search(rough, fine, yard, budget, Found(known, fine.worst(known), True))
-    if rough.has_helper:
-        search.try_whole_orders()
-    else:
-        search.go_on(rough.empty(), ())
+    search.try_whole_orders()
     return search.found
 
 
@@ -55,23 +52,6 @@ class _Search:
     def bar(self) -> float:
         """What a worst use must be below for an order to be better."""
         return self.found.use * (1.0 - NO_BETTER)
-
-    def go_on(self, tail: Tail, cars: Order) -> None:
-        """Try every order that ends in `cars`, of which `tail` is worked out."""
-        if tail.worst >= self.bar:
-            return
-        if len(cars) == self.rough.cars:
-            if self.rough.closed(tail).worst < self.bar:
-                self._try_finely(cars)
-            return
-        longer = []
-        for car in _next_ahead(self.rough, self.yard, cars):
-            if self._spent(1.0 / self.rough.cars):
-                return
-            longer.append((self.rough.extended(tail, car), car))
-        # the least harmed tail first, so that a good order is found early and rules out more
-        for further, car in sorted(longer, key=lambda pair: (pair[0].worst, pair[1])):
-            self.go_on(further, (car, *cars))
 
     def try_whole_orders(self) -> None:
         """Behind helpers a tail depends on the whole train, so that only whole orders can be tried."""

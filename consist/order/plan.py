@@ -6,7 +6,6 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
-from consist.mechanics import RouteTables
 from consist.order.budget import Budget, ended_by_ctrl_c, trials_in
 from consist.order.exact import Found, best_of_all
 from consist.order.frontier import Step, frontier
@@ -16,9 +15,7 @@ from consist.order.results import FrontierStep, Move, OrderFigures, OrderPlan
 from consist.order.search import search
 from consist.order.trial import Order, Trial
 from consist.order.yard import Yard, yard_of
-from consist.session import Session, Train
-from consist.stock import Engine
-from consist.trip import run_trip
+from consist.trains import Prepared
 
 __all__ = ["Planner", "plan_order"]
 
@@ -43,16 +40,13 @@ class Planner:
     `given` is the train as it stands.
     """
 
-    session: Session
-    train: Train
-    engines: tuple[Engine, ...]
-    tables: RouteTables
+    of: Prepared
     yard: Yard
 
     @cached_property
     def trial(self) -> Trial:
         """Trials close enough to tell orders apart."""
-        return Trial(self.session, self.train, self.tables, self.engines)
+        return Trial(self.of)
 
     @property
     def heads(self) -> int:
@@ -62,24 +56,18 @@ class Planner:
     @property
     def given(self) -> Order:
         """The numbers of the train's cars as they stand."""
-        return tuple(range(len(self.train.cars)))
+        return tuple(range(len(self.of.train.cars)))
 
     def figures(self, order: Order) -> OrderFigures:
         """An order checked in full."""
-        cars = [self.train.cars[number] for number in order]
-        trip = run_trip(self.session, self.train, self.tables, self.engines, cars)
-        uses = {car.car.name: 0.0 for car in cars}
-        for leg in trip.legs:
-            for place, car in enumerate(leg.cars):
-                use = float(leg.peaks.use.value[leg.first_car + place])
-                uses[car.car.name] = max(uses[car.car.name], use)
-        worst = max(uses.values(), default=0.0)
+        trip = self.trial.orders.trip(order)
+        worst = trip.worst_use
         return OrderFigures(
-            order=tuple(car.car.name for car in cars),
+            order=tuple(trip.uses),
             side_use=worst,
             margin=1.0 / worst if worst > 0.0 else None,
             heavy_forward=heavy_forward(trip.worst_leg.cars),
-            uses=tuple(uses[car.car.name] for car in cars),
+            uses=tuple(trip.uses.values()),
         )
 
     def step(self, step: Step) -> FrontierStep:
@@ -91,11 +79,9 @@ class Planner:
         trial = self.trial
         known = [self.given] if self.yard.allowed(self.given) else []
         if self.yard.count(FEW_ORDERS + 1) > FEW_ORDERS:
-            return search(trial, self.yard, self.train.cars, known, budget, seed)
-        start = search(trial, self.yard, self.train.cars, known, Budget(len(self.given) ** 2), seed)
-        fine = Trial(self.session, self.train, self.tables, self.engines, EXACT_STRIDE)
-        rough = Trial(self.session, self.train, self.tables, self.engines, ROUGH_STRIDE)
-        return best_of_all(rough, fine, self.yard, start.order, budget)
+            return search(trial, self.yard, self.of.train.cars, known, budget, seed)
+        start = search(trial, self.yard, self.of.train.cars, known, Budget(len(self.given) ** 2), seed)
+        return best_of_all(trial, trial, self.yard, start.order, budget)
 
     def steps(self, best: Found, budget: Budget, enough: float = 0.0) -> Iterator[Step]:
         """Steps from the train as it stands toward the best order."""
@@ -103,7 +89,7 @@ class Planner:
 
     def moves(self, order: Order) -> tuple[Move, ...]:
         """The moves that make an order of the train as it stands, cars by name."""
-        names = [car.car.name for car in self.train.cars]
+        names = [car.car.name for car in self.of.train.cars]
         return tuple(
             Move(tuple(names[car] for car in move.cars), None if move.after is None else names[move.after])
             for move in moves_between(self.given, order)
@@ -111,21 +97,19 @@ class Planner:
 
 
 def plan_order(
-    session: Session,
-    train: Train,
-    engines: tuple[Engine, ...],
-    tables: RouteTables,
+    of: Prepared,
     *,
     free_blocks: bool = False,
     seconds: float = 10.0,
     seed: int = 1,
 ) -> OrderPlan:
-    """Plan a train's order behind `engines`, in about so many `seconds` on a middling machine.
+    """Plan a train's order, in about so many `seconds` on a middling machine.
 
     The same seed gives the same plan. Ctrl-C ends the search with the best found so far. Raises `HoldError` where
     holds contradict each other.
     """
-    planner = Planner(session, train, engines, tables, yard_of(train.name, train.cars, free_blocks=free_blocks))
+    train = of.train
+    planner = Planner(of, yard_of(train.name, train.cars, free_blocks=free_blocks))
     now = planner.figures(planner.given)
     if len(planner.given) < 2:
         return OrderPlan(train.name, now, now, True, now.side_use, (), None)
@@ -135,7 +119,7 @@ def plan_order(
     with ended_by_ctrl_c(search_budget, steps_budget):
         found = planner.best(search_budget, seed)
         steps = list(planner.steps(found, steps_budget))
-    care_use = 1.0 / session.house.care_margin
+    care_use = 1.0 / of.session.house.care_margin
     checked = [planner.step(step) for step in steps]
     gaining = _gaining(checked, now.side_use if planner.yard.allowed(planner.given) else float("inf"))
     best = planner.figures(found.order)

@@ -173,9 +173,7 @@ def _may_stay(short: Shortage) -> list[CarInTrain]:
     """
     train = short.pull.train
     held_with = {car.hold.removeprefix("with ") for car in train.cars if car.hold and car.hold.startswith("with ")}
-    legs = [
-        leg for leg in train.legs if not short.pull.worst(short.ahead, short.behind, train.leg_mm(leg)).moves
-    ]
+    legs = [leg for leg in train.legs if not short.pull.worst(short.ahead, short.behind, train.leg_mm(leg)).moves]
     riding = {car.car.name: sum(car in leg.cars for leg in legs) for car in train.cars}
     free = [car for car in train.cars if car.hold is None and car.car.name not in held_with and riding[car.car.name]]
     return sorted(free, key=lambda car: (-riding[car.car.name], -car.weight_g, car.car.name))

@@ -106,7 +106,9 @@ class TrainTonight:
     def _asked(self, others: TrainStanding, own: CarInTrain) -> Asked:
         cars = others.of.train.cars
         limits = {car.car.name: car.car.max_swing_deg for car in (*cars, own)}
-        before = Figures(others.trip.uses, _engines(others.trip), self._swings_in(others.of.train, None)) if cars else None
+        before = (
+            Figures(others.trip.uses, _engines(others.trip), self._swings_in(others.of.train, None)) if cars else None
+        )
         return Asked(
             guest=own.car.name,
             train=self._train.name,

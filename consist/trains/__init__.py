@@ -6,4 +6,15 @@ from consist.trains.orders import AtPlaces, LegOrders, Orders
 from consist.trains.prepared import MOST_ENGINES, Prepared, prepared, weakest
 from consist.trains.trip import LegRun, Swing, Trip
 
-__all__ = ["MOST_ENGINES", "AtPlaces", "LegOrders", "LegRun", "Orders", "Prepared", "Swing", "Trip", "prepared", "weakest"]
+__all__ = [
+    "MOST_ENGINES",
+    "AtPlaces",
+    "LegOrders",
+    "LegRun",
+    "Orders",
+    "Prepared",
+    "Swing",
+    "Trip",
+    "prepared",
+    "weakest",
+]
