@@ -3,17 +3,19 @@
 from __future__ import annotations
 
 from consist.mechanics.between import even_heads
-from consist.mechanics.evaluate import batches, evaluate
+from consist.mechanics.evaluate import batches, evaluate, stand, track_share
 from consist.mechanics.full import run, swing_peaks
 from consist.mechanics.limits import Limits, side_limits
 from consist.mechanics.peaks import Peaks
 from consist.mechanics.power import MOVES, Hauled, Hauling, closely, even_hauling
 from consist.mechanics.resistance import curve_share_per_curvature
+from consist.mechanics.sidepull import Bearing, bearing
 from consist.mechanics.tables import RouteTables
 from consist.mechanics.vehicles import Vehicles, vehicles
 
 __all__ = [
     "MOVES",
+    "Bearing",
     "Hauled",
     "Hauling",
     "Limits",
@@ -21,6 +23,7 @@ __all__ = [
     "RouteTables",
     "Vehicles",
     "batches",
+    "bearing",
     "closely",
     "curve_share_per_curvature",
     "evaluate",
@@ -28,6 +31,8 @@ __all__ = [
     "even_heads",
     "run",
     "side_limits",
+    "stand",
     "swing_peaks",
+    "track_share",
     "vehicles",
 ]

@@ -19,6 +19,7 @@ def door_as_json(door: Screening) -> str:
             "reasons": list(car.reasons),
             "add_g": car.add_g,
             "trains": [ride.train for ride in car.may_ride],
+            "spots": {ride.train: list(ride.stands) for ride in car.may_ride},
         }
         for car in door.cars
     ]

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping, Sequence
 
 from consist.report.units import Units
 from consist.report.words import at, clean, counted, listing, unbroken
-from consist.screening import ANSWERS, GuestResult, KeepOut, Screening, TrainRide
+from consist.screening import ANSWERS, GuestResult, KeepOut, Screening, TrainRide, spots_words
 from consist.screening.results import KeepOutCode
 
 __all__ = [
@@ -45,17 +45,17 @@ def owner_of(car: GuestResult) -> str:
 
 
 def train_words(car: GuestResult) -> str:
-    """Which of tonight's trains the car may ride and how far forward; where it stands, and if that will do."""
-    anywhere = [unbroken(ride.train) for ride in car.trains if ride.spot is not None and ride.spot <= 1]
+    """Which of tonight's trains the car may ride and in which spots; where it stands, and if that will do."""
+    anywhere = [unbroken(ride.train) for ride in car.trains if len(ride.stands) == ride.spots]
     told = []
     if anywhere and len(anywhere) == len(car.trains):
-        told.append("as far forward as the head end in all of tonight's")
+        told.append("any spot of all of tonight's")
     elif anywhere:
-        told.append(f"as far forward as the head end in {listing(anywhere)}")
+        told.append(f"any spot of {listing(anywhere)}")
     told += [
-        f"as far forward as spot {ride.spot} of {ride.spots} in {unbroken(ride.train)}"
+        f"{spots_words(ride.stands, ride.spots)} of {unbroken(ride.train)}"
         for ride in car.trains
-        if ride.spot is not None and ride.spot > 1
+        if ride.stands and len(ride.stands) < ride.spots
     ]
     if not told:
         told.append("none of tonight's")

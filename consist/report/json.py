@@ -38,7 +38,7 @@ KEYS: Mapping[type, Mapping[str, str]] = {
     },
     WorstPlace: {"car": "car", "spot": "spot", "head_mm": "head_mm", "place": "place"},
     PeakDrawbar: {"g": "g", "behind": "behind", "head_mm": "head_mm", "place": "place"},
-    PowerResult: {"assigned": "assigned", "needed": "needed", "by_class": "by_class", "use": "use"},
+    PowerResult: {"assigned": "assigned", "needed": "needed", "by_class": "by_class", "use": "use", "hold_use": "hold_use"},
     CarResult: {
         name: name for name in ("car", "spot", "weight_g", "side_use", "margin", "peak_drawbar_g")
     },

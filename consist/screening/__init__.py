@@ -8,5 +8,6 @@ from __future__ import annotations
 
 from consist.screening.results import ANSWERS, Answer, GuestResult, KeepOut, Reason, Screening, TrainRide
 from consist.screening.screen import screen
+from consist.screening.words import spots_words
 
-__all__ = ["ANSWERS", "Answer", "GuestResult", "KeepOut", "Reason", "Screening", "TrainRide", "screen"]
+__all__ = ["ANSWERS", "Answer", "GuestResult", "KeepOut", "Reason", "Screening", "TrainRide", "screen", "spots_words"]
