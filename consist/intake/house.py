@@ -20,6 +20,7 @@ NUMBERS: Mapping[str, Bounds] = {
     "hold_margin": Bounds(0, 1000, above=True),
     "rolling_percent": Bounds(0, 15, above=True),
     "pull_reserve": Bounds(0, 1, below=True),
+    "flange_drag": Bounds(0, 0.5),
     "flange_angle_deg": Bounds(0, 90, above=True, below=True),
     "flange_friction": Bounds(0, 10),
     "turn_minutes": Bounds(0, 1440),
