@@ -20,6 +20,7 @@ from dataclasses import dataclass
 from consist.bench.results import Choice
 from consist.bench.target import band
 from consist.intake.weights import PieceKind
+from consist.lengths import longer
 from consist.stock.standards import OVER_ENOUGH
 
 __all__ = ["EVEN_ENOUGH", "PIECES_FOR_EVEN", "choose"]
@@ -71,7 +72,7 @@ def _kinds(pieces: Sequence[PieceKind], left: Mapping[str, int], half_length_mm:
         mg = round(1000 * piece.weight_g)
         on_hand = room if piece.on_hand is None else piece.on_hand
         most = min(on_hand, left.get(piece.piece, on_hand), room // mg if mg > 0 else 0, MOST_PIECES)
-        fits = half_length_mm is None or piece.length_mm is None or piece.length_mm <= half_length_mm
+        fits = half_length_mm is None or piece.length_mm is None or not longer(piece.length_mm, half_length_mm)
         if most > 0 and fits:
             usable.append((piece.piece, mg, most))
     usable.sort(key=lambda kind: -kind[1])

@@ -14,6 +14,7 @@ from consist.intake.quantities import LENGTH, NOT_NEGATIVE, WEIGHT, Bounds, Quan
 from consist.intake.reading import Reading, raise_problems
 from consist.intake.records import CarRecord, CouplerMount
 from consist.intake.tables import Row, Table, read_table
+from consist.lengths import longer
 
 __all__ = ["CarsRead", "read_cars", "read_cars_into"]
 
@@ -117,13 +118,13 @@ def _check_lengths(name: str, row: Row, numbers: dict[str, float | None], readin
         )
     coupled, centers = numbers["coupled_length_mm"], numbers["truck_centers_mm"]
     body = numbers["body_length_mm"]
-    if coupled is not None and centers is not None and centers >= coupled:
+    if coupled is not None and centers is not None and not longer(coupled, centers):
         reading.problem(
             f"row {row.number}, truck_centers",
             f"found {centers:.5g} mm between truck centers, expected less than the coupled length "
             f"of {coupled:.5g} mm; correct one of the two",
         )
-    if coupled is not None and body is not None and body > coupled:
+    if coupled is not None and body is not None and longer(body, coupled):
         reading.problem(
             f"row {row.number}, coupled_length",
             f"found a coupled length of {coupled:.5g} mm, expected no less than the body length of {body:.5g} mm; "

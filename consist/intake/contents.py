@@ -27,6 +27,6 @@ def file_bytes(path: Path, reading: Reading) -> bytes | None:
         reading.problem("", f"the file cannot be read ({reason.lower()}); check its name and permissions")
         return None
     if not content.strip():
-        reading.problem("", "the file is empty; fill it in or remove it")
+        reading.problem("", "the file is empty; fill it in, or remove it if it is not needed")
         return None
     return content

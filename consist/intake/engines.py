@@ -12,6 +12,7 @@ from consist.intake.quantities import LENGTH, WEIGHT, Bounds, Quantity, read_qua
 from consist.intake.reading import Reading
 from consist.intake.records import EngineRecord
 from consist.intake.tables import Row, Table, read_table
+from consist.lengths import longer
 
 __all__ = ["EnginesRead", "check_homes", "read_engines_into"]
 
@@ -78,7 +79,7 @@ def _record(name: str, row: Row, table: Table, reading: Reading, strengths_read:
 
 def _check(row: Row, numbers: dict[str, float | None], reading: Reading) -> None:
     coupled, centers = numbers["coupled_length_mm"], numbers["truck_centers_mm"]
-    if coupled is not None and centers is not None and centers >= coupled:
+    if coupled is not None and centers is not None and not longer(coupled, centers):
         reading.problem(
             f"row {row.number}, truck_centers",
             f"found {centers:.5g} mm between truck centers, expected less than the coupled length "

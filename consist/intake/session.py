@@ -22,6 +22,7 @@ __all__ = ["SESSION_FILE", "read_session"]
 
 SESSION_FILE = "session.toml"
 KEYS = ("title", "layout", "house", "train")
+A_ROW_A_CAR = "a row for each car of the trains in session.toml"
 
 Read = TypeVar("Read")
 
@@ -156,9 +157,15 @@ def _train_rows(
     car_names: Mapping[str, None] | None,
     entries: tuple[TrainEntry, ...] | None,
 ) -> tuple[TrainRow, ...]:
-    reading, read, _ = trains
+    reading, read, there = trains
+    if entries and not there:
+        reading.problem(
+            "", f"the file is missing, expected {A_ROW_A_CAR}; make it with the columns train, spot and car"
+        )
     if read is None:
         return ()
+    if entries and not read.rows and not reading.problems:
+        reading.problem("", f"found no row, expected {A_ROW_A_CAR}; add the cars of at least one train")
     # Where a name is given twice, which is a problem already, rows are held against the first of the name.
     routes = None if entries is None else {entry.name: entry.route for entry in reversed(entries)}
     return check_train_rows(read, car_names, routes, reading)

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-import json
 from math import isfinite
 
 from consist.bench import BenchList
+from consist.report.json_text import json_text
 
 __all__ = ["bench_as_json"]
 
@@ -28,4 +28,4 @@ def bench_as_json(listed: BenchList) -> str:
         }
         for car in (*listed.cars, *listed.later, *listed.others)
     ]
-    return json.dumps({"cars": cars}, indent=2, ensure_ascii=False, allow_nan=False) + "\n"
+    return json_text({"cars": cars})

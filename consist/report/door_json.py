@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-import json
-
+from consist.report.json_text import json_text
 from consist.screening import Screening
 
 __all__ = ["door_as_json"]
@@ -23,4 +22,4 @@ def door_as_json(door: Screening) -> str:
         }
         for car in door.cars
     ]
-    return json.dumps({"cars": cars}, indent=2, ensure_ascii=False, allow_nan=False) + "\n"
+    return json_text({"cars": cars})

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Mapping
 from dataclasses import fields
 from math import isfinite
@@ -20,6 +19,7 @@ from consist.checking.results import (
     TrainCheck,
     WorstPlace,
 )
+from consist.report.json_text import json_text
 from consist.rules.finding import Finding
 
 __all__ = ["KEYS", "LEFT_OUT", "SCHEMA", "as_json"]
@@ -62,7 +62,7 @@ def as_json(check: SessionCheck) -> str:
     Raises `TypeError` where a result has a field that `KEYS` and `LEFT_OUT` do not name.
     """
     whole = {"schema": SCHEMA, **_object(check)}
-    return json.dumps(whole, indent=2, ensure_ascii=False, allow_nan=False) + "\n"
+    return json_text(whole)
 
 
 def _object(result: Any) -> dict[str, Any]:

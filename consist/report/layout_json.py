@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import itertools
-import json
 from collections.abc import Sequence
 from math import isfinite
 from typing import Any
 
 from consist.mechanics import curve_share_per_curvature
 from consist.report.json import SCHEMA
+from consist.report.json_text import json_text
 from consist.track import Layout, Place
 from consist.track.reach import out_of_reach
 from consist.track.survey import LineSurvey, RoughJoint, rough_joints, survey_line
@@ -37,7 +37,7 @@ def layout_as_json(layout: Layout, notes: Sequence[str]) -> str:
         "joints": [_joint(joint) for joint in rough_joints(layout)],
         "notes": list(notes),
     }
-    return json.dumps(whole, indent=2, ensure_ascii=False, allow_nan=False) + "\n"
+    return json_text(whole)
 
 
 def _line(found: LineSurvey) -> dict[str, Any]:

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-import json
 from typing import Any
 
 from consist.checking import SessionOrders
 from consist.order import FrontierStep, Move, OrderFigures, OrderPlan
+from consist.report.json_text import json_text
 
 __all__ = ["orders_as_json"]
 
@@ -15,7 +15,7 @@ def orders_as_json(orders: SessionOrders) -> str:
     """The object of `consist order --json`, ending in a newline: the one train asked for, or a list of trains."""
     plans = [_plan(train.plan) for train in orders.trains]
     whole = plans[0] if orders.only_one else {"trains": plans}
-    return json.dumps(whole, indent=2, ensure_ascii=False, allow_nan=False) + "\n"
+    return json_text(whole)
 
 
 def _plan(plan: OrderPlan) -> dict[str, Any]:

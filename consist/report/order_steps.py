@@ -66,4 +66,4 @@ def _use(session: Session, figures: OrderFigures) -> list[str | Text]:
 def _gained(before: OrderFigures, then: OrderFigures) -> str:
     if before.margin is None or then.margin is None:
         return NONE
-    return f"{then.margin - before.margin:+.2f}"
+    return f"{round(then.margin - before.margin, 2) + 0.0:+.2f}"  # no minus before a zero

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-import json
 from dataclasses import fields
 from math import isfinite
 from typing import Any
 
 from consist.power import Option, PowerPlan, Tightest, TrainPower
+from consist.report.json_text import json_text
 
 __all__ = ["power_as_json"]
 
@@ -23,7 +23,7 @@ def power_as_json(plan: PowerPlan) -> str:
             "proven": plan.proven,
         },
     }
-    return json.dumps(whole, indent=2, ensure_ascii=False, allow_nan=False) + "\n"
+    return json_text(whole)
 
 
 def _train(train: TrainPower) -> dict[str, Any]:

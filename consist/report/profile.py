@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 from rich.text import Text
 
+from consist.lengths import shorter
 from consist.report.place_names import name_rows
 from consist.report.units import Units
 from consist.report.words import fit
@@ -48,9 +49,9 @@ class Sharpness:
         """0 for straight track, else 1, 2 or 3 for an easy, a middling or a sharp curve."""
         if curvature < SCARCELY_CURVED:
             return 0
-        if curvature <= 1.0 / self.easy_mm:
+        if not shorter(1.0 / curvature, self.easy_mm):
             return 1
-        return 2 if curvature <= 1.0 / self.sharp_mm else 3
+        return 3 if shorter(1.0 / curvature, self.sharp_mm) else 2
 
     def legend(self, units: Units) -> str:
         """The three levels in words."""

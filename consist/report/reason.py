@@ -36,8 +36,6 @@ def _side_pull(result: TrainCheck, threshold: float) -> str:
 
 
 def _all_well(result: TrainCheck) -> str:
-    if not result.cars:
-        return "No car rides in this train."
     if result.worst is None:
         return "No car feels any side pull on this route."
     return (

@@ -8,7 +8,7 @@ from functools import cached_property
 from consist.scales import Scale
 from consist.session import CarInTrain, Session, Train
 from consist.trains import LegRun, Prepared, Trip
-from consist.wording import length_words, weight_words
+from consist.wording import length_words, lengths_apart, weight_words
 
 __all__ = ["Case"]
 
@@ -59,6 +59,10 @@ class Case:
     def length(self, mm: float) -> str:
         """A length in the layout's unit, for a sentence."""
         return length_words(mm, self.session.layout.unit)
+
+    def lengths(self, mm: float, other_mm: float) -> tuple[str, str]:
+        """Two lengths that are not the same, for a sentence that tells them apart."""
+        return lengths_apart(mm, other_mm, self.session.layout.unit)
 
     def weight(self, grams: float) -> str:
         """A weight, for a sentence."""

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import itertools
 
+from consist.lengths import shorter
 from consist.rules.case import Case
 from consist.rules.finding import Finding
 from consist.session import CarInTrain
@@ -34,15 +35,16 @@ def _finding(case: Case, car: CarInTrain) -> Finding | None:
     least = car.car.min_radius_mm
     kind = SHARP_FOR_A_CAR * car.car.coupled_length_mm
     who = f"{car.car.name} in spot {car.spot}"
-    curve = f"the {case.length(radius_mm)} curve between {line.start[0]} and {line.finish[0]}"
-    if least is not None and radius_mm < least:
+    where = f"between {line.start[0]} and {line.finish[0]}"
+    if least is not None and shorter(radius_mm, least):
         level, limit = "hold", least
-        say = f"{who} needs {case.length(least)} radius and meets {curve}; leave it out of this train."
-    elif least is None and radius_mm < kind:
+        met, needed = case.lengths(radius_mm, least)
+        say = f"{who} needs {needed} radius and meets the {met} curve {where}; leave it out of this train."
+    elif least is None and shorter(radius_mm, kind):
         level, limit = "note", kind
         say = (
-            f"{who} is {case.length(car.car.coupled_length_mm)} long for {curve}; try it there by hand, and give it "
-            "neighbours of like length."
+            f"{who} is {case.length(car.car.coupled_length_mm)} long for the {case.length(radius_mm)} curve {where}; "
+            "try it there by hand, and give it neighbours of like length."
         )
     else:
         return None
@@ -52,7 +54,7 @@ def _finding(case: Case, car: CarInTrain) -> Finding | None:
         say=say,
         car=car.car.name,
         spot=car.spot,
-        place=f"between {line.start[0]} and {line.finish[0]}",
+        place=where,
         value=radius_mm,
         limit=limit,
     )

@@ -5,6 +5,7 @@ Basis: the layout's `standing`, the longest track at a place on which a train st
 
 from __future__ import annotations
 
+from consist.lengths import longer
 from consist.rules.case import Case
 from consist.rules.finding import Finding
 
@@ -19,14 +20,15 @@ def too_long(case: Case) -> list[Finding]:
         length = max(
             leg.vehicles.total_length_mm for leg in case.trip.legs if leg.leg.start <= number <= leg.leg.finish
         )
-        if standing is not None and length > standing:
+        if standing is not None and longer(length, standing):
+            own, room = case.lengths(length, standing)
             findings.append(
                 Finding(
                     code="too-long",
                     level="care",
                     say=(
-                        f"The train is {case.length(length)} long and {stop} has {case.length(standing)} of standing "
-                        f"track; take off {case.length(length - standing)}, or plan how it clears there."
+                        f"The train is {own} long and {stop} has {room} of standing track; take off "
+                        f"{case.length(length - standing)}, or plan how it clears there."
                     ),
                     place=stop,
                     value=length,

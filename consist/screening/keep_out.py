@@ -9,11 +9,12 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from consist.lengths import longer, shorter
 from consist.screening.results import KeepOut, KeepOutCode
 from consist.screening.words import stretch
 from consist.stock import Car
 from consist.track import Layout, Line, Place
-from consist.wording import length_words
+from consist.wording import length_words, lengths_apart
 
 __all__ = ["keep_out", "keep_out_of_lines", "keep_out_of_places"]
 
@@ -38,11 +39,9 @@ def keep_out_of_places(car: Car, places: Sequence[Place], unit: str) -> list[Kee
     for place in places:
         found.extend(_clearances(car, place, f"at {place.name}", place.name, unit))
         standing, own = place.standing_mm, car.coupled_length_mm
-        if standing is not None and standing < own:
-            fact = (
-                f"{car.name} is {length_words(own, unit)} over couplers and {place.name} has "
-                f"{length_words(standing, unit)} of standing track"
-            )
+        if standing is not None and longer(own, standing):
+            its, there = lengths_apart(own, standing, unit)
+            fact = f"{car.name} is {its} over couplers and {place.name} has {there} of standing track"
             found.append(KeepOut("standing", place.name, fact, "do not leave it there", True, standing, own))
     return found
 
@@ -66,12 +65,13 @@ def _clearances(car: Car, at: Place | Line, told: str, where: str, unit: str) ->
     for code, word, own, clear in sides:
         if clear is None:
             continue
-        there = f"the clearance {told} is {length_words(clear, unit)}"
+        there = f"the clearance {told} is"
         if own is None:
-            fact, do = f"{car.name} has no {code} in its table and {there}", "measure it before it goes there"
-            found.append(KeepOut(code, where, fact, do, False, clear, None))
-        elif own > clear:
-            fact = f"{car.name} is {length_words(own, unit)} {word} and {there}"
+            fact = f"{car.name} has no {code} in its table and {there} {length_words(clear, unit)}"
+            found.append(KeepOut(code, where, fact, "measure it before it goes there", False, clear, None))
+        elif longer(own, clear):
+            its, room = lengths_apart(own, clear, unit)
+            fact = f"{car.name} is {its} {word} and {there} {room}"
             found.append(KeepOut(code, where, fact, AWAY, True, clear, own))
     return found
 
@@ -80,13 +80,15 @@ def _curves(car: Car, line: Line, where: str, unit: str) -> list[KeepOut]:
     sharpest = min((piece.radius_mm for piece in line.pieces if piece.radius_mm is not None), default=None)
     if sharpest is None:
         return []
-    curve = f"the sharpest curve {where} is {length_words(sharpest, unit)}"
+    curve = f"the sharpest curve {where} is"
     least = car.min_radius_mm
     kind = SHARP_FOR_A_CAR * car.coupled_length_mm
-    if least is not None and sharpest < least:
-        fact = f"{car.name} needs {length_words(least, unit)} radius and {curve}"
+    if least is not None and shorter(sharpest, least):
+        met, needed = lengths_apart(sharpest, least, unit)
+        fact = f"{car.name} needs {needed} radius and {curve} {met}"
         return [KeepOut("radius", where, fact, AWAY, True, sharpest, least)]
-    if least is None and sharpest < kind:
-        fact = f"{car.name} is {length_words(car.coupled_length_mm, unit)} long and {curve}"
+    if least is None and shorter(sharpest, kind):
+        its, met = (length_words(length, unit) for length in (car.coupled_length_mm, sharpest))
+        fact = f"{car.name} is {its} long and {curve} {met}"
         return [KeepOut("sharp", where, fact, "try it there by hand first", False, sharpest, kind)]
     return []

@@ -128,12 +128,12 @@ def test_a_train_without_a_single_vehicle_is_checked_all_the_same() -> None:
     assert {found.code for found in one.findings} == {"no-cars", "power-short"}
 
 
-def test_a_train_with_no_cars_is_a_note_and_nothing_else() -> None:
+def test_a_train_with_no_cars_is_on_care_and_nothing_else() -> None:
     one = _checked(session(WHERE, _train([])))
-    assert (one.verdict, one.margin, one.side_use) == ("go", None, 0.0)
+    assert (one.verdict, one.margin, one.side_use) == ("care", None, 0.0)
     assert (one.worst, one.order_score, one.heavy_forward, one.suggestion) == (None, None, None, None)
     assert (one.weight_g, one.cars) == (0.0, ())
-    assert [found.level for found in one.findings] == ["note"]
+    assert [(found.code, found.level) for found in one.findings] == [("no-cars", "care")]
 
 
 def test_a_train_with_no_engines_is_checked_behind_the_fewest_of_the_class_that_needs_the_fewest() -> None:

@@ -98,6 +98,9 @@ SESSION = [
     ("care_margin = 1.5", "hold_margin = nan", "house, hold_margin", ["found nan"]),
     ("care_margin = 1.5", "rolling_percent = 16", "house, rolling_percent", ["up to 15"]),
     ("care_margin = 1.5", "pull_reserve = 1", "house, pull_reserve", ["from 0 and under 1"]),
+    ("care_margin = 1.5", "flange_drag = 3", "house, flange_drag", ["found 3", "from 0 to 0.5"]),
+    ("care_margin = 1.5", "flange_drag = -0.1", "house, flange_drag", ["found -0.1", "from 0 to 0.5"]),
+    ("care_margin = 1.5", 'flange_drag = "3 %"', "house, flange_drag", ["'3 %'", "without quotes"]),
     ("care_margin = 1.5", "flange_angle_deg = 90", "house, flange_angle_deg", ["under 90"]),
     # An angle of friction of atan 0.4 is 21.8 degrees.
     ("care_margin = 1.5", "flange_angle_deg = 20", "house, flange_angle_deg", ["more than 21.8", "raise"]),

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import tomllib
 from pathlib import Path
 
 import pytest
@@ -15,6 +16,7 @@ from consist.intake.engines import QUANTITIES as ENGINE_QUANTITIES
 from consist.intake.engines import TEXTS as ENGINE_TEXTS
 from consist.intake.house import NUMBERS
 from consist.intake.quantities import Quantity
+from consist.intake.records import HouseRecord
 from consist.intake.trains import TEXTS as TRAIN_TEXTS
 from consist.scales import SCALES
 
@@ -64,6 +66,12 @@ def test_every_house_key_is_in_the_session(tmp_path: Path) -> None:
     new_session(tmp_path / "evening", "N")
     text = (tmp_path / "evening" / "session.toml").read_text(encoding="utf-8")
     assert [key for key in ("weight_standard", *NUMBERS) if f"\n{key} = " not in text] == []
+
+
+def test_the_numbers_of_the_house_are_written_with_their_defaults(tmp_path: Path) -> None:
+    new_session(tmp_path / "evening", "HO")
+    written = tomllib.loads((tmp_path / "evening" / "session.toml").read_text(encoding="utf-8"))["house"]
+    assert {key: written[key] for key in NUMBERS} == {key: getattr(HouseRecord(), key) for key in NUMBERS}
 
 
 def test_the_same_scale_gives_the_same_bytes(tmp_path: Path) -> None:

@@ -47,6 +47,16 @@ def test_by_default_an_engine_is_turned_in_ten_minutes_and_none_runs_light(folde
     assert (house.turn_minutes, house.light_moves) == (10.0, False)
 
 
+def test_flange_drag_is_three_hundredths_unless_the_house_says(folder: Path) -> None:
+    """0.4 of friction times 0.35 mm over 4.8 mm, by derivation; the house may say anything from none to a half."""
+    assert read_session(folder).house.flange_drag == 0.03 == round(0.4 * 0.35 / 4.8, 2)
+    text = (folder / "session.toml").read_text(encoding="utf-8")
+    for drag in (0.0, 0.1, 0.5):
+        changed = text.replace("care_margin = 1.5", f"flange_drag = {drag:g}")
+        (folder / "session.toml").write_text(changed, encoding="utf-8")
+        assert read_session(folder).house.flange_drag == drag
+
+
 def test_a_place_that_only_lines_name_may_be_a_home(folder: Path) -> None:
     path = folder / "engines.csv"
     path.write_text(path.read_text(encoding="utf-8").replace("Skerry Yard", "Tarn End"), encoding="utf-8")

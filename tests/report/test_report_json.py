@@ -72,6 +72,15 @@ def test_what_has_no_value_is_null(check: SessionCheck) -> None:
         assert whole["trains"][1][key] is None
 
 
+def test_no_minus_stands_before_a_zero(check: SessionCheck) -> None:
+    turn, quiet = check.trains
+    assert turn.peak_drawbar is not None
+    slack = replace(turn, heavy_forward=-0.0, peak_drawbar=replace(turn.peak_drawbar, g=-0.0))
+    text = as_json(replace(check, trains=(slack, quiet)))
+    assert read(text)["trains"][0]["peak_drawbar"]["g"] == 0.0
+    assert "-0" not in text
+
+
 def test_same_check_gives_the_same_bytes_with_one_newline_at_the_end(check: SessionCheck) -> None:
     text = as_json(check)
     assert text == as_json(report_samples.session_check(report_samples.session()))

@@ -141,9 +141,13 @@ def test_no_train_to_mend_is_said_plainly(tmp_path: Path) -> None:
     assert json.loads(order(tmp_path, "--json").stdout) == {"trains": []}
 
 
-@pytest.mark.parametrize("cars", [{}, {"CAR 1": 4.5}])
-def test_a_train_too_short_to_reorder_is_planned_all_the_same(tmp_path: Path, cars: dict[str, float]) -> None:
-    ran = order(session(tmp_path, cars), "--train", "Turn")
+@pytest.mark.parametrize("train", ["Turn", "Bare"])
+def test_a_train_too_short_to_reorder_is_planned_all_the_same(tmp_path: Path, train: str) -> None:
+    """`Turn` has one car and `Bare` none."""
+    folder = session(tmp_path, {"CAR 1": 4.5})
+    with (folder / "session.toml").open("a", encoding="utf-8") as file:
+        file.write(TRAIN.replace("Turn", "Bare"))
+    ran = order(folder, "--train", train)
     assert ran.exit_code == 0
     assert "nothing to put in another order" in ran.stdout
 

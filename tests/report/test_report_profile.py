@@ -8,6 +8,7 @@ from rich.cells import cell_len
 from consist.report import Units
 from consist.report.place_names import name_rows
 from consist.report.profile import Mark, Sharpness, draw
+from consist.scales import SCALES
 from consist.track import Centreline, Piece
 
 __all__: list[str] = []
@@ -58,6 +59,15 @@ def test_a_summit_stands_where_it_is() -> None:
     assert abs((summit + 0.5) / len(ground) - 0.25) < 1.0 / len(ground)
     assert ground[-1] < ground[0]  # 40 mm up and 60 mm down
     assert ground[-1] == min(ground) <= 2  # drawn at the middle of its column, a little before the end
+
+
+def test_a_curve_of_just_the_radius_named_is_not_sharper() -> None:
+    """The legend says 36 in and over, and down to 24 in: in every scale a curve of just that is within."""
+    for scale in SCALES.values():
+        sharpness = Sharpness.of(scale)
+        for radius_mm, level in ((sharpness.easy_mm, 1), (sharpness.sharp_mm, 2)):
+            assert sharpness.level(1.0 / radius_mm) == sharpness.level(1.0000001 / radius_mm) == level
+            assert sharpness.level(1.0 / (radius_mm - 0.1)) == level + 1
 
 
 def test_level_track_takes_one_row() -> None:

@@ -44,6 +44,7 @@ DESK_OF: dict[str, Desk] = {
     "underweight": "Bench",
     "overweight": "Bench",
     "not-weighed": "Bench",
+    "no-cars": "Yard",
 }
 
 

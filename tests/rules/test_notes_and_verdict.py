@@ -30,9 +30,9 @@ def test_nothing_assumed_nothing_said() -> None:
     assert assumed(case(session(WHERE, one), one)) == []
 
 
-def test_a_train_without_cars_is_noted() -> None:
+def test_a_train_without_cars_is_a_matter_of_care() -> None:
     empty, full = train(WHERE, [], [engine()]), train(WHERE, [car("C1")], [engine()])
-    assert [one.level for one in no_cars(case(session(WHERE, empty), empty))] == ["note"]
+    assert [one.level for one in no_cars(case(session(WHERE, empty), empty))] == ["care"]
     assert no_cars(case(session(WHERE, full), full)) == []
 
 

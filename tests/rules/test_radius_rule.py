@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
-from builders import car, case, curve, engine, layout, line, session, spot, straight, train
+from builders import car, case, curve, engine, layout, line, one_line, session, spot, straight, train
 
 from consist.rules.finding import Finding
 from consist.rules.radius import radius
@@ -30,6 +32,32 @@ def test_a_car_that_cannot_take_the_curve_is_on_hold() -> None:
 
 def test_its_own_least_radius_is_enough() -> None:
     assert _found(spot(car("Long", min_radius_mm=420.0), 1, leaves=2)) == []
+
+
+@pytest.mark.parametrize("inches", range(9, 60))
+def test_a_radius_in_inches_is_the_same_in_millimetres(inches: int) -> None:
+    """A layout in inches against a car measured in millimetres, and the other way round."""
+    written_mm = float(f"{inches * 25.4:.1f}")  # an inch is 25.4 mm, so that one place is exact
+    for track_mm, least_mm in ((inches * 25.4, written_mm), (written_mm, inches * 25.4)):
+        where = one_line(straight(300.0), curve(track_mm, 20.0))
+        one = train(where, [spot(car("Long", min_radius_mm=least_mm), 1)], [engine()])
+        assert radius(case(session(where, one), one)) == []
+
+
+def test_a_real_difference_holds_and_the_sentence_tells_the_two_apart() -> None:
+    where = replace(one_line(curve(24 * 25.4, 20.0)), unit="in")
+    one = train(where, [spot(car("Long", min_radius_mm=610.0), 1)], [engine()])
+    (found,) = radius(case(session(where, one), one))
+    assert found.level == "hold"
+    assert "needs 24.016 in radius and meets the 24 in curve" in found.say
+
+
+def test_three_lengths_in_inches_are_three_lengths_in_millimetres() -> None:
+    """A car of 106.68 mm (4.2 in) on a curve of 12.6 in is at three times its length, where nothing is said."""
+    where = one_line(curve(12.6 * 25.4, 20.0))
+    one = train(where, [spot(car("Coach", length_mm=106.68), 1)], [engine()])
+    assert 12.6 * 25.4 < 3.0 * 106.68
+    assert radius(case(session(where, one), one)) == []
 
 
 def test_only_the_lines_it_rides_over_count() -> None:

@@ -81,6 +81,23 @@ def test_a_curve_sharper_than_the_car_takes_and_one_only_sharp_for_its_length() 
     assert found(replace(long, coupled_length_mm=133.0), fork()) == []
 
 
+def test_what_just_fits_is_let_in_whatever_the_unit() -> None:
+    """2.3 in of height and width, 5.9 in of track and a 16.1 in curve are 58.42, 149.86 and 408.94 mm: no more."""
+    room = 2.3 * 25.4  # 58.419999999999995
+    curved = replace(
+        builders.line("Yard, branch", "Shed, in", builders.curve(16.1 * 25.4, 45)),
+        clearance_height_mm=room,
+        clearance_width_mm=room,
+    )
+    assert room < 58.42
+    where = builders.layout(curved, places=[Place("Shed", standing_mm=5.9 * 25.4)])
+    just = replace(tall(height_mm=58.42, width_mm=58.42, min_radius_mm=408.94), coupled_length_mm=149.86)
+    assert found(just, where) == []
+    more: dict[str, Any] = {"height_mm": 58.5, "width_mm": 58.5, "min_radius_mm": 409.1, "coupled_length_mm": 150.0}
+    codes = {code for key, value in more.items() for code, _, _ in found(replace(just, **{key: value}), where)}
+    assert codes == {"height", "width", "radius", "standing"}
+
+
 def test_a_train_that_passes_a_low_place_cannot_take_it() -> None:
     where = fork(Place("Town", clearance_height_mm=55.0))
     to_town = builders.train(where, [builders.car("C1")], [builders.engine("1")], stops=("Yard", "Town"))

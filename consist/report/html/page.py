@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from base64 import b64encode
 from collections.abc import Callable
 from functools import cache
@@ -17,6 +16,7 @@ from consist.report.document import Document, Picture
 from consist.report.html.bars import bar_of
 from consist.report.html.contents import contents_of
 from consist.report.html.parts import sheet_views
+from consist.report.json_text import figure_text
 from consist.report.words import BLANK_IN_NAME, clean
 
 __all__ = ["html_page"]
@@ -55,7 +55,7 @@ def _environment() -> Environment:
         finalize=_printable,
         keep_trailing_newline=True,
     )
-    environment.filters |= {"figure": json.dumps, "bar": bar_of}
+    environment.filters |= {"figure": figure_text, "bar": bar_of}
     return environment
 
 
