@@ -62,7 +62,12 @@ def rate_layout(layout: Path, engines: Path, standard: str | None = None) -> Lay
     counted_by = _standard(standard, built, house)
     pool = tuple(engine_from_record(record, built.scale) for record in engines_read.records)
     found = ratings(
-        built, pool, rolling_percent=house.rolling_percent, pull_reserve=house.pull_reserve, standard=counted_by
+        built,
+        pool,
+        rolling_percent=house.rolling_percent,
+        pull_reserve=house.pull_reserve,
+        standard=counted_by,
+        flange_drag=house.flange_drag,
     )
     return LayoutRatings(built, pool, counted_by, house, found, (*of_engines.notes, *layout_read.notes))
 

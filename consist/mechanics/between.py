@@ -1,9 +1,9 @@
 """What may hide between two positions at which a train was worked out, and where to look for it.
 
-Between two steps figures go smoothly but for the joints of the track, at which what the track asks of a truck leaps or
-bends. An interval is looked into where what its ends show, how figures bend at them and what joints add to them could
-come to more than the peak seen: just before and just after each joint under each truck, at its quarters, and where the
-train begins to run away by itself.
+Between two steps figures go smoothly but for the joints of the track, at which what the track asks of a truck leaps
+or bends. An interval is looked into where what its ends show, how figures bend at them and what joints add to them
+could come to more than the peak seen: just before and just after each joint under each truck, at its quarters, and
+where the train begins to run away by itself.
 """
 
 from __future__ import annotations
@@ -107,7 +107,8 @@ class Between:
     def together(self) -> Floats:
         """By interval, the same for what the whole train asks of its engines and what they have."""
         up, down = (part.sum(axis=0) for part in self._leaps)
-        return np.minimum(up, down)
+        lesser: Floats = np.minimum(up, down)
+        return lesser
 
     @cached_property
     def _leaps(self) -> tuple[Floats, Floats]:
@@ -122,11 +123,13 @@ class Between:
         )
         cells = len(self._heads) - 1
         where = self._vehicle * cells + self._cell
-        up, down = (
-            np.bincount(where, weight * (np.maximum(leap, 0.0) + kink), len(train) * cells).reshape(len(train), cells)
-            for leap in (jump, -jump)
-        )
-        return up, down
+        shape = (len(train), cells)
+
+        def sums(leap: Floats) -> Floats:
+            each = weight * (np.maximum(leap, 0.0) + kink)
+            return np.bincount(where, each, len(train) * cells).astype(np.float64).reshape(shape)
+
+        return sums(jump), sums(-jump)
 
     def closer(self, cells: Mask, engine_share: Floats) -> Floats:
         """Heads at which to look into some intervals."""
@@ -139,7 +142,7 @@ class Between:
         """About where engines turn from pulling to holding back, or the other way."""
         share = np.where(np.isfinite(engine_share), engine_share, 0.0)
         before, after = share[:-1], share[1:]
-        turns = before * after < 0.0
+        turns = np.sign(before) * np.sign(after) < 0.0
         part = before[turns] / (before[turns] - after[turns])
         turning: Floats = self._heads[:-1][turns] + part * np.diff(self._heads)[turns]
         return turning

@@ -28,7 +28,7 @@ CELLS_AT_ONCE = 48_000
 
 @dataclass(frozen=True)
 class Figures:
-    """A train at each position: how it stands, its forces, and `use` by vehicle along the first axis, 0 for engines."""
+    """A train at each position: how it stands, its forces, and the use of its vehicles, 0 for engines."""
 
     standing: Standing
     forces: Forces

@@ -1,8 +1,8 @@
 """Forces along a train in steady running, worked out from its rear end forward.
 
-What a car takes is its weight on the slope, rolling and curve, and what its side loads cost it: a flange drawn against
-the rail drags. A train so grows harder to pull along a curve, as a rope does round a post. With engines at the rear
-end their part is not known beforehand: the share that all engines give is found so that the forces add up.
+What a car takes is its weight on the slope, rolling and curve, and what its side loads cost it: a flange drawn
+against the rail drags. A train so grows harder to pull along a curve, as a rope does round a post. With engines at
+the rear end their part is not known beforehand: the share that all engines give is found so that the forces add up.
 """
 
 from __future__ import annotations
@@ -16,12 +16,14 @@ from numpy.typing import NDArray
 from consist.mechanics.resistance import car_resistance, holding_pull, usable_pull
 from consist.mechanics.vehicles import Vehicles
 
-__all__ = ["Cut", "Engines", "Forces", "Standing", "forces"]
+__all__ = ["LEAST_G", "Cut", "Engines", "Forces", "Standing", "forces"]
 
 Floats = NDArray[np.float64]
 
 MOST_ROUNDS = 24
 """Newton's rule ends after a few, since what is solved goes straight but for a few bends."""
+LEAST_G = 1e-9
+"""Engines that have less to give than this (gram-force) have nothing."""
 BALANCED = 1e-12
 """Forces add up when the engines' share changes by no more than this part of itself."""
 
@@ -145,7 +147,8 @@ class Engines:
         if not self._pulls:
             return Given(self._nothing, [])
         have = np.where(asked > 0.0, self.usable, sum(self._holds, self._nothing))
-        return self._shared(asked, have > 0.0, np.divide(asked, have, out=np.zeros_like(asked), where=have > 0.0))
+        able = have > LEAST_G
+        return self._shared(asked, able, np.divide(asked, have, out=np.zeros_like(asked), where=able))
 
     def balanced(self, cut: Cut, asked: Floats) -> Given:
         """What engines at both ends give so that the force ahead of the first car is that of the lead engines.
@@ -165,7 +168,7 @@ class Engines:
             slope = np.ones_like(asked)
             left = cut.through(-share * helpers, slope=slope) - share * lead
             slope = slope * helpers + lead
-            unable = slope <= 0.0
+            unable = slope <= LEAST_G
             if np.any(unable):
                 able &= ~unable
                 lead, helpers = (
@@ -189,5 +192,5 @@ class Engines:
         if not np.all(able):
             by_engine = [np.where(able, part, 0.0) for part in by_engine]
             by_engine[0] = np.where(able, by_engine[0], alone)
-            share = np.where(able, share, np.copysign(np.inf, alone) * (alone != 0.0))
+            share = np.where(able, share, np.where(alone == 0.0, 0.0, np.copysign(np.inf, alone)))
         return Given(share, by_engine)

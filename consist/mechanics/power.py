@@ -1,7 +1,7 @@
 """How hard a train's engines work over a stretch of route, whoever asks: the check, the need for engines, a plan.
 
-What the cars of a train take does not depend on the engines ahead of them, but for the coupling between the two. A cut
-of cars is so worked out once, by where its first car stands, and any engines are put ahead of it after.
+What the cars of a train take does not depend on the engines ahead of them, but for the coupling between the two. A
+cut of cars is so worked out once, by where its first car stands, and any engines are put ahead of it after.
 """
 
 from __future__ import annotations
@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 
 from consist.mechanics.between import Between, even_heads, may_pass
 from consist.mechanics.evaluate import batches, stand, track_share
-from consist.mechanics.forces import Cut, Engines, forces
+from consist.mechanics.forces import LEAST_G, Cut, Engines, forces
 from consist.mechanics.peaks import Peak
 from consist.mechanics.tables import RouteTables
 from consist.mechanics.vehicles import Vehicles
@@ -24,8 +24,6 @@ Floats = NDArray[np.float64]
 
 MOVES = 1.0 + 1e-9
 """The share of what engines can give up to which they move a train, rounding left aside."""
-LEAST_G = 1e-9
-"""Engines with less than this have nothing to give."""
 
 
 @dataclass(frozen=True)

@@ -71,27 +71,33 @@ class Vehicles:
         """Its lead engines alone."""
         return replace(self.pick(slice(0, self.ahead)), behind=0)
 
-    def pick(self, order: NDArray[np.intp] | Sequence[int] | slice) -> Vehicles:
+    def pick(self, order: NDArray[np.intp] | slice) -> Vehicles:
         """The vehicles of those numbers, engines where this one has them.
 
         An `order` of shape (vehicles, orders, 1) gives several trains.
         """
-        columns = (self.length_mm, self.truck_centers_mm, self.pivot_mm, self.weight_g, self.rolling, self.pull_g)
-        return Vehicles(*(column[order] for column in columns), self.on_truck[order], self.ahead, self.behind)
+        return self._with([column[order] for column in self._floats], self.on_truck[order])
 
     def orders(self, part: slice) -> Vehicles:
         """Some of several trains."""
-        columns = (self.length_mm, self.truck_centers_mm, self.pivot_mm, self.weight_g, self.rolling, self.pull_g)
-        return Vehicles(*(column[:, part] for column in columns), self.on_truck[:, part], self.ahead, self.behind)
+        return self._with([column[:, part] for column in self._floats], self.on_truck[:, part])
 
     def behind_engines(self, engines: Vehicles) -> Vehicles:
         """The same train with other engines at its head end, as many as `engines` has vehicles."""
         own = self.pick(slice(self.ahead, None))
-        columns = {
-            name: np.concatenate([getattr(engines, name), getattr(own, name)])
-            for name in ("length_mm", "truck_centers_mm", "pivot_mm", "weight_g", "rolling", "pull_g", "on_truck")
-        }
-        return replace(own, **columns, ahead=len(engines))
+        both = zip(engines._floats, own._floats, strict=True)
+        on_truck = np.concatenate((engines.on_truck, own.on_truck))
+        return replace(own._with([np.concatenate(pair) for pair in both], on_truck), ahead=len(engines))
+
+    @property
+    def _floats(self) -> list[Floats]:
+        return [
+            self.length_mm, self.truck_centers_mm, self.pivot_mm, self.weight_g, self.rolling, self.pull_g,
+        ]  # fmt: skip
+
+    def _with(self, floats: list[Floats], on_truck: NDArray[np.bool_]) -> Vehicles:
+        length, centers, pivot, weight, rolling, pull = floats
+        return Vehicles(length, centers, pivot, weight, rolling, pull, on_truck, self.ahead, self.behind)
 
 
 def vehicles(

@@ -1,9 +1,9 @@
 """The least that each car of a train can be pulled aside, whatever the order: what a bound on all orders is made of.
 
 A car comes past every place of the route at some head of the train. At one, its side use is at least that with its
-kindest neighbours ahead and behind, and with no more behind it than what must stand there takes at the least: each car
-its weight on the least grade and the least curve within a train's length, and its rolling. What side loads cost is
-left out, since it only adds. All of it makes the figure less than that of any real order, never more.
+kindest neighbours ahead and behind, and with no more behind it than what must stand there takes at the least: each
+car its weight on the least grade and the least curve within a train's length, and its rolling. What side loads cost
+is left out, since it only adds. All of it makes the figure less than that of any real order, never more.
 """
 
 from __future__ import annotations

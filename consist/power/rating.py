@@ -7,28 +7,66 @@ than the piece. A train checked by `power.combos` stands where it stands.
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from math import exp, log1p
 
 from consist.mechanics import curve_share_per_curvature
 from consist.mechanics.resistance import car_resistance, usable_pull
 from consist.power.results import Rating
 from consist.stock import Engine, WeightStandard
-from consist.track import Layout, Line
+from consist.track import Layout, Line, Piece
 from consist.trains import weakest
 
-__all__ = ["STANDARD_CAR_HO_MM", "ratings", "standard_car_g", "trailing_load"]
+__all__ = ["STANDARD_CAR_HO_MM", "CurveDrag", "ratings", "standard_car_g", "trailing_load"]
 
 STANDARD_CAR_HO_MM = 5.5 * 25.4
 """Body length of the car that ratings are counted in, by ratio outside HO. Common practice, no source."""
 ENGINE_COUNTS = (1, 2, 3)
 
 
+@dataclass(frozen=True)
+class CurveDrag:
+    """What side loads cost on a curve: the part by which a pull grows for each gram of cars in it,
+    and the weight of cars that stand in it at most.
+
+    A train drawn round a curve is drawn against its rail, and the pull grows as a rope's does round a post.
+    """
+
+    per_gram: float
+    in_curve_g: float
+
+    def eased(self, load_g: float) -> float:
+        """The load that takes as much on the curve as `load_g` would without its side loads.
+
+        With all of it in the curve T(W) = (w/k)(e^(kW) - 1), w being what a gram takes; what stands behind the curve
+        is drawn through all of it.
+
+        >>> round(CurveDrag(0.0, 500.0).eased(800.0)), round(CurveDrag(0.001, 9999.0).eased(1000.0))
+        (800, 693)
+        """
+        if self.per_gram <= 0.0:
+            return load_g
+        inside = log1p(self.per_gram * load_g) / self.per_gram
+        if inside <= self.in_curve_g:
+            return inside
+        growth = exp(self.per_gram * self.in_curve_g)
+        return self.in_curve_g + (load_g - (growth - 1.0) / self.per_gram) / growth
+
+
 def trailing_load(
-    pull_g: float, weight_g: float, grade: float, curve: float, rolling: float, reserve: float = 0.0
+    pull_g: float,
+    weight_g: float,
+    grade: float,
+    curve: float,
+    rolling: float,
+    reserve: float = 0.0,
+    drag: CurveDrag | None = None,
 ) -> float | None:
     """The weight of cars that engines of that pull and weight take together; None where there is no limit.
 
     `grade`, `curve` and `rolling` are shares of weight. The engines' usable pull, less their own weight on grade and
-    curve, over what the track takes of each gram of cars; 0 where they do not move themselves.
+    curve, over what the track takes of each gram of cars, less what side loads cost; 0 where they do not move
+    themselves.
 
     >>> trailing_load(100.0, 500.0, grade=0.02, curve=0.006, rolling=0.014, reserve=0.15)
     1800.0
@@ -37,7 +75,8 @@ def trailing_load(
     usable = usable_pull(pull_g * (1.0 - reserve), weight_g, grade + curve)
     if per_gram <= 0.0:
         return None
-    return max(usable / per_gram, 0.0)
+    load = max(usable / per_gram, 0.0)
+    return load if drag is None else drag.eased(load)
 
 
 def ratings(
@@ -47,47 +86,60 @@ def ratings(
     rolling_percent: float,
     pull_reserve: float,
     standard: WeightStandard,
+    flange_drag: float,
 ) -> tuple[Rating, ...]:
     """The ratings of every line, both ways, for every class; a class of unlike engines goes by its weakest.
 
-    The last three are the house's: the rolling resistance of a car in per cent, the share of pull kept in hand, and
-    the standard that says what a car weighs.
+    The last four are the house's: the rolling resistance of a car in per cent, the share of pull kept in hand, the
+    standard that says what a car weighs, and what a side load costs as a share of it.
     """
-    car_g = standard_car_g(layout, standard)
-    found = []
-    for number, line in enumerate(layout.lines, start=1):
-        for way, back in ((line, False), (line.reversed(), True)):
-            for name, engine in _by_class(engines):
-                found.append(_rating(layout, number, way, back, name, engine, (rolling_percent, pull_reserve, car_g)))
-    return tuple(found)
+    ways = [
+        (number, way, back)
+        for number, line in enumerate(layout.lines, start=1)
+        for way, back in ((line, False), (line.reversed(), True))
+    ]
+    rater = _Rater(layout, rolling_percent / 100.0, pull_reserve, standard, flange_drag)
+    return tuple(rater.rating(*way, name, engine) for way in ways for name, engine in _by_class(engines))
 
 
-def _rating(
-    layout: Layout,
-    number: int,
-    way: Line,
-    back: bool,
-    name: str,
-    engine: Engine,
-    house: tuple[float, float, float],
-) -> Rating:
-    """A rating by the piece on which this engine takes the least."""
-    rolling_percent, reserve, car_g = house
-    rolling = rolling_percent / 100.0
-    shares = [_shares(layout, way, place) for place in range(len(way.pieces))]
-    loads = [trailing_load(engine.pull_g, engine.weight_g, *share, rolling, reserve) for share in shares]
-    piece = min(range(len(loads)), key=lambda place: (_or_endless(loads[place]), -sum(shares[place])))
-    trailing = tuple(None if loads[piece] is None else count * (loads[piece] or 0.0) for count in ENGINE_COUNTS)
-    return Rating(
-        line=number,
-        start=way.start[0],
-        finish=way.finish[0],
-        engine_class=name,
-        ruling_percent=100.0 * sum(shares[piece]),
-        ruling_piece=len(loads) - piece if back else piece + 1,
-        trailing_g=trailing,
-        cars=tuple(None if load is None else int(load / car_g + 1e-9) for load in trailing),
-    )
+@dataclass(frozen=True)
+class _Rater:
+    """A layout rated by a house's practice; `rolling` is a share of weight."""
+
+    layout: Layout
+    rolling: float
+    reserve: float
+    standard: WeightStandard
+    flange_drag: float
+
+    def rating(self, number: int, way: Line, back: bool, name: str, engine: Engine) -> Rating:
+        """A rating by the piece on which one engine takes the least."""
+        shares = [_shares(self.layout, way, place) for place in range(len(way.pieces))]
+        loads = [self._load(way.pieces[place], shares[place], engine, 1) for place in range(len(shares))]
+        piece = min(range(len(loads)), key=lambda place: (_or_endless(loads[place]), -sum(shares[place])))
+        trailing = tuple(self._load(way.pieces[piece], shares[piece], engine, count) for count in ENGINE_COUNTS)
+        car_g = standard_car_g(self.layout, self.standard)
+        return Rating(
+            line=number,
+            start=way.start[0],
+            finish=way.finish[0],
+            engine_class=name,
+            ruling_percent=100.0 * sum(shares[piece]),
+            ruling_piece=len(loads) - piece if back else piece + 1,
+            trailing_g=trailing,
+            cars=tuple(None if load is None else int(load / car_g + 1e-9) for load in trailing),
+        )
+
+    def _load(self, piece: Piece, shares: tuple[float, float], engine: Engine, count: int) -> float | None:
+        """What so many engines take over a piece."""
+        drag = None
+        if piece.radius_mm is not None:
+            car_g = standard_car_g(self.layout, self.standard)
+            car_mm = _standard_body_mm(self.layout) + self.layout.scale.coupled_over_body_mm
+            each = self.flange_drag * car_mm / piece.radius_mm / car_g
+            drag = CurveDrag(each, car_g * piece.length_mm / car_mm)
+        weight, pull = count * engine.weight_g, count * engine.pull_g
+        return trailing_load(pull, weight, *shares, self.rolling, self.reserve, drag)
 
 
 def _shares(layout: Layout, way: Line, place: int) -> tuple[float, float]:
@@ -103,8 +155,12 @@ def _or_endless(load: float | None) -> float:
 
 def standard_car_g(layout: Layout, standard: WeightStandard) -> float:
     """What a car of middling length weighs by a standard, in grams."""
-    body_mm = layout.scale.by_ratio(STANDARD_CAR_HO_MM)
+    body_mm = _standard_body_mm(layout)
     return standard.target_g(body_mm, body_mm + layout.scale.coupled_over_body_mm)
+
+
+def _standard_body_mm(layout: Layout) -> float:
+    return layout.scale.by_ratio(STANDARD_CAR_HO_MM)
 
 
 def _by_class(engines: Iterable[Engine]) -> list[tuple[str, Engine]]:

@@ -21,7 +21,7 @@ MOST_TOGETHER = 6
 @dataclass(frozen=True)
 class Worst:
     """The greatest share of what engines can pull or hold back that is asked of them, infinite where they can do
-    nothing; the least pull to spare in gram-force; and where the head is at the greatest share (mm along the route)."""
+    nothing; the least pull to spare in gram-force; and where the head is then (mm along the route)."""
 
     use: float
     clears_g: float

@@ -28,28 +28,17 @@ SCHEMA = 1
 """The number of this form of the object; it changes where a reader of the old form would be misled."""
 
 KEYS: Mapping[type, Mapping[str, str]] = {
-    SessionCheck: {"session": "session", "layout": "layout", "trains": "trains"},
-    TrainCheck: {
-        name: name
-        for name in (
-            "train", "verdict", "margin", "side_use", "worst", "order_score", "heavy_forward", "weight_g",
-            "length_mm", "route_mm", "peak_drawbar", "power", "cars", "legs", "findings", "suggestion",
-        )
-    },
-    WorstPlace: {"car": "car", "spot": "spot", "head_mm": "head_mm", "place": "place"},
-    PeakDrawbar: {"g": "g", "behind": "behind", "head_mm": "head_mm", "place": "place"},
-    PowerResult: {"assigned": "assigned", "needed": "needed", "by_class": "by_class", "use": "use", "hold_use": "hold_use"},
-    CarResult: {
-        name: name for name in ("car", "spot", "weight_g", "side_use", "margin", "peak_drawbar_g")
-    },
-    LegResult: {
-        "start": "from", "finish": "to", "cars": "cars", "weight_g": "weight_g", "margin": "margin",
-        "side_use": "side_use", "peak_drawbar_g": "peak_drawbar_g", "power_use": "power_use",
-    },
-    Finding: {name: name for name in ("code", "level", "car", "spot", "place", "value", "limit", "say")},
-    Suggestion: {"order": "order", "margin": "margin", "moves": "moves"},
-    Move: {"cars": "cars", "after": "after"},
-}  # fmt: skip
+    SessionCheck: {"session": "session", "layout": "layout", "trains": "trains"}, TrainCheck: { name: name for name in
+    ( "train", "verdict", "margin", "side_use", "worst", "order_score", "heavy_forward", "weight_g", "length_mm",
+    "route_mm", "peak_drawbar", "power", "cars", "legs", "findings", "suggestion", ) }, WorstPlace: {"car": "car",
+    "spot": "spot", "head_mm": "head_mm", "place": "place"}, PeakDrawbar: {"g": "g", "behind": "behind", "head_mm":
+    "head_mm", "place": "place"}, PowerResult: {"assigned": "assigned", "needed": "needed", "by_class": "by_class",
+    "use": "use", "hold_use": "hold_use"}, CarResult: { name: name for name in ("car", "spot", "weight_g", "side_use",
+    "margin", "peak_drawbar_g") }, LegResult: { "start": "from", "finish": "to", "cars": "cars", "weight_g":
+    "weight_g", "margin": "margin", "side_use": "side_use", "peak_drawbar_g": "peak_drawbar_g", "power_use":
+    "power_use", }, Finding: {name: name for name in ("code", "level", "car", "spot", "place", "value", "limit",
+    "say")}, Suggestion: {"order": "order", "margin": "margin", "moves": "moves"}, Move: {"cars": "cars", "after":
+    "after"}, }  # fmt: skip
 """For each kind of result, the key of each of its fields, in the order of the object."""
 
 LEFT_OUT: Mapping[type, frozenset[str]] = {WorstPlace: frozenset({"car_mm"})}

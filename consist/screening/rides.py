@@ -1,13 +1,15 @@
 """Which spots of a train a guest car may ride in.
 
 The car is set in, or moved, into every spot, all others as they stand: blocks and holds are left aside. A spot does
-where it keeps the guests' least margin, its coupler and those coupled to it swing no farther than they can, the engines
-still move the train, and no other car is put below that margin. A car below it already may not be put lower. Spots are
-tried all at once at the hard places of the route; one that is not far within every limit there is run in full.
+where it keeps the guests' least margin, its coupler and those coupled to it swing no farther than they can, the
+engines still move the train, and no other car is put below that margin. A car below it already may not be put lower.
+Spots are tried all at once at the hard places of the route; one that is not far within every limit there is run in
+full.
 """
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Mapping
 from functools import cached_property
 from math import asin, degrees
@@ -146,7 +148,7 @@ class TrainTonight:
         swings: dict[str, float] = {}
         for leg in train.legs:
             cars = [None, *(car for car in leg.cars), None]
-            for ahead, behind in zip(cars, cars[1:], strict=False):
+            for ahead, behind in itertools.pairwise(cars):
                 pair = [None if car is None else car.car for car in (ahead, behind)]
                 if (guest is None or guest in pair) and any(car is not None and car.max_swing_deg for car in pair):
                     found = self._pair_swings(ahead, behind)

@@ -20,8 +20,9 @@ Progress = Callable[[str, int, int], None]
 def screen(session: Session, progress: Progress | None = None) -> Screening:
     """Look over every guest car of a session; a train without engines is tried behind the fewest that would do.
 
-    `progress`, where given, is called before each train. A car is tried as it rides tonight, loaded where it rides loaded in every train it is in, and empty where it is in none.
-    The answer is the gravest of the reasons' own (see `reasons`), or welcome where there is none.
+    `progress`, where given, is called before each train. A car is tried as it rides tonight, loaded where it rides
+    loaded in every train it is in, and empty where it is in none. The answer is the gravest of the reasons' own (see
+    `reasons`), or welcome where there is none.
     """
     guests = [_as_tonight(session, car) for car in session.cars.values() if car.guest]
     rides: dict[str, list[TrainRide]] = {guest.car.name: [] for guest in guests}

@@ -1,8 +1,8 @@
 """A train with a guest car in it: tried in all its spots at once at the hard places of the route, or run in full.
 
-Hard places are those where cars of the train as it stands are hard pressed. With a guest set in, it and its neighbours
-are looked at as each of them comes by all of those, and every other car as it comes by its own worst. What is seen so
-is never above what a full run finds, but near it.
+Hard places are those where cars of the train as it stands are hard pressed. With a guest set in, it and its
+neighbours are looked at as each of them comes by all of those, and every other car as it comes by its own worst. What
+is seen so is never above what a full run finds, but near it.
 """
 
 from __future__ import annotations
@@ -89,7 +89,8 @@ class TrainStanding:
             for near in (-1, 0, 1):
                 middle = on.middle_mm(np.clip(place + near, 0, cars - 1))
                 heads.append(hard[None, :] + middle[:, None])
-        return np.clip(np.concatenate(heads, axis=1), on.from_mm, on.to_mm)
+        within: Floats = np.clip(np.concatenate(heads, axis=1), on.from_mm, on.to_mm)
+        return within
 
 
 def _hard_places(leg: LegRun, worst_mm: Floats) -> Floats:

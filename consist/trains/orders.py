@@ -1,8 +1,8 @@
 """Standing orders of a train tried at the few places that decide.
 
-Few positions of the head decide how hard a car is pulled aside: those where cars are at their worst in the orders that
-were worked out in full. Many orders are worked out there at once. A figure at few places is never above the full one,
-so that what they rule out is ruled out.
+Few positions of the head decide how hard a car is pulled aside: those where cars are at their worst in the orders
+that were worked out in full. Many orders are worked out there at once. A figure at few places is never above the full
+one, so that what they rule out is ruled out.
 """
 
 from __future__ import annotations

@@ -1,8 +1,8 @@
 """A session's train prepared once: the one object that every room asks.
 
-It holds the route as arrays, the engines the train runs behind, its own or those that stand in for none, and its legs,
-and has them worked out: in full (`run`), for its power alone (`hauled`), or, by `consist.trains.orders`, at the few
-places that decide.
+It holds the route as arrays, the engines the train runs behind, its own or those that stand in for none, and its
+legs, and has them worked out: in full (`run`), for its power alone (`hauled`), or, by `consist.trains.orders`, at the
+few places that decide.
 """
 
 from __future__ import annotations
@@ -91,7 +91,7 @@ class Prepared:
         return (weakest(self.session.classes[name]),) * number
 
     def with_train(self, train: Train) -> Prepared:
-        """The same route with other cars, or the same in another order or at other weights, behind the same engines."""
+        """The same route and engines with other cars, or the same in another order or at other weights."""
         return Prepared(self.session, train, self.tables, self.engines)
 
     def in_order(self, cars: Sequence[CarInTrain]) -> Prepared:
@@ -124,7 +124,7 @@ class Prepared:
         helpers: Sequence[Engine] = (),
         between: tuple[float, float] | None = None,
     ) -> list[Hauling]:
-        """The train's power behind any engines, on each leg, or on as much of it as lies between two distances (mm)."""
+        """The train's power behind any engines, on each leg or as much of it as lies between two distances (mm)."""
         return [leg.closely() for leg in self._haulings(engines, helpers, between)]
 
     def moved_by(self, engines: Sequence[Engine], helpers: Sequence[Engine] = ()) -> list[Hauling] | None:

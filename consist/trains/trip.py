@@ -64,7 +64,7 @@ class LegRun:
         return bool(self.vehicles.engines)
 
     def uses_along(self) -> tuple[Floats, Floats]:
-        """Heads (mm) at every table step of the leg, and each vehicle's side use there, of shape (vehicles, heads)."""
+        """Heads (mm) at every table step, and each vehicle's side use there, of shape (vehicles, heads)."""
         heads = even_heads(self.tables, self.from_mm, self.to_mm, 0.0)
         parts = [
             evaluate(self.vehicles, self.tables, heads[part], self.limits).use
@@ -127,7 +127,7 @@ class Trip:
 
     @property
     def hold_use(self) -> float:
-        """The greatest share that the engines hold back of what they can hold, infinite where they can hold nothing."""
+        """The greatest share that engines hold back of what they can, infinite where they can hold nothing."""
         return max(float(leg.peaks.hold_use.value[0]) for leg in self.legs)
 
     def place_of(self, leg: LegRun, vehicle: int, head_mm: float) -> str:

@@ -19,7 +19,7 @@ A = engine("1", 500.0, 100.0)
 
 
 def _ratings(of: Layout, *engines: Engine) -> tuple[Rating, ...]:
-    return ratings(of, engines, rolling_percent=1.4, pull_reserve=0.15, standard=STANDARD)
+    return ratings(of, engines, rolling_percent=1.4, pull_reserve=0.15, standard=STANDARD, flange_drag=0.03)
 
 
 def test_by_hand_on_a_grade_with_a_curve() -> None:
