@@ -106,11 +106,12 @@ def test_before_and_after_the_route_the_track_is_straight_and_level() -> None:
 @given(st.lists(pieces(), min_size=1, max_size=5))
 def test_height_is_the_sum_of_grades_and_stretches_are_the_track(track: list[Piece]) -> None:
     line = Centreline(track)
-    middles = 0.5 * (line.stretches.start_mm[:-1] + line.stretches.start_mm[1:])
-    past = middles - line.stretches.start_mm[:-1]
-    at, on = line.at(middles), line.stretches
-    np.testing.assert_allclose(on.height_mm[:-1] + on.grade[:-1] * past, at.z, atol=1e-9)
-    np.testing.assert_allclose(on.bend[:-1] + on.bend_change[:-1] * past, np.abs(at.curvature), atol=1e-15)
+    on = line.stretches
+    # the first stands for the track before the route, the last for that past it
+    past = 0.5 * np.diff(on.start_mm)[1:]
+    at = line.at(on.start_mm[1:-1] + past)
+    np.testing.assert_allclose(on.height_mm[1:-1] + on.grade[1:-1] * past, at.z, atol=1e-9)
+    np.testing.assert_allclose(on.bend[1:-1] + on.bend_change[1:-1] * past, np.abs(at.curvature), atol=1e-15)
     rise = sum(piece.grade * piece.length_mm for piece in track)
     assert float(line.at(line.length_mm + 1.0).z) == pytest.approx(rise, abs=1e-9)
 
