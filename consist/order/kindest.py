@@ -1,13 +1,14 @@
-"""The least that each car of a train can be pulled aside, whatever the order: what a bound on all orders is made of.
+"""The least that a car can be pulled aside where certain cars stand behind it: what a bound on all orders is made of.
 
 A car comes past every place of the route at some head of the train. At one, its side use is at least that with its
 kindest neighbours ahead and behind, and with no more behind it than what must stand there takes at the least: each
-car its weight on the least grade and the least curve within a train's length, and its rolling. What side loads cost
-is left out, since it only adds. All of it makes the figure less than that of any real order, never more.
+car its weight on the least grade and the least curve within the length of them all, and its rolling. What side loads
+cost them is left out, since it only adds. So the figure is never above that of any real order.
 """
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -17,135 +18,149 @@ from consist.mechanics import Bearing, RouteTables, Vehicles, bearing, stand, tr
 from consist.session import Leg
 from consist.trains import LegRun, Prepared, Trip
 
-__all__ = ["kindest_uses"]
+__all__ = ["Kindest"]
 
 Floats = NDArray[np.float64]
+Mask = NDArray[np.bool_]
 
 PLACES = 60
-"""As many places are looked at: those where cars are hard pressed in the orders that were run in full."""
+"""As many places are looked at: those where cars are hardest pressed in the orders that were run in full."""
 
 
-def kindest_uses(of: Prepared, trips: list[Trip]) -> Floats:
-    """By car number and by how many cars of the train stand behind it, the least its worst use can be.
+class Kindest:
+    """The least uses of a train's cars; `trips` are orders run in full, whose hard places are looked at."""
 
-    Of shape (cars, cars), never falling along the second axis. `trips` are orders run in full, whose hard places are
-    looked at. 0 behind helpers, whose part of the load depends on the order.
-    """
-    cars = of.train.cars
-    count = len(cars)
-    least = np.zeros((count, count))
-    if of.train.helpers:
+    def __init__(self, of: Prepared, trips: Sequence[Trip]) -> None:
+        self._cars = len(of.train.cars)
+        number = {car.car.name: k for k, car in enumerate(of.train.cars)}
+        self._legs = []
+        # the part of the load that helpers take depends on the order, so that behind them nothing is sure
+        for k, leg in enumerate(of.train.legs if not of.train.helpers else ()):
+            own = np.array([number[car.car.name] for car in leg.cars], dtype=np.intp)
+            places = _places(of, leg, [trip.legs[k] for trip in trips])
+            if len(own) and len(places):
+                self._legs.append((own, _OnLeg.of(of, leg, places)))
+
+    def __call__(self, standing: Mask) -> Floats:
+        """For some of the cars, of shape (cars,), the least use of each where it stands foremost of them, by car.
+
+        It never falls where more stand behind a car; what is said of cars that are not among them means nothing.
+        """
+        least = np.zeros(self._cars)
+        for own, leg in self._legs:
+            least[own] = np.maximum(least[own], leg.least(standing[own]))
         return least
-    number = {car.car.name: k for k, car in enumerate(cars)}
-    for k, leg in enumerate(of.train.legs):
-        if not leg.cars:
-            continue
-        own = [number[car.car.name] for car in leg.cars]
-        on_leg = _on_leg(of, leg, [trip.legs[k] for trip in trips])
-        # of those behind it in the train some may not ride on this leg
-        behind = np.maximum(np.arange(count) - (count - len(own)), 0)
-        least[own] = np.maximum(least[own], on_leg[:, behind])
-    return least
+
+
+def _places(of: Prepared, leg: Leg, runs: Sequence[LegRun]) -> Floats:
+    """Where middles of cars are hard pressed, of those places that every car of the leg comes past in any order."""
+    from_mm, to_mm = of.train.leg_mm(leg)
+    ahead_mm = sum(engine.coupled_length_mm for engine in of.engines)
+    behind_mm = sum(car.car.coupled_length_mm for car in leg.cars)
+    found = [
+        (
+            -float(run.peaks.use.value[vehicle]),
+            float(run.peaks.use.head_mm[vehicle] - run.vehicles.middle_mm[vehicle]),
+        )
+        for run in runs
+        for vehicle in run.vehicles.cars
+    ]
+    inside = [place for _, place in sorted(found) if from_mm - ahead_mm <= place <= to_mm - ahead_mm - behind_mm]
+    return np.unique(np.array(inside[:PLACES]))
 
 
 @dataclass(frozen=True)
-class _Between:
-    """The least and the greatest that a coupling's sine at a car may be, of shape (cars, places)."""
+class _OnLeg:
+    """The cars of a leg with their middles at places of the route.
+
+    `front` and `rear` are the sines that a car's couplings make with it, of shape (cars, neighbours, places), the
+    last neighbour ahead being the lead engine or, without one, nothing. `demand` is what each takes there, of shape
+    (cars, places), its side loads left out.
+    """
+
+    cars: Vehicles
+    places_mm: Floats
+    front: Floats
+    rear: Floats
+    demand: Floats
+    bears: Bearing
+    track: _LeastBehind
+    flange_drag: float
+
+    @classmethod
+    def of(cls, of: Prepared, leg: Leg, places_mm: Floats) -> _OnLeg:
+        """The leg of a train."""
+        cars = of.arrays((), leg.cars, ())
+        count = len(cars)
+        each = np.arange(count, dtype=np.intp)
+        rear, front = _sines(cars, each.repeat(count), np.tile(each, count), of.tables, places_mm)
+        by_pair = (count, count, len(places_mm))
+        lead = np.zeros((count, 1, len(places_mm)))
+        if of.engines:
+            both = cars.behind_engines(of.arrays(of.engines[-1:], (), ()))
+            lead[:, 0] = _sines(both, np.zeros_like(each), each + 1, of.tables, places_mm)[1]
+        alone = cars.pick(each[None, :, None])
+        share = track_share(alone, of.tables, places_mm + alone.middle_mm[0])[0]
+        return cls(
+            cars=cars,
+            places_mm=places_mm,
+            front=np.concatenate((front.reshape(by_pair).swapaxes(0, 1), lead), axis=1),
+            rear=rear.reshape(by_pair),
+            demand=cars.weight_g[:, None] * (share + cars.rolling[:, None]),
+            bears=bearing(cars.columns, of.limits),
+            track=_LeastBehind(of.tables),
+            flange_drag=of.tables.flange_drag,
+        )
+
+    def least(self, standing: Mask) -> Floats:
+        """The least use of each car where it stands foremost of some of the leg's cars, of shape (cars,)."""
+        if not np.any(standing):
+            return np.zeros(len(standing))
+        cars = self.cars
+        share = self.track.share(self.places_mm, float(cars.length_mm[standing].sum()))
+        takes = cars.weight_g[:, None] * (share + cars.rolling[:, None])
+        tail = takes[standing].sum(axis=0) - takes
+        behind = standing[None, :] & ~np.eye(len(standing), dtype=bool)
+        ahead = np.append(~standing, bool(np.all(standing)))
+        front = _Sines.of(self.front, np.broadcast_to(ahead, (len(standing), len(ahead))))
+        use = _least(tail, self.demand, front, _Sines.of(self.rear, behind), self.bears, self.flange_drag)
+        return np.where(standing, use.max(axis=1), 0.0)
+
+
+def _sines(
+    cars: Vehicles, ahead: NDArray[np.intp], behind: NDArray[np.intp], tables: RouteTables, places_mm: Floats
+) -> tuple[Floats, Floats]:
+    """The sines of couplings between pairs of cars, each of shape (pairs, places): at the car ahead with its middle at
+    the places, and at the car behind with its own there."""
+    pairs = replace(cars.pick(np.stack((ahead, behind))[:, :, None]), ahead=0, behind=0)
+    at_ahead = stand(pairs, tables, places_mm + pairs.middle_mm[0]).ahead[0]
+    return at_ahead, stand(pairs, tables, places_mm + pairs.middle_mm[1]).behind[0]
+
+
+@dataclass(frozen=True)
+class _Sines:
+    """The least and the greatest that a coupling's sine at each car may be, of shape (cars, places)."""
 
     low: Floats
     high: Floats
 
+    @classmethod
+    def of(cls, sines: Floats, may: Mask) -> _Sines:
+        """Of neighbours that may stand there, `may` of shape (cars, neighbours); 0 where none may."""
+        none = ~may.any(axis=1)[:, None]
+        low = np.where(may[:, :, None], sines, np.inf).min(axis=1)
+        high = np.where(may[:, :, None], sines, -np.inf).max(axis=1)
+        return cls(np.where(none, 0.0, low), np.where(none, 0.0, high))
+
     @property
-    def turned(self) -> _Between:
+    def turned(self) -> _Sines:
         """The same seen from the other side of the track."""
-        return _Between(-self.high, -self.low)
+        return _Sines(-self.high, -self.low)
 
-
-def _on_leg(of: Prepared, leg: Leg, runs: list[LegRun]) -> Floats:
-    """By car of a leg and by how many of its cars stand behind it, of shape (cars, cars)."""
-    cars = of.arrays((), leg.cars, ())
-    ahead = [*of.engines[-1:]]
-    lead = replace(of.arrays(ahead, (), ()), ahead=0) if ahead else None
-    places = _places(of, leg, runs, cars)
-    if not len(places) or len(cars) < 1:
-        return np.zeros((len(cars), len(cars)))
-    front, rear = _sines(cars, lead, of.tables, places)
-    demand = cars.weight_g[:, None] * (_share_at(cars, of.tables, places) + cars.rolling[:, None])
-    tails = _tails(cars, of.tables, places)
-    bears = bearing(cars, of.limits)
-    least = np.zeros((len(cars), len(cars)))
-    for behind in range(len(cars)):
-        least[:, behind] = _least(tails[:, behind], demand, front, rear, bears, of.tables.flange_drag).max(axis=1)
-    return np.maximum.accumulate(least, axis=1)
-
-
-def _places(of: Prepared, leg: Leg, runs: list[LegRun], cars: Vehicles) -> Floats:
-    """Where middles of cars are hard pressed, of those that every car of the leg comes past in any order."""
-    from_mm, to_mm = of.train.leg_mm(leg)
-    lead_mm = sum(engine.coupled_length_mm for engine in of.engines)
-    found: list[tuple[float, float]] = []
-    for run in runs:
-        use = run.peaks.use
-        for vehicle in run.vehicles.cars:
-            found.append((-float(use.value[vehicle]), float(use.head_mm[vehicle] - run.vehicles.middle_mm[vehicle])))
-    inside = [
-        place for _, place in sorted(found) if from_mm - lead_mm <= place <= to_mm - lead_mm - cars.total_length_mm
-    ]
-    return np.unique(np.array(inside[:PLACES]))
-
-
-def _sines(
-    cars: Vehicles, lead: Vehicles | None, tables: RouteTables, places_mm: Floats
-) -> tuple[_Between, _Between]:
-    """How each car's couplings may stand to it at its front and its rear, with any neighbour, middles at places."""
-    count = len(cars)
-    front_low, front_high = np.full((count, len(places_mm)), np.inf), np.full((count, len(places_mm)), -np.inf)
-    rear_low, rear_high = front_low.copy(), front_high.copy()
-    for other in range(count):
-        others = np.array([car for car in range(count) if car != other])
-        if not len(others):
-            break
-        for ahead, behind in ((others, np.full(len(others), other)), (np.full(len(others), other), others)):
-            pair = replace(cars.pick(np.stack((ahead, behind))[:, :, None]), ahead=0, behind=0)
-            first = ahead is others
-            standing = stand(pair, tables, places_mm + pair.middle_mm[0 if first else 1])
-            sine = (standing.ahead if first else standing.behind)[0]
-            low, high = (rear_low, rear_high) if first else (front_low, front_high)
-            low[others], high[others] = np.minimum(low[others], sine), np.maximum(high[others], sine)
-    if lead is not None:
-        pair = replace(cars.behind_engines(lead), ahead=0, behind=0)
-        pick = np.stack((np.zeros(count, dtype=np.intp), np.arange(1, count + 1)))
-        both = pair.pick(pick[:, :, None])
-        sine = stand(both, tables, places_mm + both.middle_mm[1]).behind[0]
-        front_low, front_high = np.minimum(front_low, sine), np.maximum(front_high, sine)
-    else:
-        front_low, front_high = np.minimum(front_low, 0.0), np.maximum(front_high, 0.0)
-    # with none behind it a car's rear coupling pulls nothing, whatever it would stand like
-    empty = ~np.isfinite(rear_low)
-    rear_low[empty], rear_high[empty] = 0.0, 0.0
-    return _Between(front_low, front_high), _Between(rear_low, rear_high)
-
-
-def _share_at(cars: Vehicles, tables: RouteTables, places_mm: Floats) -> Floats:
-    """Slope and curve resistance of each car with its middle at places, of shape (cars, places)."""
-    each = replace(cars.pick(np.arange(len(cars))[None, :, None]), ahead=0, behind=0)
-    share: Floats = track_share(each, tables, places_mm + each.middle_mm[0])[0]
-    return share
-
-
-def _tails(cars: Vehicles, tables: RouteTables, places_mm: Floats) -> Floats:
-    """The least that cars behind a car take, of shape (cars, how many, places): the lightest on the least grade."""
-    count = len(cars)
-    found = np.zeros((count, count, len(places_mm)))
-    track = _LeastBehind(tables)
-    for car in range(count):
-        others = np.array([other for other in range(count) if other != car], dtype=np.intp)
-        reach = np.cumsum(np.sort(cars.length_mm[others])[::-1]) + 0.5 * float(cars.length_mm[car])
-        for behind in range(1, count):
-            share = track.share(places_mm, float(reach[behind - 1]))
-            takes = cars.weight_g[others, None] * (share + cars.rolling[others, None])
-            found[car, behind] = np.sort(takes, axis=0)[:behind].sum(axis=0)
-    return found
+    @property
+    def greatest(self) -> Floats:
+        """The greatest there may be to either side."""
+        return np.maximum(np.abs(self.low), np.abs(self.high))
 
 
 class _LeastBehind:
@@ -177,31 +192,25 @@ def _least_to(column: Floats) -> Floats:
     return np.stack([np.concatenate((np.full(first, np.inf), row)) for first, row in enumerate(rows)])
 
 
-def _least(
-    tail: Floats, demand: Floats, front: _Between, rear: _Between, bears: Bearing, flange_drag: float
-) -> Floats:
+def _least(tail: Floats, demand: Floats, front: _Sines, rear: _Sines, bears: Bearing, flange_drag: float) -> Floats:
     """The least use of each car at each place with at least so much behind it, of shape (cars, places)."""
-    pulling = tail >= 0.0
+    pulled = (tail >= 0.0) & (tail + demand >= 0.0)
     tail = np.maximum(tail, 0.0)
-    # more behind it may only add, so that what falls with the force behind is no bound
-    sums = [
-        _rising(tail, demand, one, other, flange_drag) for one, other in ((front, rear), (front.turned, rear.turned))
-    ]
-    apart = [
-        _rising(tail, demand, one, other, flange_drag) for one, other in ((front, rear.turned), (front.turned, rear))
-    ]
-    along, across = np.maximum(*sums), np.maximum(*apart)
-    whole, truck, twist = bears.whole[:, None], bears.truck[:, None], bears.twist[:, None]
-    use: Floats = np.maximum(whole * along, truck * along + twist * across)
-    return np.where(pulling & (tail + demand >= 0.0), use, 0.0)
-
-
-def _rising(tail: Floats, demand: Floats, front: _Between, rear: _Between, flange_drag: float) -> Floats:
-    """The least of T ahead·front + T behind·rear for all T behind from `tail` on; 0 where it may fall or be less."""
-    most = (tail * (1.0 + flange_drag * np.maximum(np.abs(rear.low), np.abs(rear.high))) + demand) / (
-        1.0 - flange_drag * np.maximum(np.abs(front.low), np.abs(front.high))
+    along, across = (
+        np.maximum(*(_rising(tail, demand, *both, flange_drag) for both in sides))
+        for sides in (
+            ((front, rear), (front.turned, rear.turned)),
+            ((front, rear.turned), (front.turned, rear)),
+        )
     )
+    use: Floats = np.maximum(bears.whole * along, bears.truck * along + bears.twist * across)
+    return np.where(pulled, use, 0.0)
+
+
+def _rising(tail: Floats, demand: Floats, front: _Sines, rear: _Sines, flange_drag: float) -> Floats:
+    """The least of T ahead·front + T behind·rear for every T behind from `tail` on; 0 where it may fall or be less."""
+    part = (1.0 + flange_drag * rear.greatest) / (1.0 - flange_drag * front.greatest)
+    most = tail * part + demand / (1.0 - flange_drag * front.greatest)
     ahead = np.where(front.low >= 0.0, tail + demand, most)
-    factor = np.where(front.low >= 0.0, 1.0, (most - demand) / np.maximum(tail, 1e-12))
-    rises = factor * front.low + rear.low >= 0.0
+    rises = np.where(front.low >= 0.0, 1.0, part) * front.low + rear.low >= 0.0
     return np.where(rises, np.maximum(ahead * front.low + tail * rear.low, 0.0), 0.0)
