@@ -130,8 +130,10 @@ class _OnLeg:
 def _sines(
     cars: Vehicles, ahead: NDArray[np.intp], behind: NDArray[np.intp], tables: RouteTables, places_mm: Floats
 ) -> tuple[Floats, Floats]:
-    """The sines of couplings between pairs of cars, each of shape (pairs, places): at the car ahead with its middle at
-    the places, and at the car behind with its own there."""
+    """The sines of couplings between pairs of cars, each of shape (pairs, places).
+
+    The first at the car ahead with its middle at the places, the second at the car behind with its own there.
+    """
     pairs = replace(cars.pick(np.stack((ahead, behind))[:, :, None]), ahead=0, behind=0)
     at_ahead = stand(pairs, tables, places_mm + pairs.middle_mm[0]).ahead[0]
     return at_ahead, stand(pairs, tables, places_mm + pairs.middle_mm[1]).behind[0]
@@ -147,7 +149,7 @@ class _Sines:
     @classmethod
     def of(cls, sines: Floats, may: Mask) -> _Sines:
         """Of neighbours that may stand there, `may` of shape (cars, neighbours); 0 where none may."""
-        none = ~may.any(axis=1)[:, None]
+        none = ~np.any(may, axis=1, keepdims=True)
         low = np.where(may[:, :, None], sines, np.inf).min(axis=1)
         high = np.where(may[:, :, None], sines, -np.inf).max(axis=1)
         return cls(np.where(none, 0.0, low), np.where(none, 0.0, high))
@@ -208,7 +210,7 @@ def _least(tail: Floats, demand: Floats, front: _Sines, rear: _Sines, bears: Bea
 
 
 def _rising(tail: Floats, demand: Floats, front: _Sines, rear: _Sines, flange_drag: float) -> Floats:
-    """The least of T ahead·front + T behind·rear for every T behind from `tail` on; 0 where it may fall or be less."""
+    """The least of T ahead·front + T behind·rear for every T behind from `tail` on; 0 where it may fall."""
     part = (1.0 + flange_drag * rear.greatest) / (1.0 - flange_drag * front.greatest)
     most = tail * part + demand / (1.0 - flange_drag * front.greatest)
     ahead = np.where(front.low >= 0.0, tail + demand, most)
