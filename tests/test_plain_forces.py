@@ -145,6 +145,13 @@ def test_an_engine_that_cannot_hold_its_own_is_carried_by_the_other(weak_place: 
     assert sum(at.given) == pytest.approx(at.resistance)
 
 
+def test_a_last_gram_of_usable_pull_is_still_shared_out() -> None:
+    """Up 3 %, three cars of 100 g take 13.2 g of the 1 g that is left of a pull of 13 g."""
+    grade = Track([Piece(length_mm=3000.0, grade_percent=3.0)])
+    at = plain.figures([replace(LEAD, weight_g=400.0, pull_g=13.0 / 0.85), *[box()] * 3], grade, HOUSE, 2500.0)
+    assert at.power_use == pytest.approx(13.2)
+
+
 def test_where_no_share_is_enough_the_lead_engine_takes_everything() -> None:
     """What a helper pushes is used up by side loads before it comes to a lead engine that cannot carry itself."""
     house = House(flange_drag=0.5, reserve=0.0)

@@ -48,6 +48,30 @@ def test_a_half_circle_ends_across_from_where_it_began() -> None:
     assert track.point(track.length_mm)[:3] == pytest.approx((0.0, -1400.0, 14.0 * math.pi))
 
 
+def test_the_limits_of_ho_by_hand() -> None:
+    """tan 60° = 1.7321, so Nadal's is 1.3321/1.6928 = 0.7869, and 0.3935/(1 - 0.7869·9.93/16.5) climbs."""
+    assert plain.limits(HOUSE) == pytest.approx((0.8308, 0.7474), abs=1e-4)
+
+
+@pytest.mark.parametrize("ratio", [87.1, 160.0, 48.0])
+def test_side_pulls_load_both_trucks_by_where_the_couplers_pivot(ratio: float) -> None:
+    """Cars alike on an even curve stand at C/2R to their couplings; a flange climbs before they tip.
+
+    Pivots are 8.9 mm in HO from the pulling faces, and a curve adds 0.04 % a degree of its full-size radius.
+    """
+    house = House(ratio=ratio, flange_drag=0.0)
+    length, spread, radius = 150.0 * 87.1 / ratio, 100.0 * 87.1 / ratio, 600.0 * 87.1 / ratio
+    curve = Track([Piece(radius_mm=radius, turn="left", angle_deg=300.0)])
+    like = box(length_mm=length, truck_centers_mm=spread)
+    at = plain.figures([replace(like, engine=True, pull_g=50.0), *[like] * 3], curve, house, 3.0 * radius)
+    taken = 100.0 * (0.014 + 0.0004 * 5729.58 / (600.0 * 87.1 / 304.8))
+    front, rear = (cars * taken * math.sin(150.0 / 600.0 / 2.0) for cars in (3, 2))
+    assert (at.pull_front[1], at.pull_rear[1]) == pytest.approx((front, rear))
+    pivot, half = 150.0 / 2.0 - 8.9, 50.0
+    on_front_truck = (front * (pivot + half) + rear * (half - pivot)) / 100.0
+    assert at.use[1] == pytest.approx(on_front_truck / 50.0 / plain.limits(house)[1])
+
+
 def test_cars_coupled_on_their_trucks_tip_each_truck_alone() -> None:
     """Where a steep flange does not climb: with pulls to either side the body would hardly tip, but its trucks do."""
     house = House(flange_angle_deg=80.0, flange_friction=0.1)
@@ -138,8 +162,15 @@ def test_a_peak_just_past_a_joint_is_found_however_wide_the_steps() -> None:
     assert step_before.resistance == pytest.approx(0.6)
 
 
+def test_of_equal_figures_the_first_place_is_told() -> None:
+    found = plain.peaks([LEAD, box(), box()], Track([Piece(length_mm=500.0)]), HOUSE, 20.0, 300.0)
+    assert found.tension[0] == pytest.approx((2.8, 20.0))
+    assert found.power_use.head_mm == found.resistance.head_mm == 20.0
+
+
 def test_heads_hold_both_ends_each_step_and_each_joint_under_each_truck() -> None:
     track = Track([Piece(length_mm=100.0), Piece(length_mm=100.0, grade_percent=1.0)])
-    found = plain.heads([box()], track, 0.0, 150.5, step_mm=50.0)
-    # trucks stand 25 and 125 mm behind the head
-    assert found == pytest.approx([0.0, 25 - 1e-6, 25 + 1e-6, 50, 100, 125 - 1e-6, 125 + 1e-6, 150, 150.5], abs=1e-9)
+    found = plain.heads([box(truck_centers_mm=90.0)], track, 0.0, 150.5, step_mm=50.0)
+    # trucks stand 30 and 120 mm behind the head
+    joints = [at + side * 1e-6 for at in (30.0, 120.0, 130.0) for side in (-1.0, 1.0)]
+    assert found == pytest.approx(sorted([0.0, 50.0, 100.0, 150.0, 150.5, *joints]), abs=1e-9)
