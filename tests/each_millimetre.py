@@ -12,19 +12,20 @@ import numpy as np
 from builders import World
 from numpy.typing import NDArray
 
-from consist.mechanics import batches, evaluate
+from consist.mechanics import Limits, RouteTables, Vehicles, batches, evaluate
 from consist.mechanics.evaluate import Figures
 
-__all__ = ["MillimetrePeaks", "each_millimetre", "figures_at", "side_pulls"]
+__all__ = ["MillimetrePeaks", "each_millimetre", "each_millimetre_of", "figures_at", "side_pulls"]
 
 Floats = NDArray[np.float64]
 
+STEP_MM = 1.0
 BESIDE_MM = 1e-6
 
 
 @dataclass(frozen=True)
 class MillimetrePeaks:
-    """Greatest figures: by vehicle (`use`), by coupling (`tension`, `buff`, both swings), of the train.
+    """Greatest figures: by vehicle (`use`), by coupling (`tension`, `buff`, both swings), of the train, of shape (1,).
 
     `swing_ahead` is the sine of a coupling with the vehicle ahead of it, `swing_behind` with the one behind.
     """
@@ -34,8 +35,8 @@ class MillimetrePeaks:
     buff: Floats
     swing_ahead: Floats
     swing_behind: Floats
-    power_use: float
-    hold_use: float
+    power_use: Floats
+    hold_use: Floats
 
 
 def figures_at(of: World, *heads_mm: float) -> Figures:
@@ -51,33 +52,38 @@ def side_pulls(at: Figures) -> tuple[Floats, Floats]:
     return front, rear
 
 
-def each_millimetre(of: World, step_mm: float = 1.0) -> MillimetrePeaks:
-    """The peaks over the whole route, its end included."""
-    heads = _heads(of, step_mm)
-    vehicles = len(of.vehicles)
-    use = np.zeros(vehicles)
-    tension, buff, swing_ahead, swing_behind = (np.full(vehicles - 1, -np.inf) for _ in range(4))
-    share: list[float] = []
-    for part in batches(of.vehicles, heads):
-        at = evaluate(of.vehicles, of.tables, heads[part], of.limits)
+def each_millimetre(of: World) -> MillimetrePeaks:
+    """The peaks of a world's train over the whole route, its end included."""
+    return each_millimetre_of(of.vehicles, of.tables, of.limits, 0.0, of.length_mm)
+
+
+def each_millimetre_of(
+    train: Vehicles, tables: RouteTables, limits: Limits, from_mm: float, to_mm: float
+) -> MillimetrePeaks:
+    """The peaks of a train with its head going from one distance to another, both included."""
+    heads = _heads(train, tables, from_mm, to_mm)
+    found = MillimetrePeaks(
+        np.zeros(len(train)), *(np.full(len(train) - 1, -np.inf) for _ in range(4)), np.zeros(1), np.zeros(1)
+    )
+    for part in batches(train, heads):
+        at = evaluate(train, tables, heads[part], limits)
+        share = at.forces.engine_share[None, :]
         for most, seen in (
-            (use, at.use),
-            (tension, at.forces.tension),
-            (buff, -at.forces.tension),
-            (swing_ahead, np.abs(at.standing.ahead)),
-            (swing_behind, np.abs(at.standing.behind)),
+            (found.use, at.use),
+            (found.tension, at.forces.tension),
+            (found.buff, -at.forces.tension),
+            (found.swing_ahead, np.abs(at.standing.ahead)),
+            (found.swing_behind, np.abs(at.standing.behind)),
+            (found.power_use, share),
+            (found.hold_use, -share),
         ):
             np.maximum(most, seen.max(axis=1), out=most)
-        share += [float(at.forces.engine_share.max()), float(at.forces.engine_share.min())]
-    return MillimetrePeaks(
-        use, tension, buff, swing_ahead, swing_behind, max(*share, 0.0), max(*(-one for one in share), 0.0)
-    )
+    return found
 
 
-def _heads(of: World, step_mm: float) -> Floats:
-    train = of.vehicles
-    joints = np.array([0.0, *of.train.route.centreline.stretches.start_mm[1:], of.length_mm])
-    trucks = np.concatenate((train.middle_mm - train.truck_centers_mm / 2, train.middle_mm + train.truck_centers_mm / 2))
-    under = (joints[:, None] + trucks[None, :]).ravel()
-    heads = np.concatenate((np.arange(0.0, of.length_mm, step_mm), under - BESIDE_MM, under + BESIDE_MM))
-    return np.unique(np.append(heads[(heads >= 0.0) & (heads <= of.length_mm)], of.length_mm))
+def _heads(train: Vehicles, tables: RouteTables, from_mm: float, to_mm: float) -> Floats:
+    joints = np.append(tables.joints.distance_mm, 0.0)
+    half = 0.5 * train.truck_centers_mm
+    under = (joints[:, None] + np.concatenate((train.middle_mm - half, train.middle_mm + half))).ravel()
+    heads = np.concatenate((np.arange(from_mm, to_mm, STEP_MM), under - BESIDE_MM, under + BESIDE_MM, [to_mm]))
+    return np.unique(heads[(heads >= from_mm) & (heads <= to_mm)])
