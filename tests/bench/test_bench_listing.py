@@ -16,7 +16,6 @@ from consist.checking.benching import bench
 from consist.errors import InputError
 from consist.intake.records import CarRecord
 from consist.intake.weights import KNOWN_PIECES, PieceKind
-from consist.power import engines_needed
 from consist.session import Session
 from consist.stock import weight_standard
 
@@ -191,7 +190,6 @@ def test_no_car_is_said_to_cost_an_engine_that_it_does_not() -> None:
     where = one_line(straight(3000))
     of = session(where, train(where, [car("Hog", 200.0, target_g=TARGET)], [engine("1")]))
     assert bench(of).extra_engines == ()
-    assert bench_list(of, KNOWN_PIECES, needed=engines_needed).extra_engines == ()
 
 
 def test_a_train_without_engines_is_run_behind_those_of_its_check() -> None:

@@ -21,14 +21,14 @@ MM_PER_FOOT = 304.8
 
 def test_a_grade_takes_20_lb_a_ton_for_each_per_cent() -> None:
     for percent in (0.5, 1.0, 2.2):
-        assert car_resistance(SHORT_TON_LB, percent / 100.0, 0.0, 0.0) == pytest.approx(20.0 * percent)
+        assert car_resistance(SHORT_TON_LB, percent / 100.0, 0.0) == pytest.approx(20.0 * percent)
 
 
 def test_a_curve_takes_0_8_lb_a_ton_for_each_degree() -> None:
     for degrees in (1.0, 4.0, 10.0):
         radius_mm = 5729.58 / degrees * MM_PER_FOOT
         share = curve_share_per_curvature(FULL_SIZE) / radius_mm
-        assert car_resistance(SHORT_TON_LB, 0.0, 0.0, share) == pytest.approx(0.8 * degrees)
+        assert car_resistance(SHORT_TON_LB, share, 0.0) == pytest.approx(0.8 * degrees)
 
 
 def test_a_degree_of_curve_turns_one_degree_in_100_feet() -> None:

@@ -22,8 +22,8 @@ def _left_over(grade_percent: float, engine_rolling: float, case: tuple[float, f
     """What the engine has beyond what the cars take, by our functions, in pounds."""
     effort, engine_tons, cars, car_tons = case
     grade = grade_percent / 100.0
-    pull = usable_pull(effort, engine_tons * TON_LB, grade + engine_rolling, 0.0)
-    return float(pull - car_resistance(cars * car_tons * TON_LB, grade, ROLLING, 0.0))
+    pull = usable_pull(effort, engine_tons * TON_LB, grade + engine_rolling)
+    return float(pull - car_resistance(cars * car_tons * TON_LB, grade, ROLLING))
 
 
 @pytest.mark.parametrize("case", CASES)

@@ -23,17 +23,17 @@ WEATHER = 0.80
 
 
 def test_a_ton_of_train_takes_45_lb() -> None:
-    assert car_resistance(TON_LB, GRADE, ROLLING, CURVE) == pytest.approx(45.0)
+    assert car_resistance(TON_LB, GRADE + CURVE, ROLLING) == pytest.approx(45.0)
 
 
 def test_drawbar_pull_after_20_lb_a_ton_of_engine_is_33600_lb() -> None:
     """Their flat 20 lb a ton is what our engine loses on a grade of 1 %."""
-    assert usable_pull(EFFORT_LB, ENGINE_LB, 0.01, 0.0) == pytest.approx(33_600.0)
+    assert usable_pull(EFFORT_LB, ENGINE_LB, 0.01) == pytest.approx(33_600.0)
 
 
 def test_the_trailing_load_is_597_3_tons() -> None:
-    per_ton = float(car_resistance(TON_LB, GRADE, ROLLING, CURVE))
-    pull = float(usable_pull(EFFORT_LB, ENGINE_LB, 0.01, 0.0))
+    per_ton = float(car_resistance(TON_LB, GRADE + CURVE, ROLLING))
+    pull = float(usable_pull(EFFORT_LB, ENGINE_LB, 0.01))
     assert pull * WEATHER / per_ton == pytest.approx(597.3, abs=0.05)
 
 
@@ -42,6 +42,6 @@ def test_our_engine_pays_for_the_grade_and_curve_it_stands_on() -> None:
 
     (36,000 - 38 x 120) x 0.80 / 45 = 558.9 tons, by hand.
     """
-    per_ton = float(car_resistance(TON_LB, GRADE, ROLLING, CURVE))
-    pull = float(usable_pull(EFFORT_LB, ENGINE_LB, GRADE, CURVE))
+    per_ton = float(car_resistance(TON_LB, GRADE + CURVE, ROLLING))
+    pull = float(usable_pull(EFFORT_LB, ENGINE_LB, GRADE + CURVE))
     assert pull * WEATHER / per_ton == pytest.approx(558.9, abs=0.05)

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import pytest
+from builders import car, case, engine, one_line, session, straight, train
 
+from consist.rules.car_weight import car_weight
 from consist.stock import weight_standard
-from consist.stock.standards import OVER_ENOUGH
 
 __all__: list[str] = []
 
@@ -25,6 +26,11 @@ def test_worked_examples_in_h0(length_mm: float, grams: float) -> None:
     assert weight_standard("nem-302", "HO").target_g(length_mm - 12.7, length_mm) == pytest.approx(grams)
 
 
-def test_up_to_thirty_per_cent_more_is_within_the_norm() -> None:
-    over = OVER_ENOUGH
-    assert over == pytest.approx(0.30)
+@pytest.mark.parametrize(("share", "codes"), [(1.0, []), (1.299, []), (1.301, ["overweight"])])
+def test_up_to_thirty_per_cent_more_is_within_the_norm(share: float, codes: list[str]) -> None:
+    """In H0 a car of 105 mm is to weigh 42 g; up to 54.6 g, 30 % more, nothing is said of it."""
+    target = weight_standard("nem-302", "HO").target_g(92.3, 105.0)
+    assert target == pytest.approx(42.0)
+    where = one_line(straight(1000.0))
+    one = train(where, [car("C1", share * 42.0, 105.0, target_g=target)], [engine()])
+    assert [found.code for found in car_weight(case(session(where, one), one))] == codes

@@ -5,9 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 from builders import car, curve, engine, world
-from each_millimetre import exact_side_pull
-
-from consist.mechanics.exact import forces_at
+from each_millimetre import figures_at, side_pulls
 
 __all__: list[str] = []
 
@@ -18,12 +16,11 @@ def test_a_car_is_pulled_in_by_tension_times_length_over_radius(radius_mm: float
     cars = [car(f"C{k}", 80.0, length_mm) for k in range(8)]
     train_mm = 8 * length_mm + 200.0
     of = world([curve(radius_mm, 1.2 * np.degrees((train_mm + 600.0) / radius_mm))], cars, [engine()])
-    head = np.array([of.length_mm - 200.0])
-    along = forces_at(of.vehicles, of.tables, head)
+    at = figures_at(of, of.length_mm - 200.0)
+    front, rear = side_pulls(at)
     for vehicle in (3, 4, 5):
-        pull = exact_side_pull(of, vehicle, head, along)
-        mean_tension = 0.5 * (along.tension[vehicle - 1, 0] + along.tension[vehicle, 0])
+        mean_tension = 0.5 * (at.forces.tension[vehicle - 1, 0] + at.forces.tension[vehicle, 0])
         # the next term is of the order (C/R) squared
         tolerance = 0.001 + (length_mm / radius_mm) ** 2
-        found = float(pull.front[0] + pull.rear[0])
+        found = float(front[vehicle, 0] + rear[vehicle, 0])
         assert found == pytest.approx(mean_tension * length_mm / radius_mm, rel=tolerance)

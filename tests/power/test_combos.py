@@ -9,10 +9,10 @@ from builders import World, car, engine, straight, world
 from hypothesis import given, settings
 from strategies import trains_on_track
 
-from consist.power import weakest
 from consist.power.combos import minimal_combos
 from consist.power.train_pull import TrainPull
 from consist.stock import Engine
+from consist.trains import weakest
 
 __all__: list[str] = []
 
@@ -31,7 +31,7 @@ def _roster(scale: float) -> list[Engine]:
 def test_against_every_combination(drawn: World) -> None:
     scale = drawn.session.layout.scale
     of = world(drawn.train.route.pieces, drawn.train.cars, scale=scale, roster=_roster(scale.by_ratio(1.0)))
-    pull = TrainPull(of.session, of.train, of.tables)
+    pull = TrainPull(of.prepared)
     classes = of.session.classes
     enough = []
     for counts in itertools.product(*(range(len(owned) + 1) for owned in classes.values())):
@@ -53,7 +53,7 @@ def test_against_every_combination(drawn: World) -> None:
 def _hill(roster: list[Engine]) -> TrainPull:
     """Ten cars of 100 g on 2 % take 1000 x 0.034 = 34 g."""
     of = world([straight(6000.0, 2.0)], [car(f"C{k}") for k in range(10)], roster=roster)
-    return TrainPull(of.session, of.train, of.tables)
+    return TrainPull(of.prepared)
 
 
 def test_by_hand_on_an_even_grade() -> None:
@@ -84,7 +84,7 @@ def test_no_more_than_six_go_together() -> None:
 
 def test_a_train_without_cars_takes_one_engine() -> None:
     of = world([straight(2000.0)], [], roster=[engine("1"), engine("2", engine_class="B")])
-    pull = TrainPull(of.session, of.train, of.tables)
+    pull = TrainPull(of.prepared)
     assert [combo.classes for combo in minimal_combos(pull, of.session.classes).combos] == [{"A": 1}, {"B": 1}]
 
 
@@ -101,7 +101,7 @@ def test_the_place_where_it_is_tightest() -> None:
     """A level line with one steep piece: the tightest head is where the two cars stand wholly on it."""
     pieces = [straight(2000.0), straight(1000.0, 3.0), straight(2000.0)]
     of = world(pieces, [car("C1"), car("C2")], roster=[engine("1", 100.0, 30.0)])
-    (combo,) = minimal_combos(TrainPull(of.session, of.train, of.tables), of.session.classes).combos
+    (combo,) = minimal_combos(TrainPull(of.prepared), of.session.classes).combos
     # 200 x 0.044 = 8.8 g, against 25.5 - 3 g with the engine on the grade too: heads from 2500 mm to 3000 mm
     assert combo.use == pytest.approx(8.8 / 22.5)
     assert 2500.0 <= combo.tightest.head_mm <= 3000.0 + of.tables.step_mm

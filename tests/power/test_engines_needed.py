@@ -23,9 +23,8 @@ from builders import (
 from hypothesis import given, settings
 from strategies import trains_on_track
 
-from consist.power import engines_needed, fewest_class, weakest
 from consist.stock import Engine
-from consist.trip import MOST_ENGINES
+from consist.trains import MOST_ENGINES, prepared, weakest
 
 __all__: list[str] = []
 
@@ -35,15 +34,14 @@ BROKEN = 0.01
 
 
 def _use(of: World, engines: list[Engine]) -> float:
-    """The greatest resistance over usable pull, by the plain model."""
+    """The greatest share of what engines can pull, or hold back, by the plain model."""
     track, house = plain.Track(plain_pieces(of.train.route.pieces)), plain_house(of.session)
     stock = plain_train(engines, of.train.cars)
     worst = 0.0
     heads = [EVERY_MM * k for k in range(int(of.length_mm / EVERY_MM) + 1)]
     for head in [*heads, of.length_mm]:
         at = plain.figures(stock, track, house, head)
-        if at.resistance > 0.0:
-            worst = max(worst, at.resistance / at.usable if at.usable > 0.0 else float("inf"))
+        worst = max(worst, at.power_use, at.hold_use)
     return worst
 
 
@@ -53,7 +51,7 @@ def test_the_fewest_engines_are_those_of_the_plain_model(drawn: World) -> None:
     """A weak class, so that more than one engine is often needed."""
     weak = engine("W1", 90.0, 9.0, 90.0, engine_class="Weak")
     of = world(drawn.train.route.pieces, drawn.train.cars, [], scale=drawn.session.layout.scale, roster=[weak])
-    (needed,) = engines_needed(of.session, of.train, of.tables).values()
+    (needed,) = of.prepared.needed.values()
     count = MOST_ENGINES if needed is None else needed
     enough, fewer = _use(of, [weak] * count), _use(of, [weak] * (count - 1)) if count > 1 else float("inf")
     if needed is None:
@@ -70,7 +68,7 @@ def test_by_hand_on_an_even_grade() -> None:
     An engine of 300 g and 30 g keeps 25.5 g and loses 6 g to the grade: 19.5 g. Two give 39 g, one does not do.
     """
     of = world([straight(6000.0, 2.0)], [car(f"C{k}") for k in range(10)], roster=[engine("1", 300.0, 30.0)])
-    assert engines_needed(of.session, of.train, of.tables) == {"A": 2}
+    assert of.prepared.needed == {"A": 2}
 
 
 def test_every_class_of_the_roster_is_told_by_its_weakest_engine() -> None:
@@ -82,19 +80,19 @@ def test_every_class_of_the_roster_is_told_by_its_weakest_engine() -> None:
     ]
     of = world([straight(6000.0, 2.0)], [car(f"C{k}") for k in range(10)], roster=roster)
     # B: 51 g kept, 6 g lost; C: 4.25 g kept, 6 g lost, so no number of them moves even itself
-    assert engines_needed(of.session, of.train, of.tables) == {"A": 2, "B": 1, "C": None}
+    assert of.prepared.needed == {"A": 2, "B": 1, "C": None}
 
 
 def test_a_number_past_the_most_is_none() -> None:
     """Each keeps 6.5 g and loses 6 g to the grade: 34 g would take 68 of them, and 12 are the most looked at."""
     of = world([straight(6000.0, 2.0)], [car(f"C{k}") for k in range(10)], roster=[engine("1", 300.0, 6.5 / 0.85)])
-    assert engines_needed(of.session, of.train, of.tables) == {"A": None}
+    assert of.prepared.needed == {"A": None}
 
 
 def test_downhill_all_the_way_one_engine_is_enough() -> None:
     of = world([straight(3000.0, -3.0)], [car(f"C{k}") for k in range(10)], roster=[engine("1", 300.0, 30.0)])
     # at the head of the grade most cars are still on the level: 14 g of rolling resistance at most
-    assert engines_needed(of.session, of.train, of.tables) == {"A": 1}
+    assert of.prepared.needed == {"A": 1}
 
 
 def test_the_leg_with_most_cars_decides() -> None:
@@ -104,21 +102,36 @@ def test_the_leg_with_most_cars_decides() -> None:
     one = train(where, cars, stops=("West", "Mill", "East"))
     # 9.35 g kept on the level, so two for the ten; on the hill 9.35 - 0.03 x 20 = 8.75 g would need two as well
     of = World(session(where, one, roster=[engine("1", 20.0, 11.0)]), one)
-    assert engines_needed(of.session, of.train, of.tables) == {"A": 2}
+    assert of.prepared.needed == {"A": 2}
 
 
 @pytest.mark.parametrize(
-    ("needed", "expected"),
+    ("pulls", "expected"),
     [
-        ({"A": 2, "B": 1}, ("B", 1)),
-        ({"B": 1, "A": 1}, ("A", 1)),
-        ({"A": None, "B": 3}, ("B", 3)),
-        ({"A": None}, None),
+        # each engine weighs nothing and keeps 85 % of its pull; the ten cars take 34 g
+        ({"A": 21.0, "B": 41.0}, ("B", 1)),
+        ({"B": 41.0, "A": 41.0}, ("A", 1)),
+        ({"A": 0.0, "B": 14.0}, ("B", 3)),
+        ({"A": 0.0}, None),
         ({}, None),
     ],
 )
-def test_the_class_that_needs_the_fewest(needed: dict[str, int | None], expected: tuple[str, int] | None) -> None:
-    assert fewest_class(needed) == expected
+def test_the_class_that_needs_the_fewest_stands_in(
+    pulls: dict[str, float], expected: tuple[str, int] | None
+) -> None:
+    roster = [engine(name, 0.0, pull, engine_class=name) for name, pull in pulls.items()]
+    of = world([straight(6000.0, 2.0)], [car(f"C{k}") for k in range(10)], roster=roster)
+    assert of.prepared.stand_in == expected
+    name, number = expected or ("", 0)
+    assert [one.name for one in of.prepared.engines] == [name] * number
+
+
+@pytest.mark.parametrize("ahead", [True, False])
+def test_a_train_with_an_engine_at_either_end_has_no_stand_in(ahead: bool) -> None:
+    own = [engine("1", 0.0, 1.0)]
+    of = world([straight(3000.0)], [car()], own if ahead else [], [] if ahead else own, roster=[engine("2")])
+    assert of.prepared.stand_in is None
+    assert of.prepared.engines == tuple(own if ahead else [])
 
 
 def test_the_weakest_of_a_class_is_that_with_the_least_pull_then_the_heaviest() -> None:
@@ -131,5 +144,5 @@ def test_an_uneased_curve_counts() -> None:
     cars = [car("C1", 500.0)]
     bare = world([straight(2000.0)], cars, roster=[engine("1", 0.001, 12.0)])
     bent = world([curve(400.0, 200.0)], cars, roster=[engine("1", 0.001, 12.0)])
-    assert engines_needed(bare.session, bare.train, bare.tables) == {"A": 1}
-    assert engines_needed(bent.session, bent.train, bent.tables) == {"A": 2}
+    assert bare.prepared.needed == {"A": 1}
+    assert bent.prepared.needed == {"A": 2}

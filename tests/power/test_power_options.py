@@ -19,7 +19,7 @@ from consist.power.train_pull import TrainPull
 from consist.power.whereabouts import Idle
 from consist.session import CarInTrain, Session, Train
 from consist.stock import Engine
-from consist.trip import leg_vehicles, limits_of, run_trip, tables_of
+from consist.trains import prepared
 
 __all__: list[str] = []
 
@@ -46,8 +46,8 @@ def _train(cars: Sequence[CarInTrain] | None = None, **more: tuple[int, int]) ->
 
 def _use(of: Session, one: Train, engines: Sequence[Engine]) -> float:
     """The greatest use over the route by the full run."""
-    trip = run_trip(of, one, tables_of(of, one), engines)
-    return max(float(leg.peaks.power_use.value[0]) for leg in trip.legs)
+    trip = prepared(of, replace(one, engines=tuple(engines), helpers=())).run()
+    return max(trip.power_use, trip.hold_use)
 
 
 def _use_between(of: Session, one: Train, option: Option) -> float:
@@ -56,9 +56,10 @@ def _use_between(of: Session, one: Train, option: Option) -> float:
     assert option.start is not None
     assert option.finish is not None
     ahead, helpers = ([of.engines[name] for name in names] for names in (option.engines, option.extra))
-    arrays = leg_vehicles(of, ahead, one.cars, helpers)
-    peaks = run(arrays, tables_of(of, one), at[option.start], at[option.finish], limits_of(of))
-    return float(peaks.power_use.value[0])
+    known = prepared(of, one)
+    arrays = known.arrays(ahead, one.cars, helpers)
+    peaks = run(arrays, known.tables, at[option.start], at[option.finish], known.limits)
+    return max(float(peaks.power_use.value[0]), float(peaks.hold_use.value[0]))
 
 
 def _carried_out(of: Session, one: Train, option: Option) -> float:
@@ -205,14 +206,14 @@ def test_kept_engines_stay_on_the_train_in_every_option() -> None:
 @settings(max_examples=15, deadline=None)
 def test_every_option_does_when_it_is_carried_out(drawn: World) -> None:
     """Trains over random track behind an engine that has four fifths of the pull they take."""
-    pull = TrainPull(drawn.session, drawn.train, drawn.tables)
+    pull = TrainPull(drawn.prepared)
     weights = 20.0
-    need = max(float(np.max(along.resistance)) for along in pull.along([engine("9", weights, 1000.0)]))
+    need = max(float(np.max(along.resistance)) for along in pull.of.hauled([engine("9", weights, 1000.0)]))
     lead = engine("9", weights, max(0.8 * need, 1.0) / 0.85)
     push = engine("8", weights, max(0.5 * need, 1.0) / 0.85, engine_class="B")
     of = session(drawn.session.layout, replace(drawn.train, engines=(), helpers=()), roster=[lead, push])
     one = of.trains[0]
-    pull = TrainPull(of, one)
+    pull = TrainPull(prepared(of, one))
     if pull.worst([lead]).use <= 1.0:
         return
     found = options(Shortage(pull, (lead,), (), (Idle(push, "Left Yard", None),), ()))

@@ -7,6 +7,7 @@ from math import pi
 import pytest
 from builders import car, curve, engine, layout, line, one_line, straight, world
 
+from consist.intake.records import HouseRecord
 from consist.power import Rating, ratings
 from consist.power.train_pull import TrainPull
 from consist.stock import Engine, WeightStandard
@@ -65,11 +66,23 @@ def test_every_line_both_ways_for_every_class_by_its_weakest() -> None:
 
 
 def test_a_train_of_the_rated_weight_just_goes() -> None:
-    """Run on a curve on a grade that is longer than the train, both figures must meet at a use of 1."""
+    """Run on a curve on a grade that is longer than the train, both figures must meet at a use of 1.
+
+    A house where side loads cost nothing: a rating by weight alone knows nothing of cars' lengths.
+    """
+    assert _use_of_the_rated_weight(HouseRecord(flange_drag=0.0)) == pytest.approx(1.0, rel=1e-6)
+
+
+@pytest.mark.xfail(strict=True, reason="ratings leave out what side loads cost on a curve: 3 % in this train")
+def test_a_train_of_the_rated_weight_goes_with_what_side_loads_cost() -> None:
+    assert _use_of_the_rated_weight(HouseRecord()) <= 1.001
+
+
+def _use_of_the_rated_weight(house: HouseRecord) -> float:
     track = curve(1500.0, 180.0, grade_percent=1.5)
     (there, _) = _ratings(one_line(track), A)
     load = there.trailing_g[0]
     assert load is not None
     assert pi * 1500.0 > 200.0 + 20 * 150.0
-    of = world([track], [car(f"C{k}", load / 20.0) for k in range(20)], roster=[A])
-    assert TrainPull(of.session, of.train, of.tables).worst([A]).use == pytest.approx(1.0, rel=1e-6)
+    of = world([track], [car(f"C{k}", load / 20.0) for k in range(20)], roster=[A], house=house)
+    return TrainPull(of.prepared).worst([A]).use
