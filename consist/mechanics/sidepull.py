@@ -77,7 +77,8 @@ def bearing(train: Vehicles, limits: Limits) -> Bearing:
     A car with its couplers on the body tips as a whole or a flange climbs at one truck; with them on the trucks each
     truck bears its own coupler's pull alone, tips alone, and has half the weight for either.
     """
-    tip, climb = 1.0 / (train.weight_g * limits.tip), 1.0 / (train.weight_g * limits.climb)
+    weight_g = np.where(train.weight_g > 0.0, train.weight_g, np.inf)
+    tip, climb = 1.0 / (weight_g * limits.tip), 1.0 / (weight_g * limits.climb)
     lever = np.where(train.on_truck, 1.0, 2.0 * train.pivot_mm / train.truck_centers_mm)
     truck = np.where(train.on_truck, np.maximum(tip, climb), climb)
     return Bearing(np.where(train.on_truck, 0.0, tip), truck, truck * lever)
