@@ -11,7 +11,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from consist.mechanics.between import Between, even_heads, may_pass
+from consist.mechanics.between import Between, Leaps, bends_between, even_heads, may_pass
 from consist.mechanics.evaluate import batches, stand, track_share
 from consist.mechanics.forces import LEAST_G, Cut, Engines, forces
 from consist.mechanics.peaks import Peak
@@ -119,14 +119,17 @@ def even_hauling(train: Vehicles, tables: RouteTables, from_mm: float, to_mm: fl
     return Hauling(heads, share, resistance, usable)
 
 
-def closely(train: Vehicles, tables: RouteTables, seen: Hauling) -> Hauling:
+def closely(train: Vehicles, tables: RouteTables, between: Between, seen: Hauling) -> Hauling:
     """A train seen at even heads, with more heads between them wherever its engines may have to give more."""
-    between = Between(train, tables, seen.heads_mm)
-    able = np.where(np.isfinite(seen.engine_share), seen.engine_share, 0.0)
-    each = np.maximum(np.abs(able[:-1]), np.abs(able[1:]))
-    least = np.minimum(np.abs(seen.usable[:-1]), np.abs(seen.usable[1:]))
-    added = between.together * (1.0 + each) / np.maximum(least, LEAST_G)
-    heads = between.closer(may_pass(np.stack((able, -able)), added, straight=True), seen.engine_share)
+    able = np.where(np.isfinite(seen.engine_share), seen.engine_share, 0.0)[None, :]
+    bends = bends_between(able, straight=True)
+    leaps = between.together
+    cells = leaps.cells
+    each = np.maximum(np.abs(able[:, cells]), np.abs(able[:, cells + 1]))
+    least = np.minimum(np.abs(seen.usable[cells]), np.abs(seen.usable[cells + 1]))
+    leaps = Leaps(cells, leaps.most * (1.0 + each) / np.maximum(least, LEAST_G))
+    doubtful = may_pass(able, bends, leaps) | may_pass(-able, bends, leaps)
+    heads = between.closer(doubtful, seen.engine_share)
     if not len(heads):
         return seen
     columns = train.columns
