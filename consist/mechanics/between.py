@@ -123,7 +123,7 @@ class Between:
 
     @cached_property
     def _leaps(self) -> tuple[Cells, Floats, Floats]:
-        """Intervals in which resistances leap or bend both up and down, and by vehicle how far (gram-force) in all."""
+        """Intervals in which resistances leap or bend both up and down, and by vehicle how far in gram-force."""
         joints, train = self._tables.joints, self._train
         curve = 0.5 * self._tables.curve_share
         weight, centers = train.weight_g[self._vehicle], train.truck_centers_mm[self._vehicle]

@@ -75,13 +75,15 @@ class _Seen:
         leaps = Leaps(between.behind.cells, np.exp(self._drag) * between.behind.most)
         cars = self._train.cars
         uses = self._uses[cars.start : cars.stop]
-        found = may_pass(uses, bends_between(uses), self._in_use(leaps)) if len(cars) else None
-        if not len(self._tensions):
-            return np.zeros(self._uses.shape[1] - 1, dtype=bool) if found is None else found
         bends = bends_between(self._tensions, straight=True)
-        for forces in (self._tensions, -self._tensions):
-            passing = may_pass(forces, bends, leaps)
-            found = passing if found is None else found | passing
+        found = np.zeros(self._uses.shape[1] - 1, dtype=bool)
+        for figures, bend, leap in (
+            (uses, bends_between(uses), self._in_use(leaps)),
+            (self._tensions, bends, leaps),
+            (-self._tensions, bends, leaps),
+        ):
+            if len(figures):
+                found |= may_pass(figures, bend, leap)
         return found
 
     def _in_use(self, leaps: Leaps) -> Leaps:

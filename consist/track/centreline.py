@@ -109,12 +109,8 @@ class Centreline:
         self._heading = np.concatenate(([0.0], np.cumsum(turned)))
         rise = self._grade[:-1] * lengths[:-1]
         self._z = np.concatenate(([0.0], np.cumsum(rise)))
-        self._x = np.zeros_like(self._start)
-        self._y = np.zeros_like(self._start)
-        for k in range(len(lengths) - 1):
-            dx, dy = self._offsets(np.array([k]), np.array([lengths[k]]))
-            self._x[k + 1] = self._x[k] + dx[0]
-            self._y[k + 1] = self._y[k] + dy[0]
+        dx, dy = self._offsets(np.arange(len(lengths) - 1), lengths[:-1])
+        self._x, self._y = np.concatenate(([0.0], np.cumsum(dx))), np.concatenate(([0.0], np.cumsum(dy)))
 
     @property
     def length_mm(self) -> float:
