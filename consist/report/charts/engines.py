@@ -8,12 +8,12 @@ from math import ceil, floor
 
 from consist.power import PowerPlan, Turn
 from consist.power.words import clock
-from consist.report.charts.chart import Chart, chart_of
+from consist.report.charts.drawing import Chart
 from consist.report.charts.key import Key, words_entry
 from consist.report.charts.lettering import shortened, width_of
 from consist.report.charts.palette import FAINT, INK, MUTED, Shade
 from consist.report.charts.plot import BASELINE, Plot
-from consist.report.charts.sheet import WIDTH, Sheet, boxes_path, lines_path
+from consist.report.charts.drawing import WIDTH, Sheet, boxes_path, lines_path
 from consist.report.power_words import in_order, letters
 from consist.report.words import clean, counted
 from consist.session import Session
@@ -72,7 +72,7 @@ def engines_chart(plan: PowerPlan, session: Session) -> Chart:
         _engine(sheet, hours, row, turns[row.engine.name], keys)
         _untimed(sheet, row, shortened(untimed[row.engine.name], MOST_UNTIMED))
     key.draw(sheet, EDGE, bottom + AXIS_ROOM - 2.0)
-    return chart_of("engines", TITLE, _describe(plan, session), sheet)
+    return Chart("engines", TITLE, _describe(plan, session), sheet)
 
 
 def _untimed(sheet: Sheet, row: _Row, letters: str) -> None:

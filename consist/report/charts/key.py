@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from consist.report.charts.lettering import shortened, width_of
 from consist.report.charts.palette import FAINT, INK, SHADES, Levels, Shade
-from consist.report.charts.sheet import Sheet, boxes_path, circle_path, lines_path, pointer_path
+from consist.report.charts.drawing import Sheet, boxes_path, circle_path, lines_path, pointer_path
 
 __all__ = ["Entry", "Key", "head_entry", "level_entries", "line_entry", "ring_entry", "swatch_entry", "words_entry"]
 

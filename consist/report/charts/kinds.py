@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 
 from consist.checking.overview import TrainOverview
-from consist.report.charts.chart import Chart, own_settings
+from consist.report.charts.drawing import Chart
 from consist.report.charts.drawbar import drawbar_chart
 from consist.report.charts.plan import plan_chart
 from consist.report.charts.profile import profile_chart
@@ -45,5 +45,4 @@ def train_chart(kind: ChartKind, train: TrainOverview, session: Session, units: 
     """A picture of one train; raises `ValueError` for one that `kinds_of` does not name."""
     if kind not in DRAWN:
         raise ValueError(f"no picture {kind!r} of {clean(train.train.name)}: it is not one of a train")
-    with own_settings():
-        return DRAWN[kind](train, session, units)
+    return DRAWN[kind](train, session, units)

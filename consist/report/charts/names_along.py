@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from consist.report.charts.lettering import shortened, width_of
 from consist.report.charts.palette import INK, MUTED
-from consist.report.charts.sheet import Sheet, lines_path
+from consist.report.charts.drawing import Sheet, lines_path
 
 __all__ = ["NamesAlong"]
 

@@ -51,8 +51,8 @@ SHADES = (
     Shade("#e6edf2"),
     Shade("#c3d3de"),
     Shade("#a0b8c7"),
-    Shade("#c2821f", "////"),
-    Shade("#7c1a1f", "xxxx", "#f3d9d2"),
+    Shade("#c2821f", "/"),
+    Shade("#7c1a1f", "/\\", "#f3d9d2"),
 )
 """Side use from the least to the most; the last two are care and hold."""
 CARE, HOLD = 3, 4
@@ -60,7 +60,7 @@ CARE, HOLD = 3, 4
 ENGINE = Shade("#3b464f")
 CURVE = Shade("#8c969e")
 TENSION = Shade("#7f9db2")
-BUFF = Shade("#e2bd7a", "\\\\\\\\")
+BUFF = Shade("#e2bd7a", "\\")
 
 
 @dataclass(frozen=True)

@@ -5,12 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from matplotlib.ticker import MaxNLocator
 from numpy.typing import ArrayLike, NDArray
 
-from consist.report.charts.chart import Along
 from consist.report.charts.palette import FAINT, INK, MUTED
-from consist.report.charts.sheet import Sheet, lines_path
+from consist.report.charts.drawing import Along, Sheet, lines_path
 
 __all__ = ["Plot", "figure_words", "round_ticks", "round_under"]
 
@@ -78,9 +76,11 @@ class Plot:
 
 def round_ticks(low: float, high: float, most: int) -> Floats:
     """Round figures from `low` to `high`, both within, at most about `most` of them."""
-    ticks = MaxNLocator(nbins=most, steps=[1, 2, 5, 10]).tick_values(low, high)
     slack = 1e-9 * max(abs(low), abs(high), 1e-9)
-    return np.asarray([tick for tick in ticks if low - slack <= tick <= high + slack], dtype=np.float64)
+    least = max((high - low) / most, slack)
+    power = 10.0 ** np.floor(np.log10(least))
+    step = next(times * power for times in (*ROUND_STEPS, 10.0) if times * power >= least * (1.0 - 1e-9))
+    return step * np.arange(np.ceil((low - slack) / step), np.floor((high + slack) / step) + 1.0)
 
 
 def round_under(most: float) -> float:

@@ -10,9 +10,10 @@ from reportlab.lib.colors import HexColor
 from reportlab.platypus import Flowable, HRFlowable, Spacer
 from reportlab.platypus import Table as Grid
 
+from consist.report.charts import Chart
 from consist.report.document import Block, Caution, Facts, Item, Items, Para, Picture, Section, Table
 from consist.report.paper.lettering import GREY, INK, Type, marked
-from consist.report.paper.marks import ChartRoom, Placed, TickBox
+from consist.report.paper.marks import Drawn, TickBox
 from consist.report.paper.tables import empty_cells, table_flowable
 
 __all__ = ["Group", "Writer"]
@@ -37,16 +38,16 @@ NO_PADDING: list[Any] = [
 class Writer:
     """Writes blocks in a column `wide` points wide.
 
-    `shape_of` gives a picture's width and height in points as it was drawn. It is put at `drawn` times the width of
-    the column, no higher than `tallest` points, and `placed` is told where it came to stand.
+    A picture is put at `drawn` times the width of the column, no higher than `tallest` points. Where `tried` only its
+    room is kept.
     """
 
     wide: float
     letters: Type
-    shape_of: Callable[[Picture], tuple[float, float]]
-    placed: Placed
+    chart_of: Callable[[Picture], Chart]
     tallest: float
     drawn: float = 1.0
+    tried: bool = False
 
     def section(self, section: Section, leaves_out: Callable[[Block], bool]) -> list[Group]:
         """A section; its heading stays with what follows it."""
@@ -111,7 +112,7 @@ class Writer:
         return grid
 
     def _picture(self, picture: Picture) -> Group:
-        wide, high = self.shape_of(picture)
-        scale = min(self.drawn * self.wide / wide, self.tallest / high, LARGEST_SCALE)
-        room = ChartRoom(picture, scale * wide, scale * high, self.placed)
-        return [marked(picture.title, self.letters.caption), room, Spacer(0.0, 0.5 * self.letters.size)]
+        chart = self.chart_of(picture)
+        scale = min(self.drawn * self.wide / chart.width, self.tallest / chart.height, LARGEST_SCALE)
+        drawn = Drawn(chart, scale, self.tried)
+        return [marked(picture.title, self.letters.caption), drawn, Spacer(0.0, 0.5 * self.letters.size)]

@@ -1,20 +1,17 @@
-"""The small drawn things: boxes to tick, bars of side use, and the room that is kept for a picture."""
+"""The small drawn things: boxes to tick, bars of side use, and pictures."""
 
 from __future__ import annotations
-
-from collections.abc import Callable
 
 from reportlab.lib.colors import HexColor
 from reportlab.platypus import Flowable
 
-from consist.report.document import Picture, UseBar
+from consist.report.charts import Chart, draw_on
+from consist.report.document import UseBar
 from consist.report.paper.lettering import GREY, INK, MUTED, Type
 from consist.report.paper_text import BOLD, PLAIN, printable
 
-__all__ = ["BAR_GAP", "BAR_LONG", "ChartRoom", "Placed", "TickBox", "UseMark"]
+__all__ = ["BAR_GAP", "BAR_LONG", "Drawn", "TickBox", "UseMark"]
 
-Placed = Callable[[Picture, int, float, float, float], None]
-"""Told of each picture when its page is written: the page from 1, left and foot in points, and its width."""
 BAR_LONG, BAR_GAP, BAR_FIGURE = 34.0, 3.0, 3.5  # points, points; letters' sizes that the figure takes
 BAR_REACHES = 1.3
 """A bar's full length in shares of the side use at which hold begins; one that goes on past it ends in a point."""
@@ -106,18 +103,18 @@ class UseMark(Flowable):
         canvas.restoreState()
 
 
-class ChartRoom(Flowable):
-    """Room for a picture, which is set in when all pages are written."""
+class Drawn(Flowable):
+    """A picture at a scale, as the vectors it is; only its room is kept on pages that are only tried."""
 
-    def __init__(self, picture: Picture, wide: float, high: float, placed: Placed) -> None:
+    def __init__(self, chart: Chart, scale: float, tried: bool) -> None:
         super().__init__()
-        self.picture, self.wide, self.high, self.placed = picture, wide, high, placed
+        self.chart, self.scale, self.tried = chart, scale, tried
 
     def wrap(self, _wide: float, _high: float) -> tuple[float, float]:
         """The room it takes."""
-        return self.wide, self.high
+        return self.scale * self.chart.width, self.scale * self.chart.height
 
     def draw(self) -> None:
-        """Tell where it came to stand."""
-        left, foot = self.canv.absolutePosition(0.0, 0.0)
-        self.placed(self.picture, self.canv.getPageNumber(), left, foot, self.wide)
+        """Draw it."""
+        if not self.tried:
+            draw_on(self.canv, self.chart, 0.0, 0.0, self.scale)

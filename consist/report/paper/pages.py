@@ -86,7 +86,7 @@ class _Book(BaseDocTemplate):
 
 
 def written(title: str, closing: str, story: list[Flowable], paper: Paper, first: str) -> tuple[bytes, int]:
-    """The pages as a PDF without their pictures, and how many they are; `first` is the template to begin with."""
+    """The pages as a PDF, and how many they are; `first` is the template to begin with."""
 
     def foot(canvas: Canvas, book: BaseDocTemplate) -> None:
         _foot(canvas, (printable(title), getattr(book, "sheet_title", "")), printable(closing), paper)

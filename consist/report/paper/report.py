@@ -11,7 +11,6 @@ from consist.report.charts import Chart
 from consist.report.document import Document, Picture
 from consist.report.paper.lettering import marked
 from consist.report.paper.pages import WIDE, Paper, written
-from consist.report.paper.pictures import Place, with_pictures
 from consist.report.paper.setting import OTHER_TYPES, Setting, template_of
 from consist.report.paper_text import LACKING, font_names, printable
 
@@ -29,21 +28,15 @@ def report_pdf(document: Document, chart_of: Callable[[Picture], Chart], paper_n
     """
     font_names()
     paper = Paper.of(paper_name)
-    places: list[Place] = []
-
-    def placed(picture: Picture, page: int, left: float, foot: float, wide: float) -> None:
-        places.append(Place(chart_of(picture), page, left, foot, wide))
-
-    setting = Setting(paper, lambda picture: (chart_of(picture).width, chart_of(picture).height))
+    setting = Setting(paper, chart_of)
     story: list[Flowable] = []
     for number, sheet in enumerate(document.sheets):
         story += [NextPageTemplate(template_of(sheet)), *([PageBreak()] if number else [])]
-        story += setting.sheet(sheet, placed)
+        story += setting.sheet(sheet)
         if number == 0 and _lacks(document):
             story.append(marked(LACKED, OTHER_TYPES[0].small))
     first = template_of(document.sheets[0]) if document.sheets else WIDE
-    pages, _ = written(document.title, document.closing, story or [Spacer(1.0, 1.0)], paper, first)
-    return with_pictures(pages, places)
+    return written(document.title, document.closing, story or [Spacer(1.0, 1.0)], paper, first)[0]
 
 
 def _lacks(document: Document) -> bool:

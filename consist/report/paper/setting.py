@@ -9,11 +9,11 @@ from io import BytesIO
 from reportlab.pdfgen.canvas import Canvas
 from reportlab.platypus import Flowable, KeepTogether
 
+from consist.report.charts import Chart
 from consist.report.document import Block, Picture, Section, Sheet, SheetKind
 from consist.report.one_page import FITS, Fit
 from consist.report.paper.blocks import Group, Writer
 from consist.report.paper.lettering import Type, titled
-from consist.report.paper.marks import Placed
 from consist.report.paper.pages import COLUMNS, WIDE, Paper, SheetBegins, written
 
 __all__ = ["OTHER_TYPES", "Setting", "template_of"]
@@ -37,40 +37,40 @@ def template_of(sheet: Sheet) -> str:
 
 @dataclass(frozen=True)
 class Setting:
-    """How sheets are set on a paper; `shape_of` gives a picture's width and height as it was drawn."""
+    """How sheets are set on a paper; `chart_of` draws a picture, and may be asked for one more than once."""
 
     paper: Paper
-    shape_of: Callable[[Picture], tuple[float, float]]
+    chart_of: Callable[[Picture], Chart]
 
-    def sheet(self, sheet: Sheet, placed: Placed) -> list[Flowable]:
+    def sheet(self, sheet: Sheet) -> list[Flowable]:
         """A sheet as it is to be put on paper; everything of one that fits one page in no way."""
         types = TYPES.get(sheet.kind, OTHER_TYPES)
         for fit in FITS if sheet.kind == "train" else (Fit(),):
             # what does not fit in the smallest type fits in none
             if self._fits(sheet, types[-1], fit):
                 letters = next(each for each in types if each is types[-1] or self._fits(sheet, each, fit))
-                return _story(self._groups(sheet, letters, fit, placed))
-        return _story(self._groups(sheet, types[0], Fit(), placed))
+                return _story(self._groups(sheet, letters, fit))
+        return _story(self._groups(sheet, types[0], Fit()))
 
     def _fits(self, sheet: Sheet, letters: Type, fit: Fit) -> bool:
         """Whether a sheet takes one page so; it is written to find out, unless it is plainly too much."""
         template, paper = template_of(sheet), self.paper
-        groups = self._groups(sheet, letters, fit, _nowhere)
+        groups = self._groups(sheet, letters, fit, tried=True)
         wide, room = paper.column_wide(template), len(paper.frames(template)) * paper.text_high
         scratch = Canvas(BytesIO())
         if sum(each.wrapOn(scratch, wide, paper.text_high)[1] for group in groups for each in group) > room:
             return False
         return written("", "", _story(groups), paper, template)[1] == 1
 
-    def _groups(self, sheet: Sheet, letters: Type, fit: Fit, placed: Placed) -> list[Group]:
+    def _groups(self, sheet: Sheet, letters: Type, fit: Fit, *, tried: bool = False) -> list[Group]:
         template = template_of(sheet)
         writer = Writer(
             wide=self.paper.column_wide(template),
             letters=letters,
-            shape_of=self.shape_of,
-            placed=placed,
+            chart_of=self.chart_of,
             tallest=PICTURE_OF_A_PAGE * self.paper.text_high,
             drawn=DRAWN_ON_WIDE if template == WIDE else fit.drawn_percent / 100.0,
+            tried=tried,
         )
         groups: list[Group] = [[SheetBegins(sheet)], [titled(sheet.title, letters, sheet.verdict)]]
         for section in sheet.sections:
@@ -84,7 +84,3 @@ def _story(groups: Sequence[Group]) -> list[Flowable]:
 
 def _left_out(fit: Fit, section: Section) -> Callable[[Block], bool]:
     return lambda block: fit.leaves_out(block, section)
-
-
-def _nowhere(picture: Picture, page: int, left: float, foot: float, wide: float) -> None:
-    """For pages that are only tried."""
