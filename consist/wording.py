@@ -1,12 +1,114 @@
-"""How figures and names are said in sentences, the same in every room."""
+"""How figures and names are said: one way for each weight, length, share and place, in the units asked for."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Literal
 
 from consist.scales import GRAMS_PER_OUNCE, MM_PER_INCH
 
-__all__ = ["at", "in_words", "length_words", "percent", "weight_words"]
+__all__ = [
+    "NONE",
+    "Units",
+    "UnitsName",
+    "at",
+    "in_words",
+    "length_words",
+    "limit_percent",
+    "percent",
+    "units_for",
+    "weight_words",
+]
+
+NONE = "–"
+"""What stands where there is no figure."""
+UnitsName = Literal["oz", "g"]
+INCHES_PER_FOOT = 12
+MM_PER_METRE = 1000.0
+FEW_GRAMS = 10.0  # below this a tenth of a gram is shown
+FULL = 1.0
+ALIKE = 1e-9
+"""A share that differs from a limit by less is at it: that is noise of the arithmetic."""
+MOST_PLACES = 6
+
+
+@dataclass(frozen=True)
+class Units:
+    """How figures are shown. Everything is given in grams (or gram-force) and millimetres.
+
+    >>> Units("oz").weight(106.3), Units("g").weight(106.3)
+    ('3.75 oz', '106 g')
+    >>> Units("oz").distance(4343.4), Units("g").distance(4343.4)
+    ('14 ft 3 in', '4.34 m')
+    """
+
+    name: UnitsName
+
+    @property
+    def inches(self) -> bool:
+        """Whether lengths are shown in inches and feet."""
+        return self.name == "oz"
+
+    @property
+    def length_unit(self) -> str:
+        """The unit of short lengths, for a heading."""
+        return "in" if self.inches else "mm"
+
+    @property
+    def far_unit(self) -> tuple[str, float]:
+        """The unit of long distances and its length in mm, for a scale under a drawing."""
+        return ("ft", INCHES_PER_FOOT * MM_PER_INCH) if self.inches else ("m", MM_PER_METRE)
+
+    def weight_figure(self, grams: float) -> str:
+        """A car's weight or a pull without its unit."""
+        if self.inches:
+            return _figure(grams / GRAMS_PER_OUNCE, 2)
+        return _figure(grams, 1 if abs(grams) < FEW_GRAMS else 0)
+
+    def weight(self, grams: float) -> str:
+        """A car's weight or a pull."""
+        return f"{self.weight_figure(grams)} {self.name}"
+
+    def train_weight_figure(self, grams: float) -> str:
+        """The weight of many cars without its unit."""
+        return _figure(grams / GRAMS_PER_OUNCE, 1) if self.inches else _figure(grams, 0)
+
+    def train_weight(self, grams: float) -> str:
+        """The weight of many cars."""
+        return f"{self.train_weight_figure(grams)} {self.name}"
+
+    def length_figure(self, mm: float) -> str:
+        """A car's length without its unit."""
+        return _figure(mm / MM_PER_INCH, 1) if self.inches else _figure(mm, 0)
+
+    def length(self, mm: float) -> str:
+        """A short length: a car, a height."""
+        return f"{self.length_figure(mm)} {self.length_unit}"
+
+    def radius(self, mm: float) -> str:
+        """The radius of a curve, a whole figure without its point."""
+        figure = self.length_figure(mm).removesuffix(".0")
+        return f"{figure} {self.length_unit}"
+
+    def distance(self, mm: float) -> str:
+        """A long length: a train, a distance along the route."""
+        if not self.inches:
+            return f"{_figure(mm, 0)} mm" if abs(mm) < MM_PER_METRE else f"{_figure(mm / MM_PER_METRE, 2)} m"
+        sign = "-" if mm < 0.0 else ""
+        feet, inches = divmod(round(abs(mm) / MM_PER_INCH), INCHES_PER_FOOT)
+        if feet == 0:
+            return f"{sign if inches else ''}{inches} in"
+        return f"{sign}{feet} ft {inches} in" if inches else f"{sign}{feet} ft"
+
+
+def units_for(layout_unit: str, wanted: UnitsName | None = None) -> Units:
+    """The units to show: those wanted, else ounces where the layout is in inches.
+
+    >>> units_for("mm").name, units_for("mm", "oz").name
+    ('g', 'oz')
+    """
+    return Units(wanted or ("oz" if layout_unit == "in" else "g"))
 
 
 def length_words(mm: float, unit: str) -> str:
@@ -27,9 +129,7 @@ def weight_words(grams: float, unit: str) -> str:
     >>> weight_words(28.349523125, "in"), weight_words(28.0, "mm")
     ('1.00 oz', '28 g')
     """
-    if unit == "in":
-        return f"{grams / GRAMS_PER_OUNCE:.2f} oz"
-    return f"{grams:.3g} g" if grams < 100 else f"{grams:.0f} g"
+    return units_for(unit).weight(grams)
 
 
 def at(place: str) -> str:
@@ -41,19 +141,51 @@ def at(place: str) -> str:
     return place if place.startswith("between ") else f"at {place}"
 
 
-def percent(share: float) -> str:
-    """A share as per cent.
+def percent(share: float | None, *limits: float) -> str:
+    """A share in whole per cents, or in as many places as tell on which side of a limit it is; 100 % is always one.
 
-    >>> percent(0.734)
-    '73 %'
+    >>> percent(0.734), percent(0.997), percent(1.001), percent(None)
+    ('73 %', '99.7 %', '100.1 %', '–')
+    >>> percent(0.668, 2 / 3), limit_percent(2 / 3, 0.668)
+    ('66.8 %', '66.7 %')
     """
-    return f"{100.0 * share:.0f} %"
+    if share is None:
+        return NONE
+    return f"{100.0 * share:.{_places(share, (*limits, FULL))}f} %"
+
+
+def limit_percent(limit: float, *shares: float) -> str:
+    """A limit in per cent, in as many places as tell it from each share told beside it.
+
+    >>> limit_percent(2 / 3), limit_percent(2 / 3, 0.66668)
+    ('67 %', '66.667 %')
+    """
+    return f"{100.0 * limit:.{max((_places(share, (limit,)) for share in shares), default=0)}f} %"
 
 
 def in_words(names: Sequence[str]) -> str:
-    """Names joined.
+    """Names as a sentence lists them.
 
     >>> in_words(["31", "32", "40"])
     '31, 32 and 40'
     """
     return " and ".join([", ".join(names[:-1]), names[-1]] if len(names) > 1 else names)
+
+
+def _places(share: float, limits: Sequence[float]) -> int:
+    """The fewest decimal places of a per cent at which it compares with every limit as the share itself does."""
+    for places in range(MOST_PLACES):
+        if all(
+            _side(share, limit) == _side(*(round(100.0 * one, places) for one in (share, limit))) for limit in limits
+        ):
+            return places
+    return MOST_PLACES
+
+
+def _side(share: float, limit: float) -> int:
+    return 0 if abs(share - limit) <= ALIKE else 1 if share > limit else -1
+
+
+def _figure(value: float, places: int) -> str:
+    figure = f"{value:.{places}f}"
+    return figure.removeprefix("-") if float(figure) == 0.0 else figure

@@ -17,9 +17,9 @@ from consist.report.charts import Chart, train_chart
 from consist.report.charts.drawing import Mark, Word
 from consist.report.charts.lettering import width_of
 from consist.report.document import ChartKind
-from consist.report.units import Units
 from consist.session import Session, Train
 from consist.stock import Car, Engine
+from consist.wording import Units
 
 __all__ = [
     "CARE",

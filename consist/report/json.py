@@ -1,4 +1,4 @@
-"""What `--json` prints, command by command: each key with its meaning, from which the object and its reference follow.
+"""What `--json` prints, command by command: each key with its meaning, and the object that follows.
 
 No figure is rounded. What has no value, or none that is finite, is null. Weights and forces are in grams, lengths in
 millimetres, unless a key's name says otherwise.

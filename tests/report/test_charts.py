@@ -33,8 +33,8 @@ from consist.report.charts.drawing import Chart, Sheet
 from consist.report.charts.names_along import NamesAlong
 from consist.report.charts.palette import BUFF, CURVE, ENGINE, INK, MUTED, SHADES, TENSION, Levels
 from consist.report.document import ChartKind
-from consist.report.units import Units
 from consist.session import CarInTrain
+from consist.wording import Units
 
 GRAMS_PER_OUNCE, MM_PER_INCH = 28.349523125, 25.4  # international avoirdupois ounce and inch, by definition
 

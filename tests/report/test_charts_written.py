@@ -29,8 +29,8 @@ from consist.report.charts import (
     train_chart,
 )
 from consist.report.charts.drawing import Word
-from consist.report.units import Units
 from consist.session import Session
+from consist.wording import Units
 
 SVG = "{http://www.w3.org/2000/svg}"
 MARKUP = '<b onload="x">&amp;$x^2$ \\frac{'
@@ -215,7 +215,7 @@ def test_pictures_stay_small() -> None:
 
 def test_other_reports_load_nothing_of_pictures() -> None:
     code = (
-        "import sys, consist.report, consist.cli; from consist.report import as_text, as_json\n"
+        "import sys, consist.report, consist.cli; from consist.report import as_json, as_pages\n"
         "assert not {'reportlab', 'PIL'} & set(sys.modules)\n"
     )
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=False)

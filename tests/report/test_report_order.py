@@ -12,6 +12,7 @@ from typing import Any
 
 import pytest
 import report_samples
+from pages import orders_text
 from rich.cells import cell_len
 from typer.testing import CliRunner, Result
 
@@ -20,7 +21,7 @@ from consist.checking import Choice, PlannedTrain, SessionOrders
 from consist.checking.order_choice import chosen, moved_train
 from consist.cli import app
 from consist.order import FrontierStep, Move, OrderFigures, OrderPlan
-from consist.report import Units, orders_text
+from consist.report import Units
 
 __all__: list[str] = []
 
@@ -104,7 +105,7 @@ def test_the_first_figures_of_the_table_are_those_of_the_check() -> None:
 def test_json_of_one_train_is_the_object_agreed() -> None:
     ran = order(SHELF, "--train", MIXED, "--json")
     plan: dict[str, Any] = json.loads(ran.stdout)
-    assert list(plan) == ["train", "now", "best", "proven", "bound", "frontier"]
+    assert list(plan) == ["schema", "train", "now", "best", "proven", "bound", "frontier"]
     assert list(plan["now"]) == list(plan["best"]) == ["order", "side_use", "margin", "heavy_forward"]
     assert plan["frontier"]
     for step in plan["frontier"]:
@@ -138,7 +139,7 @@ def test_no_train_to_mend_is_said_plainly(tmp_path: Path) -> None:
     assert ran.exit_code == 0
     assert "No train is on hold or care, so there is no car to move." in ran.stdout
     assert "Passed over, since the check says GO: Turn." in ran.stdout
-    assert json.loads(order(tmp_path, "--json").stdout) == {"trains": []}
+    assert json.loads(order(tmp_path, "--json").stdout) == {"schema": 1, "trains": []}
 
 
 @pytest.mark.parametrize("cars", [{}, {"CAR 1": 4.5}])

@@ -37,8 +37,8 @@ from consist.report.document import (
     UseBar,
 )
 from consist.report.paper import report_pdf
-from consist.report.units import Units
 from consist.report.whole_report import WholeReport
+from consist.wording import Units
 
 __all__: list[str] = []
 
@@ -190,7 +190,11 @@ def test_pictures_are_vectors_on_the_pages_of_their_trains(whole: WholeReport, p
         page = pages.pages[pages.of(sheet)]
         assert not page.images
         blocks = [block for part in sheet.sections for block in part.blocks]
-        drawn = [block for block in blocks if isinstance(block, Picture) and block.title in pages.words[page.page_number or 0]]
+        drawn = [
+            block
+            for block in blocks
+            if isinstance(block, Picture) and block.title in pages.words[page.page_number or 0]
+        ]
         assert len(drawn) >= 4
         # the legend of the picture of side use is words, not shapes
         assert "care: to 100 %" in pages.words[pages.of(sheet)]

@@ -6,8 +6,7 @@ import builders
 from rich.cells import cell_len
 
 from consist.report import Units
-from consist.report.place_names import name_rows
-from consist.report.profile import Mark, Sharpness, draw
+from consist.report.terminal.track import Mark, Sharpness, draw, name_rows
 from consist.track import Centreline, Piece
 
 __all__: list[str] = []

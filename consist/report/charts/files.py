@@ -34,7 +34,7 @@ def headed(chart: Chart, whose: str) -> Chart:
         if isinstance(mark, Word):
             sheet.marks.append(replace(mark, y=mark.y + BAND))
         else:
-            lines = tuple(line + (0.0, BAND) for line in mark.path.lines)
+            lines = tuple(line + np.array((0.0, BAND)) for line in mark.path.lines)
             sheet.marks.append(replace(mark, path=replace(mark.path, lines=lines)))
     along = chart.along
     if along is not None:
@@ -94,7 +94,7 @@ def _draw(canvas: Canvas, mark: Mark, height: float) -> None:
     if mark.ink:
         canvas.setStrokeColor(HexColor(mark.ink))
         canvas.setLineWidth(mark.width)
-        canvas.setDash(*([list(mark.dashes)] if mark.dashes else []))
+        canvas.setDash(list(mark.dashes or ()))
     canvas.drawPath(path, stroke=int(bool(mark.ink)), fill=int(bool(mark.fill)))
 
 

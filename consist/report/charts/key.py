@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
+from consist.report.charts.drawing import Sheet, boxes_path, circle_path, lines_path, pointer_path
 from consist.report.charts.lettering import shortened, width_of
 from consist.report.charts.palette import FAINT, INK, SHADES, Levels, Shade
-from consist.report.charts.drawing import Sheet, boxes_path, circle_path, lines_path, pointer_path
 
 __all__ = ["Entry", "Key", "head_entry", "level_entries", "line_entry", "ring_entry", "swatch_entry", "words_entry"]
 
@@ -67,9 +67,9 @@ def swatch_entry(shade: Shade, words: str) -> Entry:
     return Entry(words, sign)
 
 
-def level_entries(levels: Levels) -> list[Entry]:
+def level_entries(levels: Levels, *uses: float) -> list[Entry]:
     """The levels of side use, from the least to the most."""
-    return [swatch_entry(shade, words) for shade, words in zip(SHADES, levels.legend(), strict=True)]
+    return [swatch_entry(shade, words) for shade, words in zip(SHADES, levels.legend(*uses), strict=True)]
 
 
 def ring_entry(words: str) -> Entry:

@@ -5,17 +5,17 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 
 from consist.checking.overview import TrainOverview
-from consist.report.charts.drawing import Chart
 from consist.report.charts.drawbar import drawbar_chart
+from consist.report.charts.drawing import Chart
 from consist.report.charts.plan import plan_chart
 from consist.report.charts.profile import profile_chart
 from consist.report.charts.side_use import side_use_chart
 from consist.report.charts.train_drawing import then_chart
 from consist.report.charts.train_drawing import train_chart as as_it_stands
 from consist.report.document import ChartKind
-from consist.report.units import Units
 from consist.report.words import clean
 from consist.session import Session
+from consist.wording import Units
 
 __all__ = ["kinds_of", "train_chart"]
 

@@ -7,9 +7,9 @@ from math import cos, hypot, pi, sin
 import numpy as np
 from numpy.typing import NDArray
 
+from consist.report.charts.drawing import SIZE, Sheet, lines_path
 from consist.report.charts.lettering import shortened, width_of
 from consist.report.charts.palette import INK, MUTED
-from consist.report.charts.drawing import SIZE, Sheet, lines_path
 
 __all__ = ["LabelsAround"]
 

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from consist.report.charts.drawing import Sheet, lines_path
 from consist.report.charts.lettering import shortened, width_of
 from consist.report.charts.palette import INK, MUTED
-from consist.report.charts.drawing import Sheet, lines_path
 
 __all__ = ["NamesAlong"]
 

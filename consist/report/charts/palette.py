@@ -12,7 +12,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from consist.intake.records import HouseRecord
-from consist.report.words import percent
+from consist.wording import limit_percent
 
 __all__ = [
     "BUFF",
@@ -83,7 +83,7 @@ class Levels:
         """The level of each share, 0 to 4: a share right on a bound is still below it."""
         return np.searchsorted(np.array(self.bounds), np.asarray(use, dtype=np.float64), side="left")
 
-    def legend(self) -> tuple[str, ...]:
-        """The levels in words."""
-        low, middle, care, hold = (percent(bound) for bound in self.bounds)
+    def legend(self, *uses: float) -> tuple[str, ...]:
+        """The levels in words, the limits so that they are told from the uses told beside them."""
+        low, middle, care, hold = (limit_percent(bound, *uses) for bound in self.bounds)
         return f"to {low}", f"to {middle}", f"to {care}", f"care: to {hold}", "hold: above"

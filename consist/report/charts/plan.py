@@ -6,18 +6,17 @@ import numpy as np
 from numpy.typing import NDArray
 
 from consist.checking.overview import TrainOverview
-from consist.report.charts.drawing import Chart
+from consist.report.charts.drawing import WIDTH, Chart, Sheet, circle_path, lines_path
 from consist.report.charts.key import Key
 from consist.report.charts.labels_around import LabelsAround
 from consist.report.charts.palette import INK, MUTED, PAPER, Shade
 from consist.report.charts.plot import figure_words, round_under
 from consist.report.charts.sayings import places_of, where_worst
-from consist.report.charts.drawing import WIDTH, Sheet, circle_path, lines_path
 from consist.report.charts.whereabouts import Whereabouts
-from consist.report.units import Units
 from consist.report.words import clean, listing
 from consist.session import Session
 from consist.track import Centreline
+from consist.wording import Units
 
 __all__ = ["plan_chart"]
 

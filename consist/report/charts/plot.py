@@ -7,8 +7,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from consist.report.charts.palette import FAINT, INK, MUTED
 from consist.report.charts.drawing import Along, Sheet, lines_path
+from consist.report.charts.palette import FAINT, INK, MUTED
 
 __all__ = ["Plot", "figure_words", "round_ticks", "round_under"]
 
@@ -80,7 +80,8 @@ def round_ticks(low: float, high: float, most: int) -> Floats:
     least = max((high - low) / most, slack)
     power = 10.0 ** np.floor(np.log10(least))
     step = next(times * power for times in (*ROUND_STEPS, 10.0) if times * power >= least * (1.0 - 1e-9))
-    return step * np.arange(np.ceil((low - slack) / step), np.floor((high + slack) / step) + 1.0)
+    first, last = np.ceil((low - slack) / step), np.floor((high + slack) / step)
+    return np.asarray(step * np.arange(first, last + 1.0), dtype=np.float64)
 
 
 def round_under(most: float) -> float:

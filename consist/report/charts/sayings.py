@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from consist.checking.overview import TrainOverview
-from consist.report.figure_words import past_words
-from consist.report.units import Units
-from consist.report.words import clean, percent
+from consist.report.sheets.figures import past_words
+from consist.report.words import clean
 from consist.session import Train
+from consist.wording import Units, percent
 
 __all__ = ["places_of", "where_worst", "worst_words"]
 

@@ -8,8 +8,8 @@ from consist.checking.overview import TrainOverview
 from consist.report.charts.key import Entry, head_entry, line_entry, ring_entry
 from consist.report.charts.palette import INK
 from consist.report.charts.sayings import worst_words
-from consist.report.figure_words import past_words
-from consist.report.units import Units
+from consist.report.sheets.figures import past_words
+from consist.wording import Units
 
 __all__ = ["Whereabouts"]
 

@@ -17,11 +17,9 @@ from consist.report.document import Document, Picture
 from consist.report.html.bars import bar_of
 from consist.report.html.contents import contents_of
 from consist.report.html.parts import sheet_views
-from consist.report.words import BLANK_IN_NAME, clean
+from consist.report.words import clean
 
 __all__ = ["html_page"]
-
-NO_BREAK = "\u00a0"
 
 
 def html_page(document: Document, chart_of: Callable[[Picture], Chart]) -> str:
@@ -62,7 +60,7 @@ def _environment() -> Environment:
 def _printable(value: object) -> object:
     """Text as it may stand on a page; what is markup already is left as it is."""
     if isinstance(value, str) and not isinstance(value, Markup):
-        return NO_BREAK.join(clean(part.replace(BLANK_IN_NAME, " ")) for part in value.split(NO_BREAK))
+        return clean(value)
     return value
 
 

@@ -125,8 +125,9 @@ def _spread(cells: tuple[CellView, ...]) -> tuple[CellView, ...]:
 
 
 def _head(columns: tuple[Column, ...]) -> int:
-    """The first column of words."""
-    return next((k for k, column in enumerate(columns) if not column.figures and not column.ticked), 0)
+    """The column that names its rows: the one that is given the room, else the first of words."""
+    words = [k for k, column in enumerate(columns) if not column.figures and not column.ticked]
+    return next((k for k in words if columns[k].wide), words[0] if words else 0)
 
 
 def _also(cells: tuple[CellView, ...]) -> str:
