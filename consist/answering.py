@@ -77,8 +77,7 @@ def _json_keys(context: typer.Context, wanted: bool) -> None:
 
 
 JsonKeysOption = Annotated[
-    bool,
-    typer.Option("--json-keys", callback=_json_keys, is_eager=True, help="Say what --json prints, and stop."),
+    bool, typer.Option("--json-keys", callback=_json_keys, is_eager=True, help="Say what --json prints, and stop.")
 ]
 
 

@@ -121,8 +121,7 @@ def bench(
         Path, typer.Argument(help="The session's folder, or a table of cars.", metavar="SESSION", show_default=False)
     ],
     scale: Annotated[
-        str | None,
-        typer.Option(help="The scale of a table of cars.", metavar="SCALE", show_default=False),
+        str | None, typer.Option(help="The scale of a table of cars.", metavar="SCALE", show_default=False)
     ] = None,
     standard: Annotated[
         str | None,
@@ -142,8 +141,7 @@ def bench(
         ),
     ] = None,
     minutes: Annotated[
-        float | None,
-        typer.Option(help="How long there is; needs --per-car.", metavar="N", min=0, show_default=False),
+        float | None, typer.Option(help="How long there is; needs --per-car.", metavar="N", min=0, show_default=False)
     ] = None,
     per_car: Annotated[
         float | None,

@@ -58,8 +58,7 @@ def report(
         typer.Option(help="The page to write, a .html file that needs no other.", metavar="FILE", show_default=False),
     ] = None,
     pdf: Annotated[
-        Path | None,
-        typer.Option(help="The .pdf file to write, for paper.", metavar="FILE", show_default=False),
+        Path | None, typer.Option(help="The .pdf file to write, for paper.", metavar="FILE", show_default=False)
     ] = None,
     paper: Annotated[PaperChoice, typer.Option(help="What the .pdf file is printed on.")] = PaperChoice.a4,
     units: UnitsOption = None,

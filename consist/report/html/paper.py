@@ -5,17 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from math import ceil
 
-from consist.report.document import (
-    Block,
-    Caution,
-    Facts,
-    Items,
-    Para,
-    Picture,
-    Section,
-    Sheet,
-    Table,
-)
+from consist.report.document import Block, Caution, Facts, Items, Para, Picture, Section, Sheet, Table
 from consist.report.one_page import FITS, Fit
 
 __all__ = ["fit_of"]

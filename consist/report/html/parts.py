@@ -17,13 +17,7 @@ from consist.report.one_page import Fit
 
 __all__ = ["Part", "Run", "SectionView", "SheetView", "sheet_views"]
 
-MACROS: dict[type, str] = {
-    Para: "para",
-    Items: "items",
-    Facts: "facts",
-    Table: "table",
-    Caution: "caution",
-}
+MACROS: dict[type, str] = {Para: "para", Items: "items", Facts: "facts", Table: "table", Caution: "caution"}
 
 
 @dataclass(frozen=True)

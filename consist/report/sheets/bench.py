@@ -94,11 +94,7 @@ def _item(car: BenchCar, units: Units) -> Item:
 
 
 def _trains(listed: BenchList, anchors: dict[str, str]) -> Table:
-    columns = (
-        Column("train", wide=True),
-        Column("margin now", figures=True),
-        Column("margin then", figures=True),
-    )
+    columns = (Column("train", wide=True), Column("margin now", figures=True), Column("margin then", figures=True))
     rows = tuple(
         Row(
             (

@@ -132,11 +132,7 @@ def _sizes(session: Session, plan: PowerPlan, width: int) -> tuple[int, int, int
 
 
 def _row(
-    engine: Engine,
-    turns: Sequence[Turn],
-    hours: Clock | None,
-    keys: Mapping[str, str],
-    sizes: tuple[int, int, int],
+    engine: Engine, turns: Sequence[Turn], hours: Clock | None, keys: Mapping[str, str], sizes: tuple[int, int, int]
 ) -> list[str | Text]:
     names, homes, ends = sizes
     timed = [turn for turn in turns if turn.depart is not None]
