@@ -38,8 +38,7 @@ NO_PADDING: list[Any] = [
 class Writer:
     """Writes blocks in a column `wide` points wide.
 
-    A picture is put at `drawn` times the width of the column, no higher than `tallest` points. Where `tried` only its
-    room is kept.
+    A picture is put at `drawn` times the width of the column, no higher than `tallest` points.
     """
 
     wide: float
@@ -47,11 +46,21 @@ class Writer:
     chart_of: Callable[[Picture], Chart]
     tallest: float
     drawn: float = 1.0
-    tried: bool = False
 
-    def section(self, section: Section, leaves_out: Callable[[Block], bool]) -> list[Group]:
-        """A section; its heading stays with what follows it."""
-        groups = [group for block in section.blocks if not leaves_out(block) for group in self._block(block)]
+    def section(
+        self, section: Section, leaves_out: Callable[[Block], bool], tried: dict[int, list[Group]] | None = None
+    ) -> list[Group]:
+        """A section; its heading stays with what follows it. Blocks that were `tried` are taken as they were."""
+        groups: list[Group] = []
+        for block in section.blocks:
+            if leaves_out(block):
+                continue
+            made = None if tried is None else tried.get(id(block))
+            if made is None:
+                made = self._block(block)
+                if tried is not None and not isinstance(block, Picture):
+                    tried[id(block)] = made
+            groups += made
         if section.title and groups:
             rule = HRFlowable(width="100%", thickness=0.6, color=GREY)
             groups[0] = [marked(section.title, self.letters.heading), rule, Spacer(0.0, 1.5), *groups[0]]
@@ -114,5 +123,5 @@ class Writer:
     def _picture(self, picture: Picture) -> Group:
         chart = self.chart_of(picture)
         scale = min(self.drawn * self.wide / chart.width, self.tallest / chart.height, LARGEST_SCALE)
-        drawn = Drawn(chart, scale, self.tried)
+        drawn = Drawn(chart, scale)
         return [marked(picture.title, self.letters.caption), drawn, Spacer(0.0, 0.5 * self.letters.size)]

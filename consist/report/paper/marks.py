@@ -104,11 +104,11 @@ class UseMark(Flowable):
 
 
 class Drawn(Flowable):
-    """A picture at a scale, as the vectors it is; only its room is kept on pages that are only tried."""
+    """A picture at a scale, as the vectors it is."""
 
-    def __init__(self, chart: Chart, scale: float, tried: bool) -> None:
+    def __init__(self, chart: Chart, scale: float) -> None:
         super().__init__()
-        self.chart, self.scale, self.tried = chart, scale, tried
+        self.chart, self.scale = chart, scale
 
     def wrap(self, _wide: float, _high: float) -> tuple[float, float]:
         """The room it takes."""
@@ -116,5 +116,4 @@ class Drawn(Flowable):
 
     def draw(self) -> None:
         """Draw it."""
-        if not self.tried:
-            draw_on(self.canv, self.chart, 0.0, 0.0, self.scale)
+        draw_on(self.canv, self.chart, 0.0, 0.0, self.scale)

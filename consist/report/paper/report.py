@@ -36,7 +36,7 @@ def report_pdf(document: Document, chart_of: Callable[[Picture], Chart], paper_n
         if number == 0 and _lacks(document):
             story.append(marked(LACKED, OTHER_TYPES[0].small))
     first = template_of(document.sheets[0]) if document.sheets else WIDE
-    return written(document.title, document.closing, story or [Spacer(1.0, 1.0)], paper, first)[0]
+    return written(document.title, document.closing, story or [Spacer(1.0, 1.0)], paper, first)
 
 
 def _lacks(document: Document) -> bool:
