@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import unicodedata
 from bisect import bisect_right
-from functools import cache
+from functools import cache, lru_cache
 from pathlib import Path
 
 import reportlab
@@ -44,6 +44,7 @@ def _letters() -> frozenset[int]:
     return frozenset(font.face.charToGlyph)
 
 
+@lru_cache(maxsize=8192)
 def printable(text: str) -> str:
     """Text on one line in letters that the font has: without its accents where need be, else `LACKING`.
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cached_property, lru_cache
 from typing import Literal
 from xml.sax.saxutils import escape
 
@@ -94,8 +94,13 @@ class Type:
 
     def width(self, text: str, bold: bool = False) -> float:
         """How wide a text is in points, set as plain text."""
-        font_names()
-        return float(stringWidth(printable(text), BOLD if bold else PLAIN, self.size))
+        return _width(text, BOLD if bold else PLAIN, self.size)
+
+
+@lru_cache(maxsize=8192)
+def _width(text: str, font: str, size: float) -> float:
+    font_names()
+    return float(stringWidth(printable(text), font, size))
 
 
 def marked(text: str, style: ParagraphStyle, label: str = "", level: Shown = None, bold: bool = False) -> Paragraph:
