@@ -30,7 +30,7 @@ from consist.intake.records import HouseRecord
 from consist.power import PowerPlan, TrainPower, Turn
 from consist.report.charts import engines_chart, kinds_of, train_chart
 from consist.report.charts.drawing import Chart, Sheet
-from consist.report.charts.names_along import NamesAlong
+from consist.report.charts.names import NamesAlong
 from consist.report.charts.palette import BUFF, CURVE, ENGINE, INK, MUTED, SHADES, TENSION, Levels
 from consist.report.document import ChartKind
 from consist.session import CarInTrain

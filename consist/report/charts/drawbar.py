@@ -8,10 +8,9 @@ from numpy.typing import NDArray
 from consist.checking.along import Moment
 from consist.checking.overview import TrainOverview
 from consist.report.charts.drawing import WIDTH, Chart, Sheet, boxes_path, lines_path
-from consist.report.charts.key import Entry, Key, line_entry, ring_entry, swatch_entry
 from consist.report.charts.lettering import width_of
 from consist.report.charts.palette import BUFF, ENGINE, GROUND, INK, MUTED, TENSION, Shade
-from consist.report.charts.plot import Plot
+from consist.report.charts.plot import Entry, Key, Plot, line_entry, ring_entry, swatch_entry
 from consist.report.sheets.figures import past_words
 from consist.report.words import clean
 from consist.scales import GRAMS_PER_OUNCE

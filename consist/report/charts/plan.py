@@ -7,12 +7,10 @@ from numpy.typing import NDArray
 
 from consist.checking.overview import TrainOverview
 from consist.report.charts.drawing import WIDTH, Chart, Sheet, circle_path, lines_path
-from consist.report.charts.key import Key
-from consist.report.charts.labels_around import LabelsAround
+from consist.report.charts.names import LabelsAround
 from consist.report.charts.palette import INK, MUTED, PAPER, Shade
-from consist.report.charts.plot import figure_words, round_under
-from consist.report.charts.sayings import places_of, where_worst
-from consist.report.charts.whereabouts import Whereabouts
+from consist.report.charts.plot import Key, figure_words, round_under
+from consist.report.charts.whereabouts import Whereabouts, places_of, where_worst
 from consist.report.words import clean, listing
 from consist.session import Session
 from consist.track import Centreline

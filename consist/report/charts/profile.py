@@ -10,13 +10,11 @@ from numpy.typing import NDArray
 
 from consist.checking.overview import TrainOverview
 from consist.report.charts.drawing import WIDTH, Along, Chart, Sheet, lines_path, pointer_path
-from consist.report.charts.key import Key
 from consist.report.charts.lettering import width_of
-from consist.report.charts.names_along import NamesAlong
+from consist.report.charts.names import NamesAlong
 from consist.report.charts.palette import CURVE, FAINT, GROUND, INK, MUTED, Shade
-from consist.report.charts.plot import BASELINE, Plot
-from consist.report.charts.sayings import places_of, where_worst
-from consist.report.charts.whereabouts import Whereabouts
+from consist.report.charts.plot import BASELINE, Key, Plot
+from consist.report.charts.whereabouts import Whereabouts, places_of, where_worst
 from consist.report.sheets.figures import past_words
 from consist.report.words import clean
 from consist.scales import MM_PER_INCH

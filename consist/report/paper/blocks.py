@@ -12,6 +12,7 @@ from reportlab.platypus import Table as Grid
 
 from consist.report.charts import Chart
 from consist.report.document import Block, Caution, Facts, Item, Items, Para, Picture, Section, Table
+from consist.report.one_page import Fit
 from consist.report.paper.lettering import GREY, INK, Type, marked
 from consist.report.paper.marks import Drawn, TickBox
 from consist.report.paper.tables import empty_cells, table_flowable
@@ -47,13 +48,11 @@ class Writer:
     tallest: float
     drawn: float = 1.0
 
-    def section(
-        self, section: Section, leaves_out: Callable[[Block], bool], tried: dict[int, list[Group]] | None = None
-    ) -> list[Group]:
+    def section(self, section: Section, fit: Fit, tried: dict[int, list[Group]] | None = None) -> list[Group]:
         """A section; its heading stays with what follows it. Blocks that were `tried` are taken as they were."""
         groups: list[Group] = []
         for block in section.blocks:
-            if leaves_out(block):
+            if fit.leaves_out(block, section):
                 continue
             made = None if tried is None else tried.get(id(block))
             if made is None:

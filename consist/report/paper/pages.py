@@ -1,4 +1,4 @@
-"""Pages of one size of paper: their columns, the line at their foot, the outline of sheets."""
+"""Pages of one size, their columns, the line at their foot, the outline of sheets."""
 
 from __future__ import annotations
 

@@ -1,22 +1,26 @@
-"""Sheets set on a paper: in which letters, and a train's with which pictures, so that it takes one page."""
+"""The whole report on paper: each sheet in which letters, and a train's with which pictures, to take one page."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, field
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field, fields, is_dataclass
 from io import BytesIO
 
 from reportlab.pdfgen.canvas import Canvas
-from reportlab.platypus import Flowable, KeepTogether
+from reportlab.platypus import Flowable, KeepTogether, NextPageTemplate, PageBreak, Spacer
 
 from consist.report.charts import Chart
-from consist.report.document import Picture, Sheet, SheetKind
+from consist.report.document import Document, Picture, Sheet, SheetKind
 from consist.report.one_page import FITS, Fit
 from consist.report.paper.blocks import Group, Writer
-from consist.report.paper.lettering import Type, titled
-from consist.report.paper.pages import COLUMNS, WIDE, Paper, SheetBegins
+from consist.report.paper.lettering import Type, marked, titled
+from consist.report.paper.pages import COLUMNS, WIDE, Paper, SheetBegins, written
+from consist.report.paper_text import LACKING, font_names, printable
 
-__all__ = ["OTHER_TYPES", "Setting", "template_of"]
+__all__ = ["report_pdf"]
+
+LACKED = f"{LACKING} stands for a letter that this print does not have."
+
 
 TYPES: Mapping[SheetKind, tuple[Type, ...]] = {
     "train": (Type(8.0), Type(7.5), Type(7.0)),
@@ -32,13 +36,13 @@ DRAWN_ON_WIDE = 0.75
 """Of the width of a page, what a picture takes there."""
 
 
-def template_of(sheet: Sheet) -> str:
+def _template_of(sheet: Sheet) -> str:
     """The kind of page that a sheet is set on."""
     return COLUMNS if sheet.kind == "train" else WIDE
 
 
 @dataclass(frozen=True)
-class Setting:
+class _Setting:
     """How sheets are set on a paper; `chart_of` draws a picture, and may be asked for one more than once."""
 
     paper: Paper
@@ -58,7 +62,7 @@ class Setting:
 
     def _fits(self, sheet: Sheet, letters: Type, fit: Fit, tried: dict[float, Tried]) -> bool:
         """Whether a sheet takes one page so: it is laid into the page's columns, and nothing is drawn."""
-        template = template_of(sheet)
+        template = _template_of(sheet)
         frames = self.paper.frames(template)
         frame = frames.pop(0)
         for group in self._groups(sheet, letters, fit, tried[letters.size]):
@@ -73,14 +77,14 @@ class Setting:
                 each.drawOn = _nowhere  # type: ignore[method-assign]
                 if frame.add(each, self.scratch):
                     continue
-                first, *rest = frame.split(each, self.scratch) or [None]
-                if first is not None:
-                    first.drawOn = _nowhere
-                    frame.add(first, self.scratch)
+                parts: list[Flowable] = frame.split(each, self.scratch)
+                if parts:
+                    parts[0].drawOn = _nowhere  # type: ignore[method-assign]
+                    frame.add(parts[0], self.scratch)
                 if not frames:
                     return False
                 frame = frames.pop(0)
-                waiting[:0] = rest if first is not None else [each]
+                waiting[:0] = parts[1:] if parts else [each]
         return True
 
     def _high(self, each: Flowable, template: str) -> float:
@@ -89,7 +93,7 @@ class Setting:
 
     def _groups(self, sheet: Sheet, letters: Type, fit: Fit, tried: Tried | None = None) -> list[Group]:
         """What the sheet is made of; blocks that were `tried` in these letters are taken as they are."""
-        template = template_of(sheet)
+        template = _template_of(sheet)
         writer = Writer(
             wide=self.paper.column_wide(template),
             letters=letters,
@@ -99,7 +103,7 @@ class Setting:
         )
         groups: list[Group] = [[SheetBegins(sheet)], [titled(sheet.title, letters, sheet.verdict)]]
         for section in sheet.sections:
-            groups += writer.section(section, lambda block, of=section: fit.leaves_out(block, of), tried)
+            groups += writer.section(section, fit, tried)
         return groups
 
 
@@ -109,3 +113,40 @@ def _story(groups: Sequence[Group]) -> list[Flowable]:
 
 def _nowhere(*_where: object, **_how: object) -> None:
     """For what is only laid out."""
+
+
+def report_pdf(document: Document, chart_of: Callable[[Picture], Chart], paper_name: str = "a4") -> bytes:
+    """The document as a PDF, `paper_name` being a key of `strip.PAPERS`; the same document gives the same bytes.
+
+    Every sheet begins on a page of its own, in the largest type in which it fits one page. A train's stands in two
+    columns, with as many and as large pictures as that allows; what it leaves out stands on another sheet too. One
+    that fits in no way runs over. `chart_of` may be asked for a picture more than once.
+    """
+    font_names()
+    paper = Paper.of(paper_name)
+    setting = _Setting(paper, chart_of)
+    story: list[Flowable] = []
+    for number, sheet in enumerate(document.sheets):
+        story += [NextPageTemplate(_template_of(sheet)), *([PageBreak()] if number else [])]
+        story += setting.sheet(sheet)
+        if number == 0 and _lacks(document):
+            story.append(marked(LACKED, OTHER_TYPES[0].small))
+    first = _template_of(document.sheets[0]) if document.sheets else WIDE
+    return written(document.title, document.closing, story or [Spacer(1.0, 1.0)], paper, first)
+
+
+def _lacks(document: Document) -> bool:
+    """Whether any letter of the document is missing from the font of the print."""
+    return any(printable(text).count(LACKING) > text.count(LACKING) for text in _texts(document))
+
+
+def _texts(part: object) -> Iterator[str]:
+    """Every text in a part of a document."""
+    if isinstance(part, str):
+        yield part
+    elif isinstance(part, tuple):
+        for each in part:
+            yield from _texts(each)
+    elif is_dataclass(part):
+        for field in fields(part):
+            yield from _texts(getattr(part, field.name))
