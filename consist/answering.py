@@ -8,7 +8,7 @@ from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
 from enum import StrEnum
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
@@ -30,8 +30,10 @@ __all__ = [
     "UnitsChoice",
     "UnitsOption",
     "answering",
+    "argument",
     "known_train",
     "name_ending",
+    "option",
     "printed",
     "printed_json",
     "printed_pages",
@@ -57,7 +59,17 @@ class PaperChoice(StrEnum):
     letter = "letter"
 
 
-SessionArgument = Annotated[Path, typer.Argument(help="The session's folder.", metavar="SESSION", show_default=False)]
+def option(help: str, *names: str, **more: Any) -> Any:
+    """An option without a default to show."""
+    return typer.Option(*names, help=help, show_default=False, **more)
+
+
+def argument(help: str, **more: Any) -> Any:
+    """An argument that must be there."""
+    return typer.Argument(help=help, show_default=False, **more)
+
+
+SessionArgument = Annotated[Path, argument("The session's folder.", metavar="SESSION")]
 UnitsOption = Annotated[
     UnitsChoice | None,
     typer.Option(

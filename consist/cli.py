@@ -21,8 +21,10 @@ from consist.answering import (
     SessionArgument,
     UnitsOption,
     answering,
+    argument,
     known_train,
     name_ending,
+    option,
     printed,
     printed_json,
     printed_pages,
@@ -69,9 +71,7 @@ def _consist(
 @app.command()
 def check(
     session: SessionArgument,
-    train: Annotated[
-        str | None, typer.Option(help="Check only the train of this name.", metavar="NAME", show_default=False)
-    ] = None,
+    train: Annotated[str | None, option("Check only the train of this name.", metavar="NAME")] = None,
     units: UnitsOption = None,
     json: JsonOption = False,
     json_keys: JsonKeysOption = False,
@@ -113,11 +113,7 @@ def order(
     session: SessionArgument,
     train: Annotated[
         str | None,
-        typer.Option(
-            help="Plan only the train of this name; otherwise every train on hold or care is planned.",
-            metavar="NAME",
-            show_default=False,
-        ),
+        option("Plan only the train of this name; otherwise every train on hold or care is planned.", metavar="NAME"),
     ] = None,
     free_blocks: Annotated[
         bool, typer.Option("--free-blocks", help="Let whole blocks change places, not only cars within a block.")
@@ -128,10 +124,9 @@ def order(
     seed: Annotated[int, typer.Option(help="The same seed finds the same order again.", metavar="N", min=0)] = 1,
     write: Annotated[
         Path | None,
-        typer.Option(
-            help="Write the trains table with the new order to this .csv or .xlsx file; all else in it is kept.",
+        option(
+            "Write the trains table with the new order to this .csv or .xlsx file; all else in it is kept.",
             metavar="FILE",
-            show_default=False,
         ),
     ] = None,
     units: UnitsOption = None,
@@ -211,20 +206,12 @@ def power(
 
 @app.command()
 def rating(
-    layout: Annotated[Path, typer.Argument(help="The layout's file.", metavar="LAYOUT", show_default=False)],
-    engines: Annotated[Path, typer.Argument(help="The table of engines.", metavar="ENGINES", show_default=False)],
+    layout: Annotated[Path, argument("The layout's file.", metavar="LAYOUT")],
+    engines: Annotated[Path, argument("The table of engines.", metavar="ENGINES")],
     standard: Annotated[
-        str | None,
-        typer.Option(
-            help="The weight standard that cars are counted by; nmra-rp-20.1 otherwise.",
-            metavar="NAME",
-            show_default=False,
-        ),
+        str | None, option("The weight standard that cars are counted by; nmra-rp-20.1 otherwise.", metavar="NAME")
     ] = None,
-    csv: Annotated[
-        Path | None,
-        typer.Option("--csv", help="Write the ratings to this .csv file too.", metavar="FILE", show_default=False),
-    ] = None,
+    csv: Annotated[Path | None, option("Write the ratings to this .csv file too.", "--csv", metavar="FILE")] = None,
     units: UnitsOption = None,
     json: JsonOption = False,
     json_keys: JsonKeysOption = False,
@@ -258,7 +245,7 @@ def rating(
 
 @app.command()
 def layout(
-    layout: Annotated[Path, typer.Argument(help="The layout's file.", metavar="LAYOUT", show_default=False)],
+    layout: Annotated[Path, argument("The layout's file.", metavar="LAYOUT")],
     units: UnitsOption = None,
     json: JsonOption = False,
     json_keys: JsonKeysOption = False,
@@ -283,7 +270,7 @@ def layout(
 
 @app.command()
 def new(
-    folder: Annotated[Path, typer.Argument(help="The folder to make.", metavar="FOLDER", show_default=False)],
+    folder: Annotated[Path, argument("The folder to make.", metavar="FOLDER")],
     scale: Annotated[str, typer.Option(help="The scale it is for, such as HO or N.", metavar="SCALE")] = "HO",
 ) -> None:
     """Write a session and a layout to fill in, each column explained.

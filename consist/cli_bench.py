@@ -19,7 +19,9 @@ from consist.answering import (
     SessionArgument,
     UnitsOption,
     answering,
+    argument,
     name_ending,
+    option,
     printed,
     printed_json,
     printed_pages,
@@ -38,7 +40,7 @@ __all__ = ["add_to"]
 DEFAULT_STANDARD = "nmra-rp-20.1"
 
 
-ScaleOption = Annotated[str, typer.Option(help="The scale, such as HO or N.", metavar="SCALE", show_default=False)]
+ScaleOption = Annotated[str, option("The scale, such as HO or N.", metavar="SCALE")]
 StandardOption = Annotated[str, typer.Option(help="The weight standard.", metavar="NAME")]
 
 
@@ -52,20 +54,14 @@ def target(
     scale: ScaleOption,
     length: Annotated[
         str,
-        typer.Option(
-            help="The car's length with its unit, as the standard counts it: 4in, 3 7/8 in or 102mm.",
-            metavar="LENGTH",
-            show_default=False,
+        option(
+            "The car's length with its unit, as the standard counts it: 4in, 3 7/8 in or 102mm.", metavar="LENGTH"
         ),
     ],
     standard: StandardOption = DEFAULT_STANDARD,
     kind: Annotated[
         str,
-        typer.Option(
-            help="The kind of car, such as coach, for standards that part passenger cars from others.",
-            metavar="KIND",
-            show_default=False,
-        ),
+        option("The kind of car, such as coach, for standards that part passenger cars from others.", metavar="KIND"),
     ] = "",
     json: JsonOption = False,
     json_keys: JsonKeysOption = False,
@@ -89,11 +85,8 @@ def target(
 
 
 def strip(
-    scale: Annotated[
-        list[str],
-        typer.Option(help="The scale, such as HO; give it again for more.", metavar="SCALE", show_default=False),
-    ],
-    output: Annotated[Path, typer.Option(help="The .pdf file to write.", metavar="FILE", show_default=False)],
+    scale: Annotated[list[str], option("The scale, such as HO; give it again for more.", metavar="SCALE")],
+    output: Annotated[Path, option("The .pdf file to write.", metavar="FILE")],
     standard: StandardOption = DEFAULT_STANDARD,
     paper: Annotated[PaperChoice, typer.Option(help="What it is printed on.")] = PaperChoice.a4,
     json: JsonOption = False,
@@ -117,42 +110,28 @@ def strip(
 
 
 def bench(
-    session: Annotated[
-        Path, typer.Argument(help="The session's folder, or a table of cars.", metavar="SESSION", show_default=False)
-    ],
-    scale: Annotated[
-        str | None, typer.Option(help="The scale of a table of cars.", metavar="SCALE", show_default=False)
-    ] = None,
+    session: Annotated[Path, argument("The session's folder, or a table of cars.", metavar="SESSION")],
+    scale: Annotated[str | None, option("The scale of a table of cars.", metavar="SCALE")] = None,
     standard: Annotated[
-        str | None,
-        typer.Option(
-            help=f"The weight standard for a table of cars; {DEFAULT_STANDARD} otherwise.",
-            metavar="NAME",
-            show_default=False,
-        ),
+        str | None, option(f"The weight standard for a table of cars; {DEFAULT_STANDARD} otherwise.", metavar="NAME")
     ] = None,
     pieces: Annotated[
         Path | None,
-        typer.Option(
-            help="The table of pieces at hand; otherwise the pieces.csv beside the cars, else coins and stick-on "
+        option(
+            "The table of pieces at hand; otherwise the pieces.csv beside the cars, else coins and stick-on "
             "quarter ounces.",
             metavar="FILE",
-            show_default=False,
         ),
     ] = None,
-    minutes: Annotated[
-        float | None, typer.Option(help="How long there is; needs --per-car.", metavar="N", min=0, show_default=False)
-    ] = None,
+    minutes: Annotated[float | None, option("How long there is; needs --per-car.", metavar="N", min=0)] = None,
     per_car: Annotated[
-        float | None,
-        typer.Option("--per-car", help="How many minutes one car takes.", metavar="N", min=0.01, show_default=False),
+        float | None, option("How many minutes one car takes.", "--per-car", metavar="N", min=0.01)
     ] = None,
     done: Annotated[
         list[str] | None,
-        typer.Option(
-            help="Write a car's new weight into its table first, such as 'NQH 930=4.6oz'; may be given again.",
+        option(
+            "Write a car's new weight into its table first, such as 'NQH 930=4.6oz'; may be given again.",
             metavar="CAR=WEIGHT",
-            show_default=False,
         ),
     ] = None,
     units: UnitsOption = None,
@@ -185,8 +164,7 @@ def bench(
 def screen(
     session: SessionArgument,
     slips: Annotated[
-        Path | None,
-        typer.Option(help="Write a slip for each car to this .pdf file as well.", metavar="FILE", show_default=False),
+        Path | None, option("Write a slip for each car to this .pdf file as well.", metavar="FILE")
     ] = None,
     paper: Annotated[PaperChoice, typer.Option(help="What the slips are printed on.")] = PaperChoice.a4,
     units: UnitsOption = None,

@@ -18,6 +18,7 @@ from consist.answering import (
     answering,
     known_train,
     name_ending,
+    option,
     printed,
     refuse,
     told_in,
@@ -54,12 +55,9 @@ def add_to(app: typer.Typer) -> None:
 def report(
     session: SessionArgument,
     output: Annotated[
-        Path | None,
-        typer.Option(help="The page to write, a .html file that needs no other.", metavar="FILE", show_default=False),
+        Path | None, option("The page to write, a .html file that needs no other.", metavar="FILE")
     ] = None,
-    pdf: Annotated[
-        Path | None, typer.Option(help="The .pdf file to write, for paper.", metavar="FILE", show_default=False)
-    ] = None,
+    pdf: Annotated[Path | None, option("The .pdf file to write, for paper.", metavar="FILE")] = None,
     paper: Annotated[PaperChoice, typer.Option(help="What the .pdf file is printed on.")] = PaperChoice.a4,
     units: UnitsOption = None,
 ) -> None:
@@ -105,14 +103,9 @@ def report(
 
 def picture(
     session: SessionArgument,
-    output: Annotated[
-        Path, typer.Option(help="The .svg, .png or .pdf file to write.", metavar="FILE", show_default=False)
-    ],
+    output: Annotated[Path, option("The .svg, .png or .pdf file to write.", metavar="FILE")],
     train: Annotated[
-        str | None,
-        typer.Option(
-            help="The train; every chart but that of the engines asks for it.", metavar="NAME", show_default=False
-        ),
+        str | None, option("The train; every chart but that of the engines asks for it.", metavar="NAME")
     ] = None,
     chart: Annotated[
         ChartChoice,

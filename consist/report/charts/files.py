@@ -52,23 +52,23 @@ def pdf_file(chart: Chart) -> bytes:
     canvas.setCreator("consist")
     canvas.setFillColor(HexColor(PAPER))
     canvas.rect(0.0, 0.0, chart.width, chart.height, stroke=0, fill=1)
-    draw_on(canvas, chart, 0.0, 0.0, 1.0)
+    draw_on(canvas, chart.sheet, 0.0, 0.0, 1.0)
     canvas.showPage()
     canvas.save()
     return out.getvalue()
 
 
-def draw_on(canvas: Canvas, chart: Chart, left: float, foot: float, scale: float) -> None:
-    """Draw the picture with its lower left corner there, in points, a drawing unit being `scale` of them."""
+def draw_on(canvas: Canvas, sheet: Sheet, left: float, foot: float, scale: float) -> None:
+    """Draw what is on a sheet with its lower left corner there, in points, a drawing unit being `scale` of them."""
     canvas.saveState()
     canvas.translate(left, foot)
     canvas.scale(scale, scale)
     canvas.setLineJoin(1)
-    for mark in chart.sheet.marks:
+    for mark in sheet.marks:
         if isinstance(mark, Word):
-            _set(canvas, mark, chart.height)
+            _set(canvas, mark, sheet.height)
         else:
-            _draw(canvas, mark, chart.height)
+            _draw(canvas, mark, sheet.height)
     canvas.restoreState()
 
 

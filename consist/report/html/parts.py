@@ -11,18 +11,7 @@ from typing import TypeGuard
 from markupsafe import Markup
 
 from consist.report.charts import Chart, inline_svg
-from consist.report.document import (
-    Block,
-    Caution,
-    Document,
-    Facts,
-    Items,
-    Para,
-    Picture,
-    Section,
-    Sheet,
-    Table,
-)
+from consist.report.document import Block, Caution, Document, Facts, Items, Para, Picture, Section, Sheet, Table
 from consist.report.html.tables import TableView, table_view
 from consist.report.one_page import Fit, fit_of
 

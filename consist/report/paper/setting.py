@@ -130,7 +130,7 @@ def report_pdf(document: Document, chart_of: Callable[[Picture], Chart], paper_n
         story += [NextPageTemplate(_template_of(sheet)), *([PageBreak()] if number else [])]
         story += setting.sheet(sheet)
         if number == 0 and _lacks(document):
-            story.append(marked(LACKED, OTHER_TYPES[0].small))
+            story.append(marked(LACKED, OTHER_TYPES[0].style("small")))
     first = _template_of(document.sheets[0]) if document.sheets else WIDE
     return written(document.title, document.closing, story or [Spacer(1.0, 1.0)], paper, first)
 
