@@ -26,7 +26,7 @@ NONE = "–"
 UnitsName = Literal["oz", "g"]
 INCHES_PER_FOOT = 12
 MM_PER_METRE = 1000.0
-FEW_GRAMS = 10.0  # below this a tenth of a gram is shown
+FEW_GRAMS, MANY_GRAMS = 10.0, 100.0  # below these a tenth of a gram is shown in a table, and in a sentence
 FULL = 1.0
 ALIKE = 1e-9
 """A share that differs from a limit by less is at it: that is noise of the arithmetic."""
@@ -67,8 +67,10 @@ class Units:
         return _figure(grams, 1 if abs(grams) < FEW_GRAMS else 0)
 
     def weight(self, grams: float) -> str:
-        """A car's weight or a pull."""
-        return f"{self.weight_figure(grams)} {self.name}"
+        """A car's weight or a pull: a tenth of a gram counts in the small scales, and bench scales show it."""
+        if self.inches or abs(grams) >= MANY_GRAMS:
+            return f"{self.weight_figure(grams)} {self.name}"
+        return f"{_figure(grams, 1).removesuffix('.0')} g"
 
     def train_weight_figure(self, grams: float) -> str:
         """The weight of many cars without its unit."""

@@ -324,7 +324,7 @@ def test_sentences_are_in_the_units_asked_for(
     (folder / "cars.csv").write_text(CARS.replace("QLM 2,3.75", "QLM 2,1.25"), encoding="utf-8")
     shown = {units: run(capsys, monkeypatch, "check", folder, "--units", units).out for units in ("oz", "g")}
     assert "QLM 2 in spot 2 weighs 1.25 oz" in " ".join(shown["oz"].split())
-    assert "QLM 2 in spot 2 weighs 35 g" in " ".join(shown["g"].split())
+    assert "QLM 2 in spot 2 weighs 35.4 g" in " ".join(shown["g"].split())
     assert not re.search(r"\d oz\b|\d in\b(?! spot)", shown["g"])
     told = [run(capsys, monkeypatch, "check", folder, "--json", "--units", units).out for units in ("oz", "g")]
     assert told[0] == told[1]

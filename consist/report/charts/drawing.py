@@ -123,8 +123,9 @@ class Sheet:
         *,
         dashes: tuple[float, float] | None = None,
     ) -> None:
-        """A line along a path."""
-        self._add(Mark(path, label, ink=color, width=width, dashes=dashes))
+        """A line along a path; `dashes` are those and the gaps between them, in widths of the line."""
+        long = None if dashes is None else (dashes[0] * width, dashes[1] * width)
+        self._add(Mark(path, label, ink=color, width=width, dashes=long))
 
     def ring(self, x: float, y: float, radius: float = 8.0, label: str = "ring") -> None:
         """A ring around a point, with a light rim that sets it off from any ground."""
