@@ -9,7 +9,7 @@ from functools import cached_property
 from consist.scales import Scale
 from consist.session import CarInTrain, Session, Train
 from consist.trip import LegRun, Trip
-from consist.wording import length_words, weight_words
+from consist.wording import length_words, percent, weight_words
 
 __all__ = ["Case"]
 
@@ -59,6 +59,11 @@ class Case:
     def length(self, mm: float) -> str:
         """A length in the layout's unit, for a sentence."""
         return length_words(mm, self.session.layout.unit)
+
+    def percent(self, use: float) -> str:
+        """A side use in words, so that it never seems to cross or reach a limit of the house that it has not."""
+        house = self.session.house
+        return percent(use, 1.0 / house.care_margin, 1.0 / house.hold_margin)
 
     def weight(self, grams: float) -> str:
         """A weight, for a sentence."""
