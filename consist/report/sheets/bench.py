@@ -7,8 +7,8 @@ from collections.abc import Iterator, Mapping, Sequence
 from consist.bench import BenchCar, BenchList, Choice, ExtraEngine, Status
 from consist.cautions import WEIGHTS
 from consist.intake.reweigh import Recorded
-from consist.report.document import Caution, Cell, Column, Item, Items, Para, Row, Section, Sheet, Table
-from consist.report.sheets.cells import figure, name, weight
+from consist.report.document import Caution, Cell, Column, Item, Items, Para, Section, Sheet, Table
+from consist.report.sheets.cells import margin_cell, name, table, weight
 from consist.report.sheets.moves import ADDING
 from consist.report.sheets.session import notes_section
 from consist.report.words import counted, listing, margin, unbroken
@@ -52,34 +52,23 @@ def bench_sheet(listed: BenchList, anchors: dict[str, str], units: Units) -> She
 
 
 def _weights(listed: BenchList, anchors: dict[str, str], units: Units) -> Table:
-    columns = (
-        Column("car", wide=True),
-        Column("kind", lesser=True),
-        Column("owner", lesser=True),
-        Column(f"weighs, {units.name}", figures=True),
-        Column("target", figures=True),
-        Column("add", figures=True),
-        Column("then", figures=True),
-        Column("train"),
-        Column("margin now", figures=True, lesser=True),
-        Column("margin then", figures=True, lesser=True),
-    )
-    rows = tuple(_weight(car, anchors, units) for car in listed.cars)
-    return Table("Cars to weight, and what each by itself does for its train", columns, rows, told_below=True)
+    def train(car: BenchCar) -> Cell:
+        return Cell(NONE) if car.worst_train is None else name(car.worst_train, link=anchors.get(car.worst_train))
 
-
-def _weight(car: BenchCar, anchors: dict[str, str], units: Units) -> Row:
-    train = car.worst_train
-    return Row(
-        (
-            name(car.car, strong=True),
-            name(car.kind),
-            name(car.owner),
-            *(weight(grams, units) for grams in (car.weight_g, car.target_g, car.add_g, car.after_g)),
-            Cell(NONE) if train is None else name(train, link=anchors.get(train)),
-            figure(margin(car.margin), car.margin),
-            figure(margin(car.margin_after), car.margin_after),
-        )
+    return table(
+        "Cars to weight, and what each by itself does for its train",
+        listed.cars,
+        (Column("car", wide=True), lambda car: name(car.car, strong=True)),
+        (Column("kind", lesser=True), lambda car: name(car.kind)),
+        (Column("owner", lesser=True), lambda car: name(car.owner)),
+        (Column(f"weighs, {units.name}", figures=True), lambda car: weight(car.weight_g, units)),
+        (Column("target", figures=True), lambda car: weight(car.target_g, units)),
+        (Column("add", figures=True), lambda car: weight(car.add_g, units)),
+        (Column("then", figures=True), lambda car: weight(car.after_g, units)),
+        (Column("train"), train),
+        (Column("margin now", figures=True, lesser=True), lambda car: margin_cell(car.margin)),
+        (Column("margin then", figures=True, lesser=True), lambda car: margin_cell(car.margin_after)),
+        told_below=True,
     )
 
 
@@ -94,18 +83,13 @@ def _item(car: BenchCar, units: Units) -> Item:
 
 
 def _trains(listed: BenchList, anchors: dict[str, str]) -> Table:
-    columns = (Column("train", wide=True), Column("margin now", figures=True), Column("margin then", figures=True))
-    rows = tuple(
-        Row(
-            (
-                name(train.train, strong=True, link=anchors.get(train.train)),
-                figure(margin(train.margin), train.margin),
-                figure(margin(train.after), train.after),
-            )
-        )
-        for train in listed.trains
+    return table(
+        "Margins of tonight's trains now and with all of these cars done",
+        listed.trains,
+        (Column("train", wide=True), lambda one: name(one.train, strong=True, link=anchors.get(one.train))),
+        (Column("margin now", figures=True), lambda one: margin_cell(one.margin)),
+        (Column("margin then", figures=True), lambda one: margin_cell(one.after)),
     )
-    return Table("Margins of tonight's trains now and with all of these cars done", columns, rows)
 
 
 def _in_short(listed: BenchList) -> str:
@@ -196,6 +180,6 @@ def _named(car: BenchCar, units: Units) -> str:
 
 def recorded_words(recorded: Sequence[Recorded]) -> Iterator[str]:
     """What was written into which table, and where the old one is kept."""
-    for table in recorded:
-        changes = (f"{one.car} {one.column} {one.old or NONE} to {one.new}" for one in table.changes)
-        yield f"{table.file}: {', '.join(changes)}. The old table is kept as {table.backup.name}."
+    for written in recorded:
+        changes = (f"{one.car} {one.column} {one.old or NONE} to {one.new}" for one in written.changes)
+        yield f"{written.file}: {', '.join(changes)}. The old table is kept as {written.backup.name}."

@@ -2,16 +2,23 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass, replace
 from math import isfinite
+from typing import TypeVar
 
 from consist.intake.records import HouseRecord
-from consist.report.document import Cell, Row, Table, UseBar
+from consist.report.document import Cell, Column, Row, Table, UseBar
+from consist.report.words import margin
 from consist.rules.finding import Level, Verdict
 from consist.wording import NONE, Units, limit_percent, percent
 
-__all__ = ["EMPTY", "Limits", "figure", "filled", "name", "verdict_cell", "weight"]
+__all__ = [
+    "EMPTY", "Limits", "count", "figure", "filled", "length", "margin_cell", "name", "table", "train_weight",
+    "verdict_cell", "weight",
+]  # fmt: skip
+
+Thing = TypeVar("Thing")
 
 EMPTY = Cell("")
 
@@ -78,3 +85,37 @@ def filled(table: Table) -> Table:
         return replace(row, cells=tuple(row.cells[k] for k in kept))
 
     return replace(table, columns=tuple(table.columns[k] for k in kept), rows=tuple(map(cut, table.rows)))
+
+
+def table(
+    name: str,
+    things: Iterable[Thing],
+    *told: tuple[Column, Callable[[Thing], Cell]],
+    row: Callable[[Thing, tuple[Cell, ...]], Row] | None = None,
+    findable: bool = False,
+    told_below: bool = False,
+) -> Table:
+    """A table of things, a row each: `told` has each column and what it says of one, `row` makes a row of cells."""
+    make = row or (lambda _, cells: Row(cells))
+    rows = tuple(make(thing, tuple(cell(thing) for _, cell in told)) for thing in things)
+    return Table(name, tuple(column for column, _ in told), rows, findable, told_below)
+
+
+def count(number: int | None) -> Cell:
+    """A number of things, or the number of one; empty where there is none."""
+    return EMPTY if number is None else figure(str(number), number)
+
+
+def length(mm: float, units: Units) -> Cell:
+    """A train's length or a distance."""
+    return figure(units.distance(mm), mm)
+
+
+def train_weight(grams: float, units: Units) -> Cell:
+    """The weight of many cars."""
+    return figure(units.train_weight_figure(grams), grams)
+
+
+def margin_cell(value: float | None) -> Cell:
+    """A margin."""
+    return figure(margin(value), value)

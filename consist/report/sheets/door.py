@@ -6,8 +6,8 @@ from collections.abc import Iterator, Mapping, Sequence
 from itertools import groupby
 
 from consist.cautions import WEIGHTS
-from consist.report.document import Caution, Cell, Column, Item, Items, Para, Row, Section, Sheet, Table
-from consist.report.sheets.cells import figure, name, weight
+from consist.report.document import Caution, Cell, Column, Item, Items, Para, Section, Sheet, Table
+from consist.report.sheets.cells import figure, name, table, weight
 from consist.report.sheets.moves import ADDING
 from consist.report.words import clean, counted, listing, unbroken
 from consist.rules.finding import Level
@@ -47,32 +47,20 @@ def door_sheet(door: Screening, units: Units) -> Sheet:
 
 
 def _answers(door: Screening, units: Units) -> Table:
-    columns = (
-        Column("car", wide=True),
-        Column("owner"),
-        Column("answer"),
-        Column(f"weighs, {units.name}", figures=True),
-        Column("target", figures=True, lesser=True),
-        Column("add", figures=True),
+    return table(
+        "Guests' cars and their answers",
+        door.cars,
+        (Column("car", wide=True), lambda car: name(car.car, strong=True)),
+        (Column("owner"), lambda car: Cell(owner_of(car))),
+        (
+            Column("answer"),
+            lambda car: Cell(answer_word(car.answer), level=door_level(car.answer) or "go", strong=True),
+        ),
+        (Column(f"weighs, {units.name}", figures=True), lambda car: weight(car.weight_g, units)),
+        (Column("target", figures=True, lesser=True), lambda car: weight(car.target_g, units)),
+        (Column("add", figures=True), lambda car: figure("0", 0) if car.add_g == 0 else weight(car.add_g, units)),
+        findable=True,
     )
-    rows = tuple(
-        Row(
-            (
-                name(car.car, strong=True),
-                Cell(owner_of(car)),
-                _answer(car),
-                weight(car.weight_g, units),
-                weight(car.target_g, units),
-                figure("0", car.add_g) if car.add_g == 0 else weight(car.add_g, units),
-            )
-        )
-        for car in door.cars
-    )
-    return Table("Guests' cars and their answers", columns, rows, findable=True)
-
-
-def _answer(car: GuestResult) -> Cell:
-    return Cell(answer_word(car.answer), level=door_level(car.answer) or "go", strong=True)
 
 
 def _item(car: GuestResult, units: Units) -> Item:

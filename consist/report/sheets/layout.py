@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import itertools
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from math import isfinite
 from typing import Any
 
 from consist.mechanics import curve_share_per_curvature
-from consist.report.document import Block, Cell, Column, Item, Items, Para, Picture, Row, Section, Sheet, Table
-from consist.report.sheets.cells import EMPTY, figure, name
+from consist.report.document import Block, Cell, Column, Item, Items, Para, Picture, Section, Sheet, Table
+from consist.report.sheets.cells import count, figure, length, name, table
 from consist.report.sheets.session import notes_section
 from consist.report.words import counted, listing
 from consist.scales import MM_PER_INCH
@@ -63,34 +63,33 @@ def _head(layout: Layout, units: Units) -> str:
 
 
 def _lines(layout: Layout, units: Units) -> Table:
-    columns = (
-        Column("line", figures=True, narrow=""),
-        Column("from"),
-        Column("to"),
-        Column("length", figures=True),
-        Column(f"rise {units.length_unit}", figures=True),
-        Column("up %", figures=True),
-        Column("+curve", figures=True),
-        Column("back %", figures=True),
-        Column("+curve", figures=True),
-        Column("radius", figures=True),
+    share = curve_share_per_curvature(layout.scale.ratio)
+    found = enumerate((survey_line(line, share) for line in layout.lines), start=1)
+
+    def radius(mm: float | None) -> Cell:
+        return Cell(NONE) if mm is None else figure(units.radius(mm), mm)
+
+    return table(
+        "Lines, their grades and their sharpest curves",
+        found,
+        (Column("line", figures=True, narrow=""), lambda one: count(one[0])),
+        (Column("from"), lambda one: name(one[1].line.start[0])),
+        (Column("to"), lambda one: name(one[1].line.finish[0])),
+        (Column("length", figures=True), lambda one: length(one[1].line.length_mm, units)),
+        (
+            Column(f"rise {units.length_unit}", figures=True),
+            lambda one: figure(units.length_figure(one[1].line.rise_mm), one[1].line.rise_mm),
+        ),
+        (Column("up %", figures=True), lambda one: _grade_cell(one[1].ruling)),
+        (Column("+curve", figures=True), lambda one: _grade_cell(one[1].ruling_with_curves)),
+        (Column("back %", figures=True), lambda one: _grade_cell(one[1].ruling_back)),
+        (Column("+curve", figures=True), lambda one: _grade_cell(one[1].ruling_back_with_curves)),
+        (Column("radius", figures=True), lambda one: radius(one[1].sharpest_radius_mm)),
     )
-    share, rows = curve_share_per_curvature(layout.scale.ratio), []
-    for number, line in enumerate(layout.lines, start=1):
-        found = survey_line(line, share)
-        radius = found.sharpest_radius_mm
-        grades = (found.ruling, found.ruling_with_curves, found.ruling_back, found.ruling_back_with_curves)
-        cells = (
-            figure(str(number), number),
-            name(line.start[0]),
-            name(line.finish[0]),
-            figure(units.distance(line.length_mm), line.length_mm),
-            figure(units.length_figure(line.rise_mm), line.rise_mm),
-            *(figure(_grade(grade), 100.0 * grade) for grade in grades),
-            Cell(NONE) if radius is None else figure(units.radius(radius), radius),
-        )
-        rows.append(Row(cells))
-    return Table("Lines, their grades and their sharpest curves", columns, tuple(rows))
+
+
+def _grade_cell(share: float) -> Cell:
+    return figure(_grade(share), 100.0 * share)
 
 
 def _grade(share: float) -> str:
@@ -135,28 +134,26 @@ def _reach(layout: Layout) -> list[str]:
 def _joints(joints: Sequence[RoughJoint], units: Units) -> tuple[Block, ...]:
     if not joints:
         return (Para("None: every curve comes on through an easement."),)
-    columns = (
-        Column("line", figures=True),
-        Column("where", wide=True),
-        Column("piece", figures=True),
-        Column("at", figures=True),
-        Column("from"),
-        Column("to"),
-        Column("jump", figures=True),
-    )
-    rows = tuple(Row(tuple(_joint(joint, units))) for joint in joints)
-    return Table("Joints at which a curve changes all at once", columns, rows), Para(WHAT_EASEMENTS_DO)
 
-
-def _joint(joint: RoughJoint, units: Units) -> Iterator[Cell]:
-    yield EMPTY if joint.line is None else figure(str(joint.line), joint.line)
-    yield name(joint.where)
-    yield Cell(NONE) if joint.piece is None else figure(str(joint.piece), joint.piece)
-    yield Cell(NONE) if joint.piece is None else figure(units.distance(joint.distance_mm), joint.distance_mm)
-    for curvature in (joint.before, joint.after):
+    def curve(curvature: float) -> Cell:
         side = "left" if curvature > 0.0 else "right"
-        yield Cell("straight" if abs(curvature) < SMOOTH else f"{units.radius(1.0 / abs(curvature))} {side}")
-    yield figure(units.radius(1.0 / joint.jump), 1.0 / joint.jump)
+        return Cell("straight" if abs(curvature) < SMOOTH else f"{units.radius(1.0 / abs(curvature))} {side}")
+
+    there = table(
+        "Joints at which a curve changes all at once",
+        joints,
+        (Column("line", figures=True), lambda joint: count(joint.line)),
+        (Column("where", wide=True), lambda joint: name(joint.where)),
+        (Column("piece", figures=True), lambda joint: Cell(NONE) if joint.piece is None else count(joint.piece)),
+        (
+            Column("at", figures=True),
+            lambda joint: Cell(NONE) if joint.piece is None else length(joint.distance_mm, units),
+        ),
+        (Column("from"), lambda joint: curve(joint.before)),
+        (Column("to"), lambda joint: curve(joint.after)),
+        (Column("jump", figures=True), lambda joint: figure(units.radius(1.0 / joint.jump), 1.0 / joint.jump)),
+    )
+    return there, Para(WHAT_EASEMENTS_DO)
 
 
 def layout_figures(layout: Layout, notes: Sequence[str]) -> dict[str, Any]:

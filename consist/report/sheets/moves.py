@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 
 from consist.cautions import WEIGHTS
 from consist.checking import PlannedTrain, SessionOrders, TrainCheck
 from consist.checking.order_choice import moved_train, side_level
 from consist.checking.overview import Reordered
 from consist.checking.results import Move, Suggestion
-from consist.order import OrderFigures, OrderPlan
+from consist.order import FrontierStep, OrderFigures, OrderPlan
 from consist.report.document import (
     Block,
     Caution,
@@ -24,10 +24,10 @@ from consist.report.document import (
     Sheet,
     Table,
 )
-from consist.report.sheets.cells import EMPTY, Limits, figure, name, verdict_cell
+from consist.report.sheets.cells import EMPTY, Limits, count, margin_cell, name, table, verdict_cell
 from consist.report.sheets.standing import spots_of, standing_table
 from consist.report.words import counted, listing, margin, unbroken
-from consist.session import Session, Train
+from consist.session import CarInTrain, Session, Train
 from consist.wording import NONE, Units, percent
 
 __all__ = [
@@ -115,26 +115,27 @@ def better_order(session: Session, train: Train, check: TrainCheck, after: Reord
     if after is None:
         return *blocks, Para(f"Standing order then: {', '.join(map(unbroken, suggestion.order))}.")
     limits, moved = Limits.of(session.house), cars_moved(suggestion)
-    columns = (
-        Column("spot", figures=True),
-        Column("car now"),
-        Column("car then"),
-        Column("use now", figures=True),
-        Column("use then", figures=True),
+    uses, uses_then = {car.car: car.side_use for car in check.cars}, after.uses
+
+    def car(one: CarInTrain) -> Cell:
+        return name(one.car.name, strong=one.car.name in moved)
+
+    def use_then(one: CarInTrain) -> Cell:
+        use = uses_then.get(one.car.name)
+        return EMPTY if use is None else limits.cell(use, bar=False)
+
+    both = table(
+        "Cars and their side use now and in the order suggested",
+        zip(train.cars, after.train.cars, strict=True),
+        (Column("spot", figures=True), lambda pair: count(pair[0].spot)),
+        (Column("car now"), lambda pair: car(pair[0])),
+        (Column("car then"), lambda pair: car(pair[1])),
+        (Column("use now", figures=True), lambda pair: limits.cell(uses[pair[0].car.name], bar=False)),
+        (Column("use then", figures=True), lambda pair: use_then(pair[1])),
+        row=lambda pair, cells: Row(cells, moved=pair[1].car.name in moved),
     )
-    uses = {car.car: car.side_use for car in check.cars}
-    rows = []
-    for one, other in zip(train.cars, after.train.cars, strict=True):
-        cars, use_then = (one.car.name, other.car.name), after.uses.get(other.car.name)
-        cells = (
-            figure(str(one.spot), one.spot),
-            *(name(car, strong=car in moved) for car in cars),
-            limits.cell(uses[cars[0]], bar=False),
-            EMPTY if use_then is None else limits.cell(use_then, bar=False),
-        )
-        rows.append(Row(cells, moved=cars[1] in moved))
     blocks.append(Picture("then", train.name, "The train in the order suggested, head end first"))
-    return *blocks, Table("Cars and their side use now and in the order suggested", columns, tuple(rows))
+    return *blocks, both
 
 
 def order_sheets(session: Session, orders: SessionOrders, units: Units) -> tuple[Sheet, ...]:
@@ -171,7 +172,7 @@ def _order_sheet(session: Session, train: Train, planned: PlannedTrain, units: U
     sections.append(Section("As it stands, head end first", standing[:1]))
     sections.append(Section("Moves", moves))
     sections.append(Section("Then, head end first", _standing(session, after, choice.figures, units, moved)))
-    steps = (Table("Steps to the best order", *_steps(session, plan)), Para(STEPS, legend=True), _proof(plan))
+    steps = (_steps(session, plan), Para(STEPS, legend=True), _proof(plan))
     sections.append(Section("What each further move gains", steps))
     return Sheet("order", "order", train.name, tuple(sections), verdict=level, train=train.name)
 
@@ -216,46 +217,38 @@ def _other_causes(check: TrainCheck | None) -> list[Para]:
     return [Para(told)]
 
 
-def _steps(session: Session, plan: OrderPlan) -> tuple[tuple[Column, ...], tuple[Row, ...]]:
+def _steps(session: Session, plan: OrderPlan) -> Table:
     """A row a step from the train as it stands to the best order found, the first that lets it go named as such."""
-    columns = (
-        Column("moved", figures=True),
-        Column("moves", figures=True),
-        Column("margin", figures=True),
-        Column("gained", figures=True),
-        Column("use", figures=True),
-        Column("verdict", narrow=""),
-        Column("proven"),
-        Column("remark", narrow=""),
+    limits = Limits.of(session.house)
+    figures = [plan.now, *(step.figures for step in plan.frontier)]
+    levels = [side_level(session, one.side_use) for one in figures]
+    off_hold = next((number for number, level in enumerate(levels) if level != "hold"), None)
+
+    def remark(number: int) -> str:
+        if number == 0:
+            return "as it stands"
+        enough = plan.frontier[number - 1].cars_moved == plan.enough
+        return "first to go" if enough else "first off hold" if number == off_hold else ""
+
+    def gained(number: int) -> str:
+        before, then = figures[max(number - 1, 0)].margin, figures[number].margin
+        return "" if number == 0 else NONE if before is None or then is None else f"{then - before:+.2f}"
+
+    def step(number: int) -> FrontierStep | None:
+        return plan.frontier[number - 1] if number else None
+
+    return table(
+        "Steps to the best order",
+        range(len(figures)),
+        (Column("moved", figures=True), lambda k: count(one.cars_moved if (one := step(k)) else 0)),
+        (Column("moves", figures=True), lambda k: count(len(one.moves) if (one := step(k)) else 0)),
+        (Column("margin", figures=True), lambda k: margin_cell(figures[k].margin)),
+        (Column("gained", figures=True), lambda k: Cell(gained(k))),
+        (Column("use", figures=True), lambda k: limits.cell(figures[k].side_use)),
+        (Column("verdict", narrow=""), lambda k: verdict_cell(levels[k])),
+        (Column("proven"), lambda k: Cell(("yes" if one.proven else "no") if (one := step(k)) else "")),
+        (Column("remark", narrow=""), lambda k: Cell(remark(k))),
     )
-    rows, before = [Row((*_at(session, 0, 0, plan.now, ""), Cell("as it stands")))], plan.now
-    left_hold = side_level(session, before.side_use) != "hold"
-    for step in plan.frontier:
-        off_hold = not left_hold and side_level(session, step.figures.side_use) != "hold"
-        left_hold = left_hold or off_hold
-        remark = "first to go" if step.cars_moved == plan.enough else "first off hold" if off_hold else ""
-        proven = "yes" if step.proven else "no"
-        cells = list(_at(session, step.cars_moved, len(step.moves), step.figures, proven))
-        cells[3] = Cell(_gained(before, step.figures))
-        rows.append(Row((*cells, Cell(remark))))
-        before = step.figures
-    return columns, tuple(rows)
-
-
-def _at(session: Session, moved: int, moves: int, figures: OrderFigures, proven: str) -> Iterator[Cell]:
-    yield figure(str(moved), moved)
-    yield figure(str(moves), moves)
-    yield figure(margin(figures.margin), figures.margin)
-    yield EMPTY
-    yield Limits.of(session.house).cell(figures.side_use)
-    yield verdict_cell(side_level(session, figures.side_use))
-    yield Cell(proven)
-
-
-def _gained(before: OrderFigures, then: OrderFigures) -> str:
-    if before.margin is None or then.margin is None:
-        return NONE
-    return f"{then.margin - before.margin:+.2f}"
 
 
 def _proof(plan: OrderPlan) -> Para:

@@ -8,7 +8,7 @@ from string import ascii_letters, ascii_uppercase
 
 from consist.power import Combo, PowerPlan, TrainPower, Turn
 from consist.report.document import Block, Cell, Column, Item, Items, Para, Picture, Row, Section, Sheet, Table
-from consist.report.sheets.cells import figure, name
+from consist.report.sheets.cells import figure, name, table
 from consist.report.sheets.figures import past_words, time
 from consist.report.sheets.session import NO_TRAIN, notes_section
 from consist.report.words import counted, listing, unbroken
@@ -63,34 +63,20 @@ def power_sheet(session: Session, plan: PowerPlan, anchors: dict[str, str], unit
 
 
 def _planned(plan: PowerPlan, anchors: dict[str, str]) -> Table:
-    columns = (
-        Column("in the picture", lesser=True, narrow=""),
-        Column("departs", figures=True),
-        Column("arrives", figures=True, lesser=True),
-        Column("train", wide=True),
-        Column("from", lesser=True),
-        Column("to", lesser=True),
-        Column("engines", whole=True),
-        Column("use", figures=True),
-    )
     keys = letters(plan)
-    rows = tuple(
-        Row(
-            (
-                Cell(keys[train.train]),
-                Cell(time(train.depart)),
-                Cell(time(train.arrive)),
-                name(train.train, strong=True, link=anchors.get(train.train)),
-                name(train.start),
-                name(train.finish),
-                _engines(train),
-                _use(train.use, train.assigned),
-            ),
-            marked=train.short,
-        )
-        for train in power_order(plan)
+    return table(
+        "Engines planned for every train",
+        power_order(plan),
+        (Column("in the picture", lesser=True, narrow=""), lambda one: Cell(keys[one.train])),
+        (Column("departs", figures=True), lambda one: Cell(time(one.depart))),
+        (Column("arrives", figures=True, lesser=True), lambda one: Cell(time(one.arrive))),
+        (Column("train", wide=True), lambda one: name(one.train, strong=True, link=anchors.get(one.train))),
+        (Column("from", lesser=True), lambda one: name(one.start)),
+        (Column("to", lesser=True), lambda one: name(one.finish)),
+        (Column("engines", whole=True), _engines),
+        (Column("use", figures=True), lambda one: _use(one.use, one.assigned)),
+        row=lambda one, cells: Row(cells, marked=one.short),
     )
-    return Table("Engines planned for every train", columns, rows)
 
 
 def _engines(train: TrainPower) -> Cell:
@@ -118,28 +104,20 @@ def _short(plan: PowerPlan) -> tuple[Block, ...]:
 
 def _given(plan: PowerPlan) -> tuple[Block, ...]:
     differ = _differing(plan)
-    if not differ:
-        return (Para(_given_words(plan)),)
-    columns = (
-        Column("train", wide=True),
-        Column("given", whole=True),
-        Column("use", figures=True),
-        Column("planned", whole=True),
-        Column("use", figures=True),
+    told = Para(_given_words(plan))
+    both = table(
+        "Engines given and engines planned, where they differ",
+        differ,
+        (Column("train", wide=True), lambda one: name(one.train, strong=True)),
+        (Column("given", whole=True), lambda one: Cell(_engines_words(one.given) or "none")),
+        (Column("use", figures=True), lambda one: _use(one.given_use, one.given)),
+        (
+            Column("planned", whole=True),
+            lambda one: Cell(_engines_words(one.assigned) or (SHORT if one.short else "none")),
+        ),
+        (Column("use", figures=True), lambda one: _use(one.use, one.assigned)),
     )
-    rows = tuple(
-        Row(
-            (
-                name(train.train, strong=True),
-                Cell(_engines_words(train.given) or "none"),
-                _use(train.given_use, train.given),
-                Cell(_engines_words(train.assigned) or (SHORT if train.short else "none")),
-                _use(train.use, train.assigned),
-            )
-        )
-        for train in differ
-    )
-    return (Table("Engines given and engines planned, where they differ", columns, rows), Para(_given_words(plan)))
+    return (both, told) if differ else (told,)
 
 
 def _in_short(session: Session, plan: PowerPlan) -> str:

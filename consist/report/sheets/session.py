@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from collections import Counter
 
-from consist.checking.overview import Overview, TrainOverview
+from consist.checking.overview import Overview
 from consist.checking.results import SessionCheck, TrainCheck
-from consist.report.document import Cell, Column, Item, Items, Para, Row, Section, Sheet, Table
-from consist.report.sheets.cells import figure, name, verdict_cell
+from consist.report.document import Cell, Column, Item, Items, Para, Section, Sheet, Table
+from consist.report.sheets.cells import count, figure, length, margin_cell, name, table, train_weight, verdict_cell
 from consist.report.sheets.figures import time
 from consist.report.sheets.tasks import Task, task_sections
-from consist.report.words import counted, margin, score
+from consist.report.words import counted, score
 from consist.wording import NONE, Units
 
 __all__ = ["NO_TRAIN", "notes_section", "session_sheet"]
@@ -29,8 +29,8 @@ def session_sheet(overview: Overview, tasks: tuple[Task, ...], anchors: dict[str
     )
     sections = [Section("", (Para(NO_TRAIN), Para(basis)))]
     if overview.trains:
-        table = _at_a_glance(overview, anchors, units)
-        sections = [Section("", (Para(basis), table, Para(_totals(check, units)), Para(LEGEND, legend=True)))]
+        glance = _at_a_glance(overview, anchors, units)
+        sections = [Section("", (Para(basis), glance, Para(_totals(check, units)), Para(LEGEND, legend=True)))]
         told = [(one.check, _causes(one.check)) for one in overview.trains]
         why = tuple(
             Item(causes, label=one.train, level=one.verdict, link=anchors.get(one.train))
@@ -49,37 +49,35 @@ def notes_section(notes: tuple[str, ...]) -> list[Section]:
 
 
 def _at_a_glance(overview: Overview, anchors: dict[str, str], units: Units) -> Table:
-    columns = (
-        Column("departs", figures=True, lesser=True),
-        Column("train", wide=True),
-        Column("verdict", narrow=""),
-        Column("margin", figures=True),
-        Column("worst car"),
-        Column("cars", figures=True, lesser=True),
-        Column(f"weight, {units.name}", figures=True, lesser=True, narrow=units.name),
-        Column("length", figures=True, lesser=True),
-        Column("engines", figures=True),
-        Column("order", figures=True, lesser=True),
+    def engines(check: TrainCheck) -> Cell:
+        needed = check.power.needed
+        return figure(f"{len(check.power.assigned)}/{NONE if needed is None else needed}", needed)
+
+    def order(value: float | None) -> Cell:
+        return figure(score(value), value)
+
+    return table(
+        "Every train and its verdict",
+        overview.trains,
+        (Column("departs", figures=True, lesser=True), lambda one: Cell(time(one.train.depart))),
+        (Column("train", wide=True), lambda one: name(one.train.name, strong=True, link=anchors.get(one.train.name))),
+        (Column("verdict", narrow=""), lambda one: verdict_cell(one.check.verdict)),
+        (Column("margin", figures=True), lambda one: margin_cell(one.check.margin)),
+        (Column("worst car"), lambda one: name(NONE if one.check.worst is None else one.check.worst.car)),
+        (Column("cars", figures=True, lesser=True), lambda one: count(len(one.check.cars))),
+        (_heavy(units), lambda one: train_weight(one.check.weight_g, units)),
+        (Column("length", figures=True, lesser=True), lambda one: length(one.check.length_mm, units)),
+        (Column("engines", figures=True), lambda one: engines(one.check)),
+        (
+            Column("order", figures=True, lesser=True),
+            lambda one: figure(score(one.check.order_score), one.check.order_score),
+        ),
+        findable=True,
     )
-    rows = tuple(Row(_cells(one, anchors.get(one.train.name), units)) for one in overview.trains)
-    return Table("Every train and its verdict", columns, rows, findable=True)
 
 
-def _cells(one: TrainOverview, anchor: str | None, units: Units) -> tuple[Cell, ...]:
-    check = one.check
-    needed = check.power.needed
-    return (
-        Cell(time(one.train.depart)),
-        name(one.train.name, strong=True, link=anchor),
-        verdict_cell(check.verdict),
-        figure(margin(check.margin), check.margin),
-        Cell(NONE) if check.worst is None else name(check.worst.car),
-        figure(str(len(check.cars)), len(check.cars)),
-        figure(units.train_weight_figure(check.weight_g), check.weight_g),
-        figure(units.distance(check.length_mm), check.length_mm),
-        figure(f"{len(check.power.assigned)}/{NONE if needed is None else needed}", needed),
-        figure(score(check.order_score), check.order_score),
-    )
+def _heavy(units: Units) -> Column:
+    return Column(f"weight, {units.name}", figures=True, lesser=True, narrow=units.name)
 
 
 def _totals(check: SessionCheck, units: Units) -> str:

@@ -7,8 +7,19 @@ from string import ascii_uppercase
 
 from consist.checking.results import TrainCheck
 from consist.report.document import Block, Cell, Column, Para, Row, Table
-from consist.report.sheets.cells import EMPTY, Limits, figure, filled, name, verdict_cell, weight
-from consist.report.words import margin
+from consist.report.sheets.cells import (
+    EMPTY,
+    Limits,
+    count,
+    figure,
+    filled,
+    margin_cell,
+    name,
+    table,
+    train_weight,
+    verdict_cell,
+    weight,
+)
 from consist.session import CarInTrain, Session, Train
 from consist.stock import Engine
 from consist.wording import NONE, Units, percent
@@ -67,15 +78,15 @@ def standing_table(
         )
         rows.append(Row(cells, marked=one == worst, moved=one in moved))
     rows += [_engine(engine, REAR, units) for engine in train.helpers]
-    table = filled(Table("Standing order, head end first", columns, tuple(rows)))
+    standing = filled(Table("Standing order, head end first", columns, tuple(rows)))
     if not train.cars:
-        return (table,)
+        return (standing,)
     said = [limits.legend(uses.values())]
     said += ["The worst car is marked."] if worst is not None else []
     said += [f"{LOADED} is loaded."] if any(car.loaded for car in train.cars) else []
     said += [f"The legs on which a car rides {legs_told}."] if _legs_marked(train) else []
     said += ["Was is the spot that a moved car stood in."] if moved else []
-    return table, Para(" ".join(said), legend=True)
+    return standing, Para(" ".join(said), legend=True)
 
 
 def _engine(engine: Engine, where: str, units: Units) -> Row:
@@ -130,27 +141,21 @@ def _legs(train: Train, car: CarInTrain) -> str:
 
 def legs_table(result: TrainCheck, units: Units) -> Table:
     """One row a leg, from stop to stop."""
-    columns = (
-        Column("leg"),
-        Column("from"),
-        Column("to"),
-        Column("cars", figures=True),
-        Column(f"weight, {units.name}", figures=True, lesser=True, narrow=units.name),
-        Column("margin", figures=True),
-        Column(f"drawbar, {units.name}", figures=True, lesser=True),
-        Column("power use", figures=True),
-    )
-    rows = [
+    return table(
+        "Legs of the trip",
+        enumerate(result.legs),
+        (Column("leg"), lambda leg: name(_leg_name(leg[0]), strong=True)),
+        (Column("from"), lambda leg: name(leg[1].start)),
+        (Column("to"), lambda leg: name(leg[1].finish)),
+        (Column("cars", figures=True), lambda leg: count(len(leg[1].cars))),
         (
-            Cell(_leg_name(number), strong=True),
-            name(leg.start),
-            name(leg.finish),
-            figure(str(len(leg.cars)), len(leg.cars)),
-            figure(units.train_weight_figure(leg.weight_g), leg.weight_g),
-            figure(margin(leg.margin), leg.margin),
-            weight(leg.peak_drawbar_g, units),
-            figure(percent(leg.power_use), leg.power_use),
-        )
-        for number, leg in enumerate(result.legs)
-    ]
-    return Table("Legs of the trip", columns, tuple(map(Row, rows)))
+            Column(f"weight, {units.name}", figures=True, lesser=True, narrow=units.name),
+            lambda leg: train_weight(leg[1].weight_g, units),
+        ),
+        (Column("margin", figures=True), lambda leg: margin_cell(leg[1].margin)),
+        (
+            Column(f"drawbar, {units.name}", figures=True, lesser=True),
+            lambda leg: weight(leg[1].peak_drawbar_g, units),
+        ),
+        (Column("power use", figures=True), lambda leg: figure(percent(leg[1].power_use), leg[1].power_use)),
+    )
