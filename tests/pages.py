@@ -38,6 +38,7 @@ __all__ = [
     "power_text",
     "rating_text",
     "session_text",
+    "under",
 ]
 
 
@@ -85,3 +86,10 @@ def layout_text(layout: Layout, notes: Sequence[str], units: Units, width: int =
     """What `consist layout` prints."""
     document = of_sheets("", layout_sheet(layout, notes, units))
     return as_pages(document, lines_in_text(layout, units), Terminal(width))
+
+
+def under(text: str, heading: str) -> list[str]:
+    """The lines under a heading up to the next blank line."""
+    lines = text.split("\n")
+    start = lines.index(heading) + 1
+    return lines[start : lines.index("", start)]

@@ -4,15 +4,13 @@ from __future__ import annotations
 
 import json
 import shutil
-import subprocess
-import sys
 import unicodedata
 from pathlib import Path
 from typing import Any
 
 import pytest
 import report_samples
-from pages import orders_text
+from pages import orders_text, under
 from rich.cells import cell_len
 from typer.testing import CliRunner, Result
 
@@ -66,13 +64,6 @@ def light_ahead(folder: Path, house: str = "", **holds: str) -> Path:
     """A light car ahead of ten heavy ones."""
     cars = {"LGT 1": 1.0, **{f"HVY {number}": 8.0 for number in range(1, 11)}}
     return session(folder, cars, {name.replace("_", " "): hold for name, hold in holds.items()}, house)
-
-
-def under(text: str, heading: str) -> list[str]:
-    """The lines under a heading up to the next blank line."""
-    lines = text.split("\n")
-    start = lines.index(heading) + 1
-    return lines[start : lines.index("", start)]
 
 
 def test_a_page_tells_the_moves_and_both_orders_and_what_is_gained() -> None:
@@ -271,19 +262,3 @@ def test_a_moved_train_keeps_its_spot_numbers() -> None:
     moved = moved_train(train, names)
     assert [car.car.name for car in moved.cars] == names
     assert [car.spot for car in moved.cars] == [car.spot for car in train.cars]
-
-
-def test_help_is_in_plain_words_and_loads_nothing_heavy() -> None:
-    heavy = ("numpy", "pandas", "networkx", "scipy", "openpyxl", "rich.progress")
-    code = (
-        "import sys\nfrom consist.cli import main\nsys.argv = ['consist', 'order', '--help']\n"
-        "try:\n    main()\nexcept SystemExit as end:\n    assert not end.code\n"
-        f"print([name for name in {heavy!r} if name in sys.modules], file=sys.stderr)\n"
-    )
-    done = subprocess.run(
-        [sys.executable, "-c", code], capture_output=True, text=True, cwd=ROOT, timeout=60, check=True
-    )
-    assert done.stderr.strip() == "[]"
-    assert max(map(len, done.stdout.splitlines())) <= 80
-    listed = " ".join(CliRunner().invoke(app, ["--help"]).stdout.split())
-    assert "order Find which cars to move, in the fewest moves, for a train to go." in listed

@@ -3,8 +3,6 @@
 from __future__ import annotations
 
 import json
-import subprocess
-import sys
 import unicodedata
 from collections.abc import Mapping
 from dataclasses import fields, replace
@@ -13,7 +11,7 @@ from typing import Any
 
 import builders
 import pytest
-from pages import power_text
+from pages import power_text, under
 from rich.cells import cell_len
 from typer.testing import CliRunner, Result
 
@@ -38,13 +36,6 @@ HELPER = Option(
 def power(*args: str | Path) -> Result:
     """Run the command."""
     return CliRunner().invoke(app, ["power", *map(str, args)])
-
-
-def under(text: str, heading: str) -> list[str]:
-    """The lines under a heading up to the next blank line."""
-    lines = text.split("\n")
-    start = lines.index(heading) + 1
-    return lines[start : lines.index("", start)]
 
 
 def train(name: str, times: tuple[int, int] | None, assigned: tuple[str, ...] = (), **more: Any) -> TrainPower:
@@ -313,25 +304,6 @@ def test_many_combinations_are_cut_short_in_words() -> None:
     text = told(page(plan(train("Up", (600, 660), ("31",), combos=combos))))
     assert "1 Class 5 or 3 more combinations." in text
     assert "Class 6" not in text
-
-
-@pytest.mark.parametrize("command", ["power", "rating"])
-def test_help_is_in_plain_words_and_loads_nothing_heavy(command: str) -> None:
-    heavy = ("numpy", "pandas", "networkx", "scipy", "openpyxl", "rich.progress")
-    code = (
-        f"import sys\nfrom consist.cli import main\nsys.argv = ['consist', {command!r}, '--help']\n"
-        "try:\n    main()\nexcept SystemExit as end:\n    assert not end.code\n"
-        f"print([name for name in {heavy!r} if name in sys.modules], file=sys.stderr)\n"
-    )
-    done = subprocess.run(
-        [sys.executable, "-c", code], capture_output=True, text=True, cwd=ROOT, timeout=60, check=True
-    )
-    assert done.stderr.strip() == "[]"
-    assert max(map(len, done.stdout.splitlines())) <= 80
-    listed = CliRunner().invoke(app, ["--help"]).stdout
-    told = next(line for line in listed.splitlines() if line.split()[:1] == [command])
-    assert told.endswith(".")
-    assert "..." not in told
 
 
 def test_a_session_without_trains_says_so() -> None:
