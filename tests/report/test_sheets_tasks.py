@@ -251,6 +251,15 @@ def test_the_first_train_to_leave_is_told_with_its_time() -> None:
     assert plain(first.blocks[0].text).startswith("Early leaves first, at 9:05 by the fast clock.")
 
 
+def test_of_one_train_checked_the_first_to_leave_is_still_that_of_the_session() -> None:
+    seen = evening(train("Late", 900, found("radius")), train("Early", 545))
+    alone = checked(seen.session, replace(seen.check, trains=seen.check.trains[:1]))
+    assert [task.train for task in tasks_of(alone, GRAMS)] == ["Late"]
+    (first, *_) = task_sections(alone, tasks_of(alone, GRAMS))[0].blocks
+    assert isinstance(first, Para)
+    assert plain(first.text).startswith("Early leaves first, at 9:05")
+
+
 def test_a_desk_without_tasks_has_nothing_to_do() -> None:
     seen = evening(train("One", 540, found("radius")))
     sections = {one.title: one for one in task_sections(seen, tasks_of(seen, GRAMS))}

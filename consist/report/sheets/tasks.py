@@ -116,9 +116,10 @@ def task_sections(overview: Overview, tasks: tuple[Task, ...], *, linked: bool =
     """
     anchors = train_anchors(overview) if linked else {}
     told = "Tick off what is done; a train's own sheet tells why."
-    timed = [one.train for one in by_departure(overview.trains) if one.train.depart is not None]
+    timed = [(train.depart, train.name) for train in overview.session.trains if train.depart is not None]
     if timed:
-        told = f"{unbroken(timed[0].name)} leaves first, at {clock(timed[0].depart or 0)} by the fast clock. {told}"
+        departs, first_train = min(timed, key=lambda train: train[0])
+        told = f"{unbroken(first_train)} leaves first, at {clock(departs)} by the fast clock. {told}"
     idle = [desk for who, desk in DESKS.items() if not any(task.who == who for task in tasks)]
     first = [Para(told)]
     if idle:
