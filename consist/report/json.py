@@ -14,6 +14,7 @@ from numbers import Integral, Real
 from operator import attrgetter
 from typing import Any
 
+from consist.report.words import HELD
 from consist.scales import GRAMS_PER_OUNCE
 
 __all__ = ["COMMANDS", "SCHEMA", "Key", "as_json", "json_reference"]
@@ -61,6 +62,11 @@ def _lines(keys: tuple[Key, ...], indent: str) -> Iterator[str]:
         yield from _lines(key.parts, indent + "  ")
 
 
+def _plain(text: str) -> str:
+    """A sentence with blanks as other programs expect them."""
+    return text.replace(HELD, " ")
+
+
 def _written(value: Any, parts: tuple[Key, ...]) -> Any:
     if value is None or isinstance(value, str | bool):
         return value
@@ -82,12 +88,12 @@ TASK = (
     Key("who", "bench, door, yard or power"),
     Key("train", "the train it is done for, null for none of tonight's"),
     Key("cars", "the cars it is done to"),
-    Key("what", "what to do"),
+    Key("what", "what to do", lambda task: _plain(task.what)),
     Key("why", "the findings it answers", lambda task: [finding.code for _, finding in task.answers]),
     Key("level", "the gravest of those, null where none presses"),
     Key("gain", "what the train's margin gains by it, null where that is not known"),
     Key("by", "when the train departs by the fast clock, null where it has no time"),
-    Key("more", "what else there is to know"),
+    Key("more", "what else there is to know", lambda task: [_plain(more) for more in task.more]),
 )
 FINDING = (
     Key("code", "what kind of finding it is"),

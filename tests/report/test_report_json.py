@@ -137,6 +137,8 @@ def test_tasks_say_who_does_what_for_which_train_and_by_when(check: SessionCheck
     assert first["why"] == ["side-pull"]
     assert first["gain"] == 1.64 - 1.0 / 1.22
     assert [task["level"] for task in others] == ["care"]
+    assert first["what"] == "Move 3 cars in 2 moves, as its own sheet tells; the margin goes from 0.81 to 1.64."
+    assert "\u00a0" not in json.dumps([first, *others], ensure_ascii=False)
 
 
 def test_what_has_no_value_is_null(check: SessionCheck) -> None:

@@ -5,9 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from html import escape
 
-from numpy.typing import NDArray
-
-from consist.report.charts.drawing import HATCH_APART, HATCH_WIDE, SIZE, Chart, Mark, Path, Word
+from consist.report.charts.drawing import HATCH_APART, HATCH_WIDE, SIZE, Chart, Floats, Mark, Path, Word
 
 __all__ = ["inline_svg", "svg_file"]
 
@@ -102,7 +100,7 @@ def _path(path: Path) -> str:
     return "".join(_line(line, path.closed) for line in path.lines)
 
 
-def _line(points: NDArray, closed: bool) -> str:  # type: ignore[type-arg]
+def _line(points: Floats, closed: bool) -> str:
     """A line with short figures, across and down by one figure alone, and no step to where it is already."""
     figures = [(_short(x), _short(y)) for x, y in points.tolist()]
     x, y = figures[0]

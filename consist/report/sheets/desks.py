@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
+from typing import Any
 
 from consist.bench import BenchCar
 from consist.checking.overview import Overview, TrainOverview
@@ -13,7 +15,7 @@ from consist.report.sheets.figures import ADVISING_WEIGHT
 from consist.report.sheets.moves import ADD_WEIGHT, MENDED_BY_ORDER, NONE_GOES, work_words
 from consist.report.sheets.moves import gain_words as gained_words
 from consist.report.sheets.power import NO_OPTION, has_words
-from consist.report.sheets.tasks import Answered, Task, by_departure, gravest, in_order, pressing
+from consist.report.sheets.tasks import Task, Who, by_departure, gravest, in_order, pressing
 from consist.report.words import listing, unbroken
 from consist.rules.finding import Finding
 from consist.screening import GuestResult
@@ -36,6 +38,12 @@ def tasks_of(overview: Overview, units: Units) -> tuple[Task, ...]:
     at_bench = frozenset(car for task in bench for car in task.cars)
     yard, door = _yard_tasks(overview, at_bench), _door_tasks(overview, at_bench)
     return in_order(overview, (*yard, *_power_tasks(overview), *bench, *door))
+
+
+def _task(who: Who, one: TrainOverview, what: str, found: Sequence[Finding], **more: Any) -> Task:
+    """A task for a train, done for what was found in it and as grave as that."""
+    train, level = one.train.name, gravest([finding.level for finding in found])
+    return Task(who, train, what, level, answers=tuple((train, finding) for finding in found), **more)
 
 
 def _yard_tasks(overview: Overview, at_bench: frozenset[str]) -> list[Task]:
@@ -68,15 +76,8 @@ def _goes_with(one: TrainOverview, finding: Finding, car: str) -> bool:
 
 
 def _left_out(one: TrainOverview, car: str, found: list[Finding]) -> Task:
-    return Task(
-        "yard",
-        one.train.name,
-        f"Leave {unbroken(car)} out of it; the door keeps it for another evening.",
-        gravest(["hold", *(finding.level for finding in found)]),
-        answers=tuple((one.train.name, finding) for finding in found),
-        cars=(car,),
-        leaves_out=True,
-    )
+    what = f"Leave {unbroken(car)} out of it; the door keeps it for another evening."
+    return replace(_task("yard", one, what, found, cars=(car,), leaves_out=True), level="hold")
 
 
 def _switched(overview: Overview, one: TrainOverview, found: list[Finding], at_bench: frozenset[str]) -> Task:
@@ -86,13 +87,12 @@ def _switched(overview: Overview, one: TrainOverview, found: list[Finding], at_b
     now, then = one.check.margin, suggestion.margin
     enough = suggestion.margin is None or suggestion.margin >= overview.session.house.care_margin
     left, adds_weight = ("", False) if enough else _left_to_do(overview, one, at_bench)
-    return Task(
+    return _task(
         "yard",
-        one.train.name,
+        one,
         f"Move {work_words(suggestion.moves)}, as its own sheet tells; {gained_words(now, then)}.",
-        gravest([finding.level for finding in found]),
+        found,
         more=(f"{NONE_GOES}; {left}.",) if left else (),
-        answers=tuple((one.train.name, finding) for finding in found),
         cars=tuple(car for move in suggestion.moves for car in move.cars),
         gain=None if now is None or then is None else then - now,
         moves=True,
@@ -122,13 +122,12 @@ def _by_car(one: TrainOverview, found: list[Finding]) -> Iterator[Task]:
     for group in groups.values():
         pulled = any(finding.code == "side-pull" for finding in group)
         first, *more = [finding for finding in group if not (pulled and finding.code == "light-ahead")]
-        yield Task(
+        yield _task(
             "yard",
-            one.train.name,
+            one,
             first.say,
-            gravest([finding.level for finding in group]),
+            group,
             more=tuple(finding.say for finding in more),
-            answers=tuple((one.train.name, finding) for finding in group),
             cars=() if first.car is None else (first.car,),
             adds_weight=any(finding.code in ADVISING_WEIGHT for finding in group),
         )
@@ -146,8 +145,7 @@ def _meetings(overview: Overview, refused: frozenset[str]) -> list[Task]:
                 tasks[pair] = tasks[pair].also((one.train.name, finding))
             else:
                 cars = () if finding.car is None else (finding.car,)
-                answers = ((one.train.name, finding),)
-                tasks[pair] = Task("yard", one.train.name, finding.say, finding.level, answers=answers, cars=cars)
+                tasks[pair] = _task("yard", one, finding.say, [finding], cars=cars)
     return list(tasks.values())
 
 
@@ -172,18 +170,14 @@ def _power_tasks(overview: Overview) -> list[Task]:
 
 
 def _powered(one: TrainOverview, power: TrainPower | None) -> list[Task]:
-    name = one.train.name
-    found: tuple[Answered, ...] = tuple(
-        (name, finding) for finding in pressing(one.check.findings) if finding.code == "power-short"
-    )
-    level = gravest([finding.level for _, finding in found])
+    found = [finding for finding in pressing(one.check.findings) if finding.code == "power-short"]
     if power is not None and power.short:
         option = power.options[0].say if power.options else NO_OPTION
-        return [Task("power", name, has_words(power), "hold", more=(option,), answers=found)]
+        return [replace(_task("power", one, has_words(power), found, more=(option,)), level="hold")]
     swap = "" if power is None else swap_words(power)
     if swap:
-        return [Task("power", name, swap, level, answers=found)]
-    return [Task("power", name, finding.say, finding.level, answers=((name, finding),)) for _, finding in found]
+        return [_task("power", one, swap, found)]
+    return [_task("power", one, finding.say, [finding]) for finding in found]
 
 
 def swap_words(power: TrainPower) -> str:
@@ -250,13 +244,12 @@ def _not_told(one: TrainOverview, tasks: list[Task]) -> list[Finding]:
 
 def _weighted(one: TrainOverview, finding: Finding, car: BenchCar | None, units: Units) -> Task:
     """A car to weight with the pieces of the bench's list; what the check says of it where it is not on that list."""
-    return Task(
+    return _task(
         "bench",
-        one.train.name,
+        one,
         finding.say if car is None else _pieces(car, units),
-        finding.level,
+        [finding],
         more=() if car is None else _gain_and_note(car),
-        answers=((one.train.name, finding),),
         cars=() if finding.car is None else (finding.car,),
         gain=None if car is None else car.gain,
         adds_weight=finding.code == "underweight",
@@ -265,16 +258,8 @@ def _weighted(one: TrainOverview, finding: Finding, car: BenchCar | None, units:
 
 def _light(one: TrainOverview, finding: Finding, light: list[BenchCar], units: Units) -> Task:
     """A train of light cars, with those of them that are not told by themselves."""
-    return Task(
-        "bench",
-        one.train.name,
-        finding.say,
-        finding.level,
-        more=tuple(_pieces(car, units) for car in light),
-        answers=((one.train.name, finding),),
-        cars=tuple(car.car for car in light),
-        adds_weight=bool(light),
-    )
+    more, cars = tuple(_pieces(car, units) for car in light), tuple(car.car for car in light)
+    return _task("bench", one, finding.say, [finding], more=more, cars=cars, adds_weight=bool(light))
 
 
 def _pieces(car: BenchCar, units: Units) -> str:
@@ -282,9 +267,7 @@ def _pieces(car: BenchCar, units: Units) -> str:
     add = f"add {unbroken(units.weight(car.add_g))}" if car.add_g is not None else ""
     pieces = over_trucks(car.choice) if car.choice is not None and car.choice.pieces else ""
     if not pieces:
-        return (
-            f"{unbroken(car.car)}: {add}." if add else f"{unbroken(car.car)}: {dict(car_facts(car, units))['Weighs']}"
-        )
+        return f"{unbroken(car.car)}: {f'{add}.' if add else dict(car_facts(car, units))['Weighs']}"
     return f"{unbroken(car.car)}: {add}{', ' if add else ''}{pieces}"
 
 
@@ -299,9 +282,7 @@ def _to_weigh(one: TrainOverview, found: list[Finding]) -> list[Task]:
         return []
     cars = [finding.car for finding in found if finding.car is not None]
     say = f"Weigh {listing([unbroken(car) for car in cars])} with everything on the scale."
-    answers = tuple((one.train.name, finding) for finding in found)
-    level = gravest([finding.level for finding in found])
-    return [Task("bench", one.train.name, say, level, answers=answers, cars=tuple(cars))]
+    return [_task("bench", one, say, found, cars=tuple(cars))]
 
 
 def _door_tasks(overview: Overview, at_bench: frozenset[str]) -> list[Task]:
