@@ -25,52 +25,42 @@ def shown_progress(doing: str = "Checking") -> Iterator[Callable[[str, int, int]
     `doing` is the word before the train's name. The bar comes only once the work has lasted a second, and is gone
     when it is done.
     """
+    with _shown(doing, bar=True) as progress:
+        if progress is None:
+            yield None
+            return
+        task = progress.add_task("", total=None)
+        yield lambda train, number, count: progress.update(
+            task, description=clean(train), completed=number, total=count
+        )
+
+
+@contextmanager
+def shown_waiting(doing: str) -> Iterator[None]:
+    """The same for work that cannot tell how far it is: what is being done, and for how long."""
+    with _shown(doing) as progress:
+        if progress is not None:
+            progress.add_task("", total=None)
+        yield
+
+
+@contextmanager
+def _shown(doing: str, bar: bool = False) -> Iterator[Progress | None]:
+    """Progress on a terminal, shown only once the work has lasted a second."""
     if sys.stderr is None or not sys.stderr.isatty():
         yield None
         return
     from rich.console import Console
     from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn, TimeElapsedColumn
 
-    columns = (
-        TextColumn(doing + " {task.description}", markup=False),
-        BarColumn(),
-        MofNCompleteColumn(),
-        TimeElapsedColumn(),
-    )
-    progress = Progress(*columns, console=Console(stderr=True), transient=True)
-    task = progress.add_task("", total=None)
-
-    def report(train: str, number: int, count: int) -> None:
-        progress.update(task, description=clean(train), completed=number, total=count)
-
-    with _once_it_lasts(progress):
-        yield report
-
-
-@contextmanager
-def shown_waiting(doing: str) -> Iterator[None]:
-    """The same for work that cannot tell how far it is: what is being done, and for how long."""
-    if sys.stderr is None or not sys.stderr.isatty():
-        yield
-        return
-    from rich.console import Console
-    from rich.progress import Progress, TextColumn, TimeElapsedColumn
-
-    text = TextColumn("{task.description}", markup=False)
-    progress = Progress(text, TimeElapsedColumn(), console=Console(stderr=True), transient=True)
-    progress.add_task(clean(doing), total=None)
-    with _once_it_lasts(progress):
-        yield
-
-
-@contextmanager
-def _once_it_lasts(progress: Progress) -> Iterator[None]:
-    """Shown only once the work has lasted a second."""
+    far = (BarColumn(), MofNCompleteColumn()) if bar else ()
+    words = TextColumn(clean(doing) + (" {task.description}" if bar else ""), markup=False)
+    progress = Progress(words, *far, TimeElapsedColumn(), console=Console(stderr=True), transient=True)
     waiting = Timer(SHOWN_AFTER_SECONDS, progress.start)
     waiting.daemon = True
     waiting.start()
     try:
-        yield
+        yield progress
     finally:
         waiting.cancel()
         waiting.join()
