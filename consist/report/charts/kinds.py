@@ -13,6 +13,7 @@ from consist.report.charts.side_use import side_use_chart
 from consist.report.charts.train_drawing import then_chart
 from consist.report.charts.train_drawing import train_chart as as_it_stands
 from consist.report.document import ChartKind
+from consist.report.sheets.train import kinds_of
 from consist.report.words import clean
 from consist.session import Session
 from consist.wording import Units
@@ -27,18 +28,6 @@ DRAWN: Mapping[ChartKind, Callable[[TrainOverview, Session, Units], Chart]] = {
     "side-use": side_use_chart,
     "drawbar": drawbar_chart,
 }
-
-
-def kinds_of(train: TrainOverview) -> tuple[ChartKind, ...]:
-    """The pictures that there are of a train, in the order a report has them."""
-    vehicles = bool(train.train.cars or train.engines or train.train.helpers)
-    there: dict[ChartKind, bool] = {
-        "train": vehicles,
-        "then": train.after is not None,
-        "side-use": bool(train.train.cars),
-        "drawbar": train.moment is not None,
-    }
-    return tuple(kind for kind in DRAWN if there.get(kind, True))
 
 
 def train_chart(kind: ChartKind, train: TrainOverview, session: Session, units: Units) -> Chart:

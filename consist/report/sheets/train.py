@@ -11,7 +11,7 @@ from consist.report.sheets.standing import legs_table, standing_table
 from consist.session import Session
 from consist.wording import Units
 
-__all__ = ["train_sheet"]
+__all__ = ["kinds_of", "train_sheet"]
 
 PICTURES: tuple[tuple[str, tuple[tuple[ChartKind, str], ...]], ...] = (
     ("The train", (("train", "The train to scale, head end first"),)),
@@ -40,18 +40,25 @@ def train_sheet(session: Session, one: TrainOverview, anchor: str, units: Units,
     return Sheet("train", anchor, train.name, tuple(sections), verdict=check.verdict, train=train.name)
 
 
+def kinds_of(one: TrainOverview) -> tuple[ChartKind, ...]:
+    """The pictures that there are of a train, in the order a report has them."""
+    train = one.train
+    there: dict[ChartKind, bool] = {
+        "train": bool(train.cars or one.engines or train.helpers),
+        "then": one.after is not None,
+        "plan": True,
+        "profile": True,
+        "side-use": bool(train.cars),
+        "drawbar": one.moment is not None,
+    }
+    return tuple(kind for kind, is_there in there.items() if is_there)
+
+
 def _pictures(one: TrainOverview, drawn: bool) -> list[Section]:
     """What there is to draw, each under its own heading."""
-    train = one.train
-    there = {
-        "train": drawn and bool(train.cars or one.engines or train.helpers),
-        "plan": drawn,
-        "side-use": drawn and bool(train.cars),
-        "drawbar": drawn and one.moment is not None,
-    }
+    kinds: tuple[ChartKind, ...] = kinds_of(one) if drawn else ("profile",)
     sections = []
     for title, pictures in PICTURES:
-        blocks = tuple(Picture(kind, train.name, caption) for kind, caption in pictures if there.get(kind, True))
-        if blocks:
-            sections.append(Section(title, blocks))
+        blocks = tuple(Picture(kind, one.train.name, caption) for kind, caption in pictures if kind in kinds)
+        sections += [Section(title, blocks)] if blocks else []
     return sections
