@@ -161,6 +161,7 @@ ORDER = (
     Key("best", "the best order found", None, ORDER_FIGURES),
     Key("proven", "whether no order allowed is better by over one per cent"),
     Key("bound", "a side use that no order can be below"),
+    Key("gap", "by what share the best order's use is over that", lambda plan: getattr(plan, "gap", None)),
     Key("frontier", "what each further car moved gains", None, (
         Key("cars_moved", "cars moved in all"), Key("moves", "the moves that make it", None, MOVE),
         *(Key(key.name, key.says, attrgetter(f"figures.{key.name}")) for key in ORDER_FIGURES[:3]),

@@ -96,7 +96,7 @@ def test_the_first_figures_of_the_table_are_those_of_the_check() -> None:
 def test_json_of_one_train_is_the_object_agreed() -> None:
     ran = order(SHELF, "--train", MIXED, "--json")
     plan: dict[str, Any] = json.loads(ran.stdout)
-    assert list(plan) == ["schema", "train", "now", "best", "proven", "bound", "frontier"]
+    assert list(plan) == ["schema", "train", "now", "best", "proven", "bound", "gap", "frontier"]
     assert list(plan["now"]) == list(plan["best"]) == ["order", "side_use", "margin", "heavy_forward"]
     assert plan["frontier"]
     for step in plan["frontier"]:
