@@ -28,9 +28,9 @@ from builders import (  # noqa: E402
     straight,
     world,
 )
+from consist.trip import run_trip, tables_of  # noqa: E402
 
 from consist.track import Piece  # noqa: E402
-from consist.trip import run_trip, tables_of  # noqa: E402
 
 __all__ = ["main"]
 

@@ -12,10 +12,11 @@ from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
 
+from consist.trip import run_trip, tables_of
+
 from consist.order import Planner, plan_order, yard_of
 from consist.order.budget import Budget
 from consist.session import Session, Train, load
-from consist.trip import run_trip, tables_of
 
 __all__ = ["main"]
 

@@ -7,7 +7,6 @@ millimetre, and prints the worst difference.
 from __future__ import annotations
 
 import numpy as np
-import pytest
 from against_plain import FIGURES, Difference, differences
 from each_millimetre import each_millimetre_of
 from many_sessions import random_session
