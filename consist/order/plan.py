@@ -11,11 +11,12 @@ from consist.order.budget import Budget, ended_by_ctrl_c, trials_in
 from consist.order.exact import Found, best_of_all
 from consist.order.frontier import Step, frontier
 from consist.order.heavy_forward import heavy_forward
+from consist.order.holds import yard_of
 from consist.order.moves import moves_between
 from consist.order.results import FrontierStep, Move, OrderFigures, OrderPlan
 from consist.order.search import search
 from consist.order.trial import Order, Trial
-from consist.order.yard import Yard, yard_of
+from consist.order.yard import Yard
 from consist.session import Session, Train
 from consist.stock import Engine
 from consist.trip import run_trip
