@@ -182,7 +182,7 @@ def _better_order(case: Case, use: float) -> tuple[float | None, Suggestion | No
         return None, None
     if use <= 0.0:
         return 100.0, None
-    planner = Planner(case.prepared, _yard(case))
+    planner = Planner(case.prepared, _yard(case), case.trip)
     found = planner.best(Budget(LOOKS_FOR_BEST))
     best = planner.figures(found.order)
     score = min(100.0 * (best.side_use / use), 100.0) if planner.yard.allowed(planner.given) else None
