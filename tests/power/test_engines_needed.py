@@ -24,7 +24,7 @@ from hypothesis import given, settings
 from strategies import trains_on_track
 
 from consist.stock import Engine
-from consist.trains import MOST_ENGINES, prepared, weakest
+from consist.trains import MOST_ENGINES, weakest
 
 __all__: list[str] = []
 
@@ -116,9 +116,7 @@ def test_the_leg_with_most_cars_decides() -> None:
         ({}, None),
     ],
 )
-def test_the_class_that_needs_the_fewest_stands_in(
-    pulls: dict[str, float], expected: tuple[str, int] | None
-) -> None:
+def test_the_class_that_needs_the_fewest_stands_in(pulls: dict[str, float], expected: tuple[str, int] | None) -> None:
     roster = [engine(name, 0.0, pull, engine_class=name) for name, pull in pulls.items()]
     of = world([straight(6000.0, 2.0)], [car(f"C{k}") for k in range(10)], roster=roster)
     assert of.prepared.stand_in == expected
