@@ -24,7 +24,7 @@ STEP_MM = 8.0
 """The plain model looks at every joint under every truck besides, where the sharpest peaks are."""
 MORE_SEEDS = range(1000, 1080)
 HARD_SEEDS = (13, 37, 79, 164, 178, 1358, 1486, 1844)
-"""Sessions with the hardest peaks of some thousands, among them those in which a helper passes on what leaps ahead."""
+"""The hardest peaks of some thousands of sessions, among them those where a helper passes on what leaps ahead."""
 PEAKS = {"use": 1e-4, "tension": 1e-3, "buff": 1e-3, "power_use": 1e-4, "hold_use": 1e-4}
 """By peak the least of it that a share is taken of: a hundredth of a per cent, or a milligram."""
 
