@@ -1,7 +1,7 @@
 """What side loads cost a train, by the package: the closed form of an even curve, and a public calculation.
 
-Both are those of `test_even_curve_growth.py` and `test_curve_growth_public_calculation.py`, which hold the plain model
-to them and tell where they come from: T(n) = (w/κ)·(e^{κn} − 1) with κ = flange_drag·C/R, elementary; and, published in
+Both are those of `test_even_curve_growth.py` and `test_curve_growth_public_calculation.py`, which hold the plain
+model to them and tell where they come from: T(n) = (w/κ)·(e^{κn} − 1) with κ = flange_drag·C/R, elementary; and,
 a public discussion (no measurement), 33, 53 and 66 cars of 8 in and 4 oz up 2 % round 40 in.
 """
 
