@@ -103,9 +103,7 @@ def test_downhill_the_engines_must_hold_too(pull_g: float, needed: int | None) -
     pull the 14 g that the cars take on the level one is enough, or two of 16 g.
     """
     cars, roster = [car(f"C{k}") for k in range(10)], [engine("1", 300.0, pull_g)]
-    of = world(
-        [straight(3000.0), straight(4000.0, -4.0)], [car(f"C{k}") for k in range(10)], roster=[_holding(pull_g)]
-    )
+    of = world([straight(3000.0), straight(4000.0, -4.0)], cars, roster=roster)
     assert of.prepared.needed == {"A": needed}
     level = world([straight(3000.0)], cars, roster=roster)
     assert level.prepared.needed == {"A": 2 if pull_g == 16.0 else 1}

@@ -137,9 +137,7 @@ def test_every_spot_of_random_trains() -> None:
     assert min(counts["does"], counts["does not"]) > 0.3 * counts.total()
 
 
-@pytest.mark.xfail(
-    strict=True, reason="hard places miss a sixth of the guest's use, so that a spot is told in vain"
-)
+@pytest.mark.xfail(strict=True, reason="hard places miss a sixth of the guest's use, so that a spot is told in vain")
 def test_every_spot_told_of_a_train_whose_hard_places_say_little() -> None:
     of, _, spots = _visited(478)
     _hold(spots, screen(of).cars[0].trains[0])
