@@ -78,9 +78,6 @@ def test_as_running_every_spot_in_full(weight: float, length: float, helpers: bo
     assert (ride.why_not is None) == bool(does)
 
 
-@pytest.mark.xfail(
-    strict=True, reason="where a guest is far within its margin the figure told is that of hard places"
-)
 def test_the_margin_told_is_that_of_a_full_run() -> None:
     """Within the half per cent of a run; 1.5 % above it in one of these cases, 13.7 % on the sample's club night."""
     for weight, length in CASES:
