@@ -96,7 +96,7 @@ def bench_car(name: str, *trains: str, gain: float | None = None, note: str = ""
 def guest(name: str, answer: Any, do: str, code: Any = None, *stands_in: str) -> GuestResult:
     """A guest's car with one reason for its answer."""
     grounds = () if code is None else (Reason(code, answer, f"{name} has {code}.", do),)
-    rides = tuple(TrainRide(train, 1, 3, in_train=1) for train in stands_in)
+    rides = tuple(TrainRide(train, (1, 2, 3), 3, in_train=1) for train in stands_in)
     return GuestResult(name, "coach", "Oskar", answer, ("Why.",), do, 50.0, 60.0, 10.0, rides, (), grounds)
 
 
