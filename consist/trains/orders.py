@@ -92,6 +92,16 @@ class Orders:
             self._legs.append(_Leg(vehicles, np.array(vehicle_of, dtype=np.intp)))
         self._known: dict[Order, Trip] = {}
 
+    @property
+    def places(self) -> int:
+        """How many positions of the head `at_places` looks at by now."""
+        return sum(len(leg.places_mm) for leg in self._legs)
+
+    @property
+    def heads(self) -> int:
+        """About how many positions `in_full` looks at."""
+        return int(self._of.train.route.length_mm / self._of.tables.step_mm)
+
     def trip(self, order: Sequence[int]) -> Trip:
         """An order worked out in full; the places where its cars are then at their worst join the few."""
         key = tuple(int(number) for number in order)
