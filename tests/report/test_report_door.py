@@ -54,7 +54,9 @@ FULL = (
         do="Add weight over the trucks.",
         add_g=20.0,
         trains=(
-            TrainRide("Turn 1", (6, 7, 8, 9), 9, 1.7, in_train=3, stands_well=False, standing_fault="Too far forward."),
+            TrainRide(
+                "Turn 1", (6, 7, 8, 9), 9, 1.7, in_train=3, stands_well=False, standing_fault="Too far forward."
+            ),
         ),
         keep_out=(SHARP, SNUG),
     ),
