@@ -410,8 +410,11 @@ def test_the_plans_engines_are_told_where_they_are_others() -> None:
         power=plan(power("One", ("43",), ("41", "42")), power("Two", ("7",), ("7",)), power("Three", (), ("8",))),
     )
     first, third = of_desk(seen, "power")
-    assert plain(first.what) == "Put 41 and 42 on it at Low in place of 43; they use 50 % of their usable pull."
-    assert plain(third.what) == "Put 8 on it at Low; it uses 50 % of its usable pull."
+    assert (
+        plain(first.what)
+        == "Put 41 and 42 on it at Low in place of 43; they use 50 % of what they can pull or hold back."
+    )
+    assert plain(third.what) == "Put 8 on it at Low; it uses 50 % of what it can pull or hold back."
     assert (first.level, third.level) == ("hold", "care")
     assert answered(seen) == pressing(seen)
 
