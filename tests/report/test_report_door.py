@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import json
+import re
+from html import unescape
 from io import BytesIO
 
 import pytest
@@ -11,9 +13,14 @@ from pypdf import PdfReader
 from rich.cells import cell_len
 
 from consist.cautions import WEIGHTS
-from consist.report import as_json
+from consist.report import as_json, door_sheet, of_sheets
+from consist.report.charts import Chart
+from consist.report.document import Picture
+from consist.report.html import html_page
 from consist.report.paper_text import printable
+from consist.report.sheets.door import train_words
 from consist.report.slips import SLIPS_A_PAGE, slips_pdf
+from consist.report.words import HELD
 from consist.screening import Answer, GuestResult, KeepOut, Screening, TrainRide
 from consist.wording import Units
 
@@ -117,6 +124,18 @@ def test_the_weight_to_add_is_shown_in_the_units_asked_for_with_the_caution() ->
     assert "add 20 g" in joined(door_text(door(*FULL), Units("g")))
     assert WEIGHTS in joined(door_text(door(*FULL), OZ))
     assert WEIGHTS not in joined(door_text(door(FULL[0]), OZ))
+
+
+def test_the_page_tells_the_same_spots_as_the_terminal() -> None:
+    page = html_page(of_sheets("Trial", door_sheet(door(*FULL), OZ)), no_picture)
+    told = joined(unescape(re.sub("<[^>]+>", "", page)).replace(HELD, " "))
+    for car in FULL:
+        assert f"Trains: {train_words(car).replace(HELD, ' ')}" in told
+    assert "Trains: spots 2 to 4 and 7 of Turn 1; the last spot of Turn 2; the first spot of Turn 3;" in told
+
+
+def no_picture(picture: Picture) -> Chart:
+    raise AssertionError(f"the door's sheet has no picture, and asked for {picture}")
 
 
 @pytest.mark.parametrize("width", [60, 80, 100])
