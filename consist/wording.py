@@ -190,7 +190,7 @@ def percent(share: float | None, *limits: float) -> str:
     """
     if share is None:
         return NONE
-    return f"{100.0 * share:.{_places(share, (*limits, FULL))}f} %"
+    return f"{_figure(100.0 * share, _places(share, (*limits, FULL)))} %"
 
 
 def limit_percent(limit: float, *shares: float) -> str:

@@ -85,7 +85,7 @@ def made(
         length_mm=sum(lengths),
         route_mm=route_mm,
         peak_drawbar=None,
-        power=PowerResult((), None, {}, None),
+        power=PowerResult((), None, {}, None, None),
         cars=tuple(
             CarResult(car.car.name, car.spot, car.weight_g, float(use), None, 0.0)
             for car, use in zip(train.cars, peaks, strict=True)

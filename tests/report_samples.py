@@ -85,7 +85,7 @@ def turn_check(train: Train) -> TrainCheck:
         length_mm=1500.0,
         route_mm=train.route.length_mm,
         peak_drawbar=PeakDrawbar(29.5, "32", 2000.0, "between Low Yard and Fork"),
-        power=PowerResult(("31", "32", "40"), 2, {"Heavy": 2, "Pusher": None}, 0.61),
+        power=PowerResult(("31", "32", "40"), 2, {"Heavy": 2, "Pusher": None}, 0.61, 0.42),
         cars=cars,
         legs=(
             LegResult("Low Yard", "Fork", TURN_CARS, 510.0, 1.0 / 1.22, 1.22, 29.5, 0.61),
@@ -118,7 +118,7 @@ def quiet_check(train: Train) -> TrainCheck:
         length_mm=150.0,
         route_mm=train.route.length_mm,
         peak_drawbar=None,
-        power=PowerResult((), None, {}, None),
+        power=PowerResult((), None, {}, None, None),
         cars=(CarResult("QLM 9", 1, 90.0, 0.0, None, 0.0),),
         legs=(LegResult("Hill Top", "Fork", ("QLM 9",), 90.0, None, 0.0, None, None),),
         findings=(),

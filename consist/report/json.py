@@ -160,13 +160,14 @@ ORDER = (
     Key("now", "as it stands", None, ORDER_FIGURES),
     Key("best", "the best order found", None, ORDER_FIGURES),
     Key("proven", "whether no order allowed is better by over half a per cent"),
-    Key("bound", "a side use that no order can be below"),
+    Key("bound", "a side use that no order can be below, 0 where nothing is known"),
     Key("gap", "by what share of its own use the best order is over that"),
     Key("frontier", "what each further car moved gains", None, (
         Key("cars_moved", "cars moved in all"), Key("moves", "the moves that make it", None, MOVE),
         *(Key(key.name, key.says, attrgetter(f"figures.{key.name}")) for key in ORDER_FIGURES[:3]),
         Key("proven", "whether no order with as few cars moved is better"),
     )),
+    Key("notes", "what is odd about its blocks"),
 )  # fmt: skip
 POWER = (
     Key("trains", "each train in the session's order", None, (

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import json
+import re
+from html import unescape
 from io import BytesIO
 
 import pytest
@@ -11,9 +13,14 @@ from pypdf import PdfReader
 from rich.cells import cell_len
 
 from consist.cautions import WEIGHTS
-from consist.report import as_json
+from consist.report import as_json, door_sheet, of_sheets
+from consist.report.charts import Chart
+from consist.report.document import Picture
+from consist.report.html import html_page
 from consist.report.paper_text import printable
+from consist.report.sheets.door import train_words
 from consist.report.slips import SLIPS_A_PAGE, slips_pdf
+from consist.report.words import HELD
 from consist.screening import Answer, GuestResult, KeepOut, Screening, TrainRide
 from consist.wording import Units
 
@@ -44,20 +51,34 @@ def door(*cars: GuestResult) -> Screening:
 
 SHARP = KeepOut("radius", "Birch", "The curve at Birch is of 22 in", "keep it off", True, 558.8, 609.6)
 SNUG = KeepOut("sharp", "Cedar", "The curve at Cedar is of 26 in", "watch it there", False, 660.4, 609.6)
+ANY = tuple(range(1, 10))
 FULL = (
-    guest(trains=(TrainRide("Turn 1", 1, 9), TrainRide("Turn 2", None, 9, why_not="It is too light."))),
+    guest(trains=(TrainRide("Turn 1", ANY, 9), TrainRide("Turn 2", (), 9, why_not="It is too light."))),
     guest(
         "JQ 805",
         answer="bench first",
         reasons=("It weighs too little.",),
         do="Add weight over the trucks.",
         add_g=20.0,
-        trains=(TrainRide("Turn 1", 6, 9, 1.7, in_train=3, stands_well=False, standing_fault="Too far forward."),),
+        trains=(
+            TrainRide(
+                "Turn 1", (6, 7, 8, 9), 9, 1.7, in_train=3, stands_well=False, standing_fault="Too far forward."
+            ),
+        ),
         keep_out=(SHARP, SNUG),
     ),
-    guest("QZO 118", "Rafe", "welcome with care"),
+    guest(
+        "QZO 118",
+        "Rafe",
+        "welcome with care",
+        trains=(
+            TrainRide("Turn 1", (2, 3, 4, 7), 9),
+            TrainRide("Turn 2", (9,), 9, in_train=9, stands_well=True),
+            TrainRide("Turn 3", (1,), 9),
+        ),
+    ),
     guest("QZO 125", "Rafe", "not tonight", reasons=("Its wheels are out of gauge.",), do="Set the wheels in gauge."),
-    guest("QZO 9", ""),
+    guest("QZO 9", "", trains=(TrainRide("Turn 1", ANY, 9), TrainRide("Turn 2", (1, 2), 2))),
 )
 
 
@@ -82,10 +103,16 @@ def test_the_list_has_every_car_under_its_owner_with_its_answer_in_words() -> No
     assert "NOT TONIGHT: Set the wheels in gauge." in lines[cars["QZO 125"]]
 
 
-def test_the_list_tells_trains_how_far_forward_and_where_to_keep_out() -> None:
+def test_the_list_tells_every_spot_a_car_may_ride_in_and_where_to_keep_out() -> None:
     page = joined(door_text(door(*FULL), OZ))
-    assert "Trains: as far forward as the head end in Turn 1." in page
-    assert "as far forward as spot 6 of 9 in Turn 1; it may not stay in spot 3 of Turn 1." in page
+    assert "Trains: any spot of Turn 1." in page
+    assert "Trains: the last 4 spots of Turn 1; it may not stay in spot 3 of Turn 1." in page
+    assert (
+        "Trains: spots 2 to 4 and 7 of Turn 1; the last spot of Turn 2; the first spot of Turn 3; "
+        "it stands in spot 9 of Turn 2." in page
+    )
+    assert "Trains: none of tonight's." in page
+    assert "Trains: any spot of all of tonight's." in page
     assert "Keep out: the curve is too sharp for it at Birch." in page
     assert "Try first: the curve is sharp for its length at Cedar." in page
     assert "5 cars of guests: 2 WELCOME, 1 WELCOME WITH CARE, 1 BENCH FIRST, 1 NOT TONIGHT." in page
@@ -99,9 +126,21 @@ def test_the_weight_to_add_is_shown_in_the_units_asked_for_with_the_caution() ->
     assert WEIGHTS not in joined(door_text(door(FULL[0]), OZ))
 
 
+def test_the_page_tells_the_same_spots_as_the_terminal() -> None:
+    page = html_page(of_sheets("Trial", door_sheet(door(*FULL), OZ)), no_picture)
+    told = joined(unescape(re.sub("<[^>]+>", "", page)).replace(HELD, " "))
+    for car in FULL:
+        assert f"Trains: {train_words(car).replace(HELD, ' ')}" in told
+    assert "Trains: spots 2 to 4 and 7 of Turn 1; the last spot of Turn 2; the first spot of Turn 3;" in told
+
+
+def no_picture(picture: Picture) -> Chart:
+    raise AssertionError(f"the door's sheet has no picture, and asked for {picture}")
+
+
 @pytest.mark.parametrize("width", [60, 80, 100])
 def test_no_line_is_wider_than_the_page_and_none_has_colour(width: int) -> None:
-    long = guest("Ж" * 90 + " 1", "漢" * 70, trains=(TrainRide("T" * 90, 2, 9),), reasons=("word " * 60,))
+    long = guest("Ж" * 90 + " 1", "漢" * 70, trains=(TrainRide("T" * 90, (2, 4, 6, 8), 9),), reasons=("word " * 60,))
     page = door_text(door(*FULL, long), OZ, width=width)
     assert max(cell_len(line) for line in page.splitlines()) <= width
     assert "\x1b" not in page
@@ -120,9 +159,12 @@ def test_the_json_has_the_agreed_keys_and_values() -> None:
         "reasons": ["It weighs too little."],
         "add_g": 20.0,
         "trains": ["Turn 1"],
+        "spots": {"Turn 1": [6, 7, 8, 9]},
     }
     assert [car["car"] for car in cars] == [car.car for car in FULL]
     assert cars[0]["trains"] == ["Turn 1"]
+    assert cars[0]["spots"] == {"Turn 1": list(ANY)}
+    assert cars[3]["spots"] == {}
     assert cars[0]["add_g"] is None
 
 
@@ -140,7 +182,8 @@ def test_a_slip_has_car_owner_answer_reasons_and_trains(paper: str) -> None:
         "BENCH FIRST",
         "Add weight over the trucks.",
         "It weighs too little.",
-        "as far forward as spot 6",
+        "Trains: the last 4 spots of Turn 1; it may not stay in spot 3 of Turn 1.",
+        "spots 2 to 4 and 7 of Turn 1; the last spot of Turn 2; the first spot of Turn 3;",
     ):
         assert said in text
     assert WEIGHTS in text

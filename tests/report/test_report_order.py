@@ -41,8 +41,8 @@ TRAIN = '[[train]]\nname = "Turn"\nroute = ["Low Yard", "Hill Top"]\nengines = [
 
 
 def order(*args: str | Path) -> Result:
-    """Run the command with little time."""
-    return CliRunner().invoke(app, ["order", *map(str, args), "--seconds", "0.3"])
+    """Run the command with a few seconds to search, of which such small trains need one or less."""
+    return CliRunner().invoke(app, ["order", *map(str, args), "--seconds", "5"])
 
 
 def session(folder: Path, cars: dict[str, float], holds: dict[str, str] | None = None, house: str = "") -> Path:
@@ -96,7 +96,7 @@ def test_the_first_figures_of_the_table_are_those_of_the_check() -> None:
 def test_json_of_one_train_is_the_object_agreed() -> None:
     ran = order(SHELF, "--train", MIXED, "--json")
     plan: dict[str, Any] = json.loads(ran.stdout)
-    assert list(plan) == ["schema", "train", "now", "best", "proven", "bound", "gap", "frontier"]
+    assert list(plan) == ["schema", "train", "now", "best", "proven", "bound", "gap", "frontier", "notes"]
     assert list(plan["now"]) == list(plan["best"]) == ["order", "side_use", "margin", "heavy_forward"]
     assert plan["frontier"]
     for step in plan["frontier"]:
@@ -213,7 +213,7 @@ def figures(*cars: str, use: float) -> OrderFigures:
 def plan(now: OrderFigures, *steps: tuple[int, OrderFigures], enough: int | None) -> OrderPlan:
     """A plan whose steps move the first cars to the rear."""
     frontier = tuple(FrontierStep(moved, (Move(now.order[:moved], "C"),), then, False) for moved, then in steps)
-    return OrderPlan("Turn", now, steps[-1][1] if steps else now, False, None, frontier, enough)
+    return OrderPlan("Turn", now, steps[-1][1] if steps else now, False, 0.1, frontier, enough)
 
 
 def test_the_order_to_make_is_the_first_to_go_else_the_best() -> None:
@@ -238,19 +238,43 @@ def told(plan: OrderPlan) -> str:
     return " ".join(text.split())
 
 
-def hostile(interrupted: bool = False, proven: bool = False, use: float = 0.9) -> OrderPlan:
+def hostile(
+    interrupted: bool = False, proven: bool = False, use: float = 0.9, bound: float = 0.8, notes: tuple[str, ...] = ()
+) -> OrderPlan:
     """A plan for the sample train that sets its head car in at the rear."""
     cars = report_samples.TURN_CARS
     now, then = figures(*cars, use=1.2), figures(*cars[1:], cars[0], use=use)
     step = FrontierStep(1, (Move(cars[:1], cars[-1]),), then, proven)
-    return OrderPlan("Turn", now, then, proven, None, (step,), None if use else 1, interrupted)
+    return OrderPlan("Turn", now, then, proven, min(bound, use), (step,), None if use else 1, interrupted, notes)
 
 
 def test_whether_the_best_is_proven_and_the_search_was_stopped_is_said() -> None:
-    assert "The best is proven the best to within one per cent." in told(hostile(proven=True))
+    assert "The best is proven the best to within half a per cent." in told(hostile(proven=True))
     assert "more seconds (--seconds) may find a better one." in told(hostile())
     assert "stopped before its end" in told(hostile(interrupted=True))
     assert "stopped" not in told(hostile())
+
+
+@pytest.mark.parametrize(
+    ("bound", "least", "gain"), [(0.8, 80, 12), (0.618, 61, 32), (0.8919, 89, 1), (0.0101, 1, 99)]
+)
+def test_what_no_order_can_better_is_told_no_better_than_it_is(bound: float, least: int, gain: int) -> None:
+    """Of a best use of 0.9: 1 - 0.8 / 0.9 is 11.1 %, 1 - 0.618 / 0.9 is 31.3 %."""
+    text = told(hostile(bound=bound))
+    assert f"No order can bring the worst use below {least} %, so none betters it by more than {gain} %." in text
+    assert "betters it" not in told(hostile(bound=bound, proven=True))
+
+
+@pytest.mark.parametrize("bound", [0.0, 0.004])
+def test_where_no_bound_is_known_nothing_is_ruled_out(bound: float) -> None:
+    text = told(hostile(bound=bound))
+    assert "How much better one could be is not known: no order is ruled out." in text
+    assert "below" not in text
+
+
+def test_what_is_odd_about_its_blocks_is_told() -> None:
+    note = "Block 'Hill [Top]' of Turn stands in two runs."
+    assert note in told(hostile(notes=(note,)))
 
 
 def test_moves_name_cars_and_spots_as_they_stand_and_then() -> None:

@@ -155,7 +155,10 @@ def test_options_of_a_short_train_are_told_in_their_order_as_data() -> None:
     )
     text = page(made)
     short = told("\n".join(under(text, "SHORT OF POWER")))
-    assert "At Left Yard there is only 31, asked for 134 % of its usable pull between Left Yard and" in short
+    assert (
+        "At Left Yard there is only 31, asked for 134 % of what it can pull or hold back between Left Yard and"
+        in short
+    )
     assert "It takes 1 Heavy or 2 Branch." in short
     assert "1. Engine 9 pushes [red] to the top. 2. Leave car Q 1 behind." in short
     row = next(line for line in text.split("\n") if line.startswith("►B "))
@@ -172,7 +175,7 @@ def test_a_short_train_without_engine_or_option_says_so() -> None:
 
 def test_an_engine_without_pull_at_the_hardest_place_is_told_in_words() -> None:
     text = told(page(plan(train("Stone", (600, 660), at_hand=("31",), tightest=MIDWAY), roster=("31",))))
-    assert "only 31, which has no pull to use at the hardest place." in text
+    assert "only 31, which has nothing left to pull or hold with at the hardest place." in text
 
 
 def test_the_timeline_runs_past_midnight() -> None:

@@ -96,7 +96,7 @@ def bench_car(name: str, *trains: str, gain: float | None = None, note: str = ""
 def guest(name: str, answer: Any, do: str, code: Any = None, *stands_in: str) -> GuestResult:
     """A guest's car with one reason for its answer."""
     grounds = () if code is None else (Reason(code, answer, f"{name} has {code}.", do),)
-    rides = tuple(TrainRide(train, 1, 3, in_train=1) for train in stands_in)
+    rides = tuple(TrainRide(train, (1, 2, 3), 3, in_train=1) for train in stands_in)
     return GuestResult(name, "coach", "Oskar", answer, ("Why.",), do, 50.0, 60.0, 10.0, rides, (), grounds)
 
 
@@ -410,8 +410,11 @@ def test_the_plans_engines_are_told_where_they_are_others() -> None:
         power=plan(power("One", ("43",), ("41", "42")), power("Two", ("7",), ("7",)), power("Three", (), ("8",))),
     )
     first, third = of_desk(seen, "power")
-    assert plain(first.what) == "Put 41 and 42 on it at Low in place of 43; they use 50 % of their usable pull."
-    assert plain(third.what) == "Put 8 on it at Low; it uses 50 % of its usable pull."
+    assert (
+        plain(first.what)
+        == "Put 41 and 42 on it at Low in place of 43; they use 50 % of what they can pull or hold back."
+    )
+    assert plain(third.what) == "Put 8 on it at Low; it uses 50 % of what it can pull or hold back."
     assert (first.level, third.level) == ("hold", "care")
     assert answered(seen) == pressing(seen)
 

@@ -184,14 +184,13 @@ def swap_words(power: TrainPower) -> str:
     """Which engines of the plan to put on a train in place of those given; empty where they are the same.
 
     >>> swap_words(TrainPower("T", "Low", "High", 0, 9, (), ("41", "42"), 0.5, None, False, given=("43",)))
-    'Put 41 and 42 on it at Low in place of 43; they use 50 % of their usable pull.'
+    'Put 41 and 42 on it at Low in place of 43; they use 50 % of what they can pull or hold back.'
     """
     given, planned = set(power.given), set(power.assigned)
     if not planned or given == planned:
         return ""
-    one = len(planned) == 1
-    uses = "" if power.use is None else f"; {'it uses' if one else 'they use'} {percent(power.use)} of "
-    ending = f"{uses}{'its' if one else 'their'} usable pull." if uses else "."
+    it, uses = ("it", "uses") if len(planned) == 1 else ("they", "use")
+    ending = "." if power.use is None else f"; {it} {uses} {percent(power.use)} of what {it} can pull or hold back."
     if planned < given:
         spare = _names([engine for engine in power.given if engine not in planned])
         return f"Leave {spare} off it and run it with {_names(power.assigned)} alone{ending}"

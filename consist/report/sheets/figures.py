@@ -57,15 +57,20 @@ def facts_of(train: Train, result: TrainCheck, units: Units) -> Iterator[tuple[s
 
 
 def _power(result: TrainCheck) -> str:
-    """Engines on the train, how much of their pull it takes, and how many of each class would do."""
+    """Engines on the train, how much of their pull and holding it takes, and how many of each class would do."""
     power = result.power
     said = ["no engine assigned"]
     if power.assigned:
         said = [f"{counted(len(power.assigned), 'engine')} assigned: {listing(power.assigned)}"]
     if power.use is not None:
         said.append(f"{percent(power.use)} of usable pull used at the hardest place")
+    elif power.assigned:
+        said.append("no pull left at the hardest place")
     if power.hold_use:
-        said.append(f"{percent(power.hold_use)} of what they can hold back used down grade")
+        can = "it can" if len(power.assigned) == 1 else "they can"
+        said.append(f"{percent(power.hold_use)} of what {can} hold back used down grade")
+    elif power.hold_use is None and power.assigned:
+        said.append("nothing left to hold back with down grade")
     if power.by_class:
         needed = (f"{'no number of' if number is None else number} {one}" for one, number in power.by_class.items())
         said.append(f"would do at the head end alone: {' or '.join(needed)}")

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from math import ceil, floor
 
 from consist.cautions import WEIGHTS
 from consist.checking import PlannedTrain, SessionOrders, TrainCheck
@@ -28,7 +29,7 @@ from consist.report.sheets.cells import EMPTY, Limits, count, margin_cell, name,
 from consist.report.sheets.standing import spots_of, standing_table
 from consist.report.words import counted, listing, margin, unbroken
 from consist.session import CarInTrain, Session, Train
-from consist.wording import NONE, Units, percent
+from consist.wording import NONE, Units
 
 __all__ = [
     "ADDING",
@@ -52,6 +53,7 @@ MENDED_BY_ORDER = ("side-pull", "buff-push", "light-ahead")
 """Codes of findings that a better order is made for."""
 SPOTS = "Spots are those as it stands, and those once every move is made."
 NONE_GOES = "No order found lets it go by its side pull"
+PER_CENT = 100.0
 ADD_WEIGHT = "add weight to its worst car or take cars off"
 STEPS = (
     "Moved is cars moved in all and moves is the cuts they are moved in, from the train as it stands; gained is "
@@ -159,7 +161,7 @@ def _order_sheet(session: Session, train: Train, planned: PlannedTrain, units: U
     in_short = _in_short(session, planned)
     first: list[Block] = [Para(in_short)]
     first += [Caution(ADDING, WEIGHTS)] if ADD_WEIGHT in in_short else []
-    first += _other_causes(planned.check)
+    first += [*_other_causes(planned.check), *(Para(note) for note in plan.notes)]
     sections = [Section("", tuple(first))]
     standing = _standing(session, train, plan.now, units)
     if not choice.moves:
@@ -252,11 +254,16 @@ def _steps(session: Session, plan: OrderPlan) -> Table:
 
 
 def _proof(plan: OrderPlan) -> Para:
-    said = "The best is proven the best to within one per cent."
+    """How sure the best is; a bound is told no higher than it is, and what could be gained no less."""
+    said = "The best is proven the best to within half a per cent."
     if not plan.proven:
         said = "The best is the best found, not proven; more seconds (--seconds) may find a better one."
-        if plan.bound is not None:
-            said += f" No order can bring the worst use below {percent(plan.bound)}."
+        least, gain = floor(PER_CENT * plan.bound), ceil(PER_CENT * plan.gap)
+        said += (
+            f" No order can bring the worst use below {least} %, so none betters it by more than {gain} %."
+            if least > 0
+            else " How much better one could be is not known: no order is ruled out."
+        )
     if plan.interrupted:
         said += " The search was stopped before its end, by Ctrl-C or since its time was up."
     return Para(said)

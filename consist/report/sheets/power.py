@@ -31,7 +31,8 @@ HOW_TO_MEASURE = (
 )
 """How a pull is measured, in words for the page."""
 LEGEND = (
-    "Use is the greatest part of the engines' usable pull that the train asks for; the house's reserve is kept back."
+    "Use is the greatest part of what the engines can pull, or hold back down grade, that the train asks for; the "
+    "house's reserve is kept back."
 )
 MOST_COMBOS = 6
 """As many combinations are told for one train; the JSON has them all."""
@@ -163,9 +164,9 @@ def has_words(train: TrainPower) -> str:
     one = len(engines) == 1
     have = f"It has only {names}" if train.assigned else f"At {start} there {'is' if one else 'are'} only {names}"
     if train.use is None:
-        return f"{have}, which {'has' if one else 'have'} no pull to use at the hardest place."
+        return f"{have}, which {'has' if one else 'have'} nothing left to pull or hold with at the hardest place."
     where = "" if train.tightest is None else f" {at(train.tightest.place)}"
-    return f"{have}, asked for {percent(train.use)} of {'its' if one else 'their'} usable pull{where}."
+    return f"{have}, asked for {percent(train.use)} of what {'it' if one else 'they'} can pull or hold back{where}."
 
 
 def _differing(plan: PowerPlan) -> list[TrainPower]:
