@@ -77,6 +77,11 @@ def test_three_cars_tied_are_one_run() -> None:
     }
 
 
+def test_all_cars_tied_in_a_row_are_held_where_one_of_them_is() -> None:
+    yard = yard_of("T", standing((None, None), (None, "with C2"), (None, "with C3"), (None, "stay"), (None, None)))
+    assert yard.pinned == {1, 2, 3}
+
+
 def test_cars_picked_up_together_stay_together() -> None:
     cars = [
         spot(car("C0", 20.0), 1, leaves=2),
