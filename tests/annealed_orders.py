@@ -7,7 +7,8 @@ full so far, so that its answer is an order's full figure and the few places gro
 from __future__ import annotations
 
 import random
-from collections.abc import Sequence
+import time
+from collections.abc import Callable, Sequence
 
 import numpy as np
 from annealing import Order, anneal
@@ -31,7 +32,15 @@ class Annealing:
         self.use = self._in_full(yard.start)
         self.trials = 0
 
-    def run(self, seed: int, *, seconds: float | None = None, trials: int | None = None, chains: int = 12) -> float:
+    def run(
+        self,
+        seed: int,
+        *,
+        seconds: float | None = None,
+        trials: int | None = None,
+        chains: int = 12,
+        clock: Callable[[], float] = time.perf_counter,
+    ) -> float:
         """The least use found within so many seconds or trials."""
         for order in self._mixed(seed):
             self._know(order)
@@ -45,6 +54,7 @@ class Annealing:
             chains=chains,
             blocks=self._yard.group,
             held=self._yard.pinned,
+            clock=clock,
         )
         self._know(found.order)
         self.trials += found.trials

@@ -13,7 +13,7 @@ from consist.session import CarInTrain
 
 __all__ = ["random_cars", "random_yard", "with_blocks_and_holds"]
 
-HOLDS = ("front", "rear", "stay", "tie", "tie")
+HOLDS = ("front", "rear", "stay", "tie", "tie", "tie")
 
 
 def random_yard(seed: int, count: int, *, free_blocks: bool, legs: bool = True) -> Yard:
@@ -35,7 +35,7 @@ def random_cars(seed: int, count: int, *, free_blocks: bool, legs: bool = True) 
 def with_blocks_and_holds(
     cars: Sequence[CarInTrain], rng: random.Random, *, free_blocks: bool
 ) -> list[CarInTrain]:
-    """The cars as they stand in up to three blocks, with up to two holds that contradict nothing."""
+    """The cars as they stand in up to three blocks, with up to three holds that contradict nothing."""
     blocks = rng.choice([1, 1, 2, 3])
     edges = sorted(rng.sample(range(1, len(cars)), min(blocks, len(cars)) - 1))
     labels = [None, "Dock", "Mill"] if blocks > 1 else [None]
@@ -43,7 +43,7 @@ def with_blocks_and_holds(
     made = [
         replace(one, block=labels[sum(edge <= place for edge in edges)]) for place, one in enumerate(cars)
     ]
-    for _ in range(rng.choice([0, 0, 1, 2])):
+    for _ in range(rng.choice([0, 1, 1, 3])):
         place, hold = rng.randrange(len(made)), rng.choice(HOLDS)
         said = f"with {made[place - 1].car.name}" if hold == "tie" else hold
         held = [replace(one, hold=said) if at == place else one for at, one in enumerate(made)]

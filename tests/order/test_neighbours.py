@@ -89,7 +89,7 @@ def test_all_of_them_are_there_and_all_are_allowed(free_blocks: bool) -> None:
         if yard.longest_tie <= 3:
             assert set(near) == by_hand(yard, order), seed
         met += len(near)
-    assert met > 800
+    assert met > 600
 
 
 def test_eight_cars_that_may_all_change_places() -> None:
@@ -125,6 +125,8 @@ def test_a_step_never_parts_a_block_that_joins_at_two_stops() -> None:
 def test_what_is_drawn_at_random_is_of_them_and_in_time_all_of_them(free_blocks: bool) -> None:
     for seed in range(40):
         yard = random_yard(seed, 3 + seed % 4, free_blocks=free_blocks)
+        if not len(yard.slots):
+            continue
         order = an_order(yard, seed)
         near, chance = unlike(yard), np.random.default_rng(seed)
         every = set(told(near.every(order)))
