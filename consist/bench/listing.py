@@ -18,9 +18,9 @@ from consist.bench.places import place_for
 from consist.bench.results import BenchCar, BenchList, ExtraEngine, TrainAfter
 from consist.bench.target import band, scale_named, standard_named, status_of
 from consist.errors import InputError, Problem
-from consist.intake.names import quoted
 from consist.intake.records import CarRecord, HouseRecord
 from consist.intake.weights import PieceKind
+from consist.names import quoted
 from consist.scales import Scale
 from consist.session import Session
 from consist.stock import Car, WeightStandard, car_from_record

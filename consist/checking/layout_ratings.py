@@ -8,9 +8,9 @@ from pathlib import Path
 from consist.errors import InputError, Problem
 from consist.intake.engines import read_engines_into
 from consist.intake.layout import read_layout_into
-from consist.intake.names import plain
 from consist.intake.reading import Reading, raise_problems
 from consist.intake.records import HouseRecord
+from consist.names import plain
 from consist.power import Rating, ratings
 from consist.stock import Engine, StandardError, WeightStandard, engine_from_record, weight_standard
 from consist.track import Layout, layout_from_record

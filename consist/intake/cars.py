@@ -9,12 +9,12 @@ from typing import cast
 
 from consist.intake.answers import NO, YES
 from consist.intake.columns import check_columns, has_columns, named_rows
-from consist.intake.names import plain, quoted
 from consist.intake.quantities import LENGTH, NOT_NEGATIVE, WEIGHT, Bounds, Quantity, read_quantity
 from consist.intake.reading import Reading, raise_problems
 from consist.intake.records import CarRecord, CouplerMount
 from consist.intake.tables import Row, Table, read_table
 from consist.lengths import longer
+from consist.names import plain, quoted
 
 __all__ = ["CarsRead", "read_cars", "read_cars_into"]
 

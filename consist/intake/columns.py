@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
 
-from consist.intake.names import listed, nearest, plain, quoted
 from consist.intake.quantities import Quantity
 from consist.intake.reading import Reading
 from consist.intake.tables import Row, Table
+from consist.names import listed, nearest, plain, quoted
 
 __all__ = ["check_columns", "has_columns", "named_rows"]
 

@@ -7,12 +7,12 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from consist.intake.columns import check_columns, has_columns, named_rows
-from consist.intake.names import did_you_mean, quoted
 from consist.intake.quantities import LENGTH, WEIGHT, Bounds, Quantity, read_quantity
 from consist.intake.reading import Reading
 from consist.intake.records import EngineRecord
 from consist.intake.tables import Row, Table, read_table
 from consist.lengths import longer
+from consist.names import did_you_mean, quoted
 
 __all__ = ["EnginesRead", "check_homes", "read_engines_into"]
 

@@ -6,12 +6,12 @@ from collections.abc import Collection
 from pathlib import Path
 from typing import Any, Literal, cast
 
-from consist.intake.names import did_you_mean, likeness, nearest, plain, quoted, tidy
 from consist.intake.pieces import read_piece
 from consist.intake.quantities import LENGTH, POSITIVE, Bounds
 from consist.intake.reading import Reading, raise_problems
 from consist.intake.records import LayoutRecord, LineRecord, PieceRecord, PlaceRecord
 from consist.intake.toml import check_keys, found, number_at, read_toml, table_at, tables_at, text_at, under
+from consist.names import did_you_mean, likeness, nearest, plain, quoted, tidy
 from consist.scales import SCALES, Scale
 
 __all__ = ["known_scale", "read_layout", "read_layout_into"]

@@ -13,8 +13,8 @@ from string import Template
 
 from consist.errors import InputError, Problem
 from consist.intake.layout import known_scale
-from consist.intake.names import did_you_mean, quoted
 from consist.intake.writing import write_whole
+from consist.names import did_you_mean, quoted
 from consist.scales import SCALES, Scale
 
 __all__ = ["NEW_FILES", "new_session"]

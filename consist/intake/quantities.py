@@ -7,9 +7,9 @@ import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
-from consist.intake.names import quoted
 from consist.intake.reading import Reading
 from consist.intake.tables import Row, Table
+from consist.names import quoted
 from consist.scales import GRAMS_PER_OUNCE, MM_PER_INCH
 
 __all__ = [

@@ -15,13 +15,13 @@ from pathlib import Path
 from consist.errors import InputError, Problem
 from consist.intake.contents import file_bytes
 from consist.intake.csv_records import QUOTE, cell_text, records_of
-from consist.intake.names import did_you_mean, quoted
 from consist.intake.quantities import POSITIVE, WEIGHT, parse_number
 from consist.intake.reading import Reading, raise_problems
 from consist.intake.rewrite import delimiter_in, encoded_like
 from consist.intake.tables import Row, Table, decoded, table_of
 from consist.intake.workbook_rows import with_numbers
 from consist.intake.writing import write_whole
+from consist.names import did_you_mean, quoted
 
 __all__ = ["Recorded", "WeightChange", "record_weights"]
 

@@ -12,11 +12,11 @@ from pathlib import Path
 from consist.errors import InputError, Problem
 from consist.intake.contents import file_bytes
 from consist.intake.csv_records import cell_text, records_of
-from consist.intake.names import quoted
 from consist.intake.reading import Reading, raise_problems
 from consist.intake.tables import Table, comment_line, decoded, delimiter_of, table_of, workbook_cells
 from consist.intake.workbook_rows import Placed, reordered_workbook, workbook_of
 from consist.intake.writing import write_whole
+from consist.names import quoted
 
 __all__ = ["check_table_name", "delimiter_in", "encoded_like", "write_reordered"]
 

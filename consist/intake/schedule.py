@@ -9,10 +9,10 @@ from dataclasses import dataclass
 from itertools import pairwise
 from typing import Any
 
-from consist.intake.names import did_you_mean, quoted
 from consist.intake.reading import Reading
 from consist.intake.records import LayoutRecord
 from consist.intake.toml import check_keys, found, list_of_names, tables_at, text_at, under
+from consist.names import did_you_mean, quoted
 
 __all__ = ["DAY_MINUTES", "TrainEntry", "check_engines", "check_route", "minutes_of", "places_of", "read_entries"]
 

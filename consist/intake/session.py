@@ -11,12 +11,12 @@ from consist.intake.cars import CarsRead, read_cars_into
 from consist.intake.engines import EnginesRead, check_homes, read_engines_into
 from consist.intake.house import read_house
 from consist.intake.layout import read_layout_into
-from consist.intake.names import plain, quoted
 from consist.intake.reading import Reading, raise_problems
 from consist.intake.records import CarRecord, LayoutRecord, SessionRecord, TrainRecord, TrainRow
 from consist.intake.schedule import TrainEntry, check_engines, check_route, places_of, read_entries
 from consist.intake.toml import check_keys, read_toml, text_at
 from consist.intake.trains import TrainsRead, check_train_rows, read_trains_into, rows_of
+from consist.names import plain, quoted
 
 __all__ = ["SESSION_FILE", "read_session"]
 

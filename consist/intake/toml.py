@@ -9,9 +9,9 @@ from pathlib import Path
 from typing import Any
 
 from consist.intake.contents import file_bytes
-from consist.intake.names import did_you_mean, quoted, tidy
 from consist.intake.quantities import Bounds
 from consist.intake.reading import Reading
+from consist.names import did_you_mean, quoted, tidy
 
 __all__ = [
     "check_keys",

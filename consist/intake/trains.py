@@ -7,10 +7,10 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from consist.intake.columns import check_columns, has_columns
-from consist.intake.names import did_you_mean, quoted
 from consist.intake.reading import Reading
 from consist.intake.records import TrainRow
 from consist.intake.tables import Row, read_table
+from consist.names import did_you_mean, quoted
 
 __all__ = ["TrainsRead", "check_train_rows", "read_trains_into", "rows_of"]
 

@@ -11,10 +11,10 @@ from pathlib import Path
 
 from consist.errors import InputError, Problem
 from consist.intake.columns import check_columns, has_columns, named_rows
-from consist.intake.names import plain, quoted
 from consist.intake.quantities import LENGTH, WEIGHT, Quantity, parse_number, read_quantity
 from consist.intake.reading import Reading, raise_problems
 from consist.intake.tables import Row, Table, read_table
+from consist.names import plain, quoted
 from consist.scales import GRAMS_PER_OUNCE
 
 __all__ = ["KNOWN_PIECES", "PieceKind", "find_pieces", "pieces_at_hand", "read_pieces"]
