@@ -259,15 +259,13 @@ def layout(
     with answering():
         from consist.intake import read_layout
         from consist.report import as_text, layout_as_json, layout_text, this_terminal, units_for
-        from consist.track import layout_from_record
 
-        record = read_layout(layout)
-        built = layout_from_record(record)
+        built = read_layout(layout)
         if json:
-            printed(layout_as_json(built, record.notes))
+            printed(layout_as_json(built, built.notes))
         else:
             show, to = units_for(built.unit, units.value if units else None), this_terminal()
-            printed(as_text(layout_text(built, record.notes, show, to.width), to.width, to.colour))
+            printed(as_text(layout_text(built, built.notes, show, to.width), to.width, to.colour))
 
 
 @app.command()

@@ -72,7 +72,7 @@ def report(
     Exits as 'consist check' does: 1 where a train is on hold, though the report is written.
     """
     with answering():
-        from consist.intake.writing import check_target, write_whole
+        from consist.intake import check_target, write_whole
         from consist.report.words import clean
 
         if output is None and pdf is None:
@@ -84,7 +84,7 @@ def report(
                 check_target(target)
         import consist
         from consist.checking.overview import overview
-        from consist.intake.weights import pieces_at_hand
+        from consist.intake import pieces_at_hand
         from consist.report.progress import shown_progress, shown_waiting
         from consist.report.whole_report import WholeReport
 
@@ -131,7 +131,7 @@ def picture(
     Exits with 0, or with 2 where the session cannot be used, there is nothing to draw, or the file cannot be written.
     """
     with answering():
-        from consist.intake.writing import check_target, write_whole
+        from consist.intake import check_target, write_whole
         from consist.report.words import clean
 
         ending = name_ending(output, "--output", ".svg", ".png", ".pdf")

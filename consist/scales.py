@@ -9,7 +9,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-__all__ = ["GRAMS_PER_OUNCE", "HO_RATIO", "MM_PER_INCH", "SCALES", "Scale"]
+from consist.names import tidy
+
+__all__ = ["GRAMS_PER_OUNCE", "HO_RATIO", "MM_PER_INCH", "SCALES", "Scale", "known_scale"]
 
 MM_PER_INCH = 25.4
 GRAMS_PER_OUNCE = 28.349523125
@@ -73,3 +75,14 @@ SCALES: dict[str, Scale] = {
     )
 }
 """Known scales by name. H0 and 0 (NEM's spelling) are read as HO and O at intake."""
+
+
+def known_scale(name: str) -> Scale | None:
+    """The known scale of that name, in any case, with NEM's H0 and 0 for HO and O; None if there is none.
+
+    >>> known_scale("h0").name
+    'HO'
+    """
+    folded = tidy(name).casefold()
+    folded = {"h0": "ho", "0": "o"}.get(folded, folded)
+    return next((scale for scale in SCALES.values() if scale.name.casefold() == folded), None)

@@ -7,15 +7,22 @@ import os
 import secrets
 import shutil
 import tomllib
+from functools import cache
 from importlib.resources import files
 from pathlib import Path
 from string import Template
 
 from consist.errors import InputError, Problem
-from consist.intake.layout import known_scale
-from consist.intake.writing import write_whole
+from consist.intake.fields import explained
+from consist.intake.files import write_whole
+from consist.intake.house import GUEST_PRACTICE, HOUSE
+from consist.intake.layout import LAYOUT, LINE, PLACE
+from consist.intake.schedule import TRAIN
+from consist.intake.session import SESSION
+from consist.intake.stock import CARS, ENGINES
+from consist.intake.trains import TRAIN_ROWS
 from consist.names import did_you_mean, quoted
-from consist.scales import SCALES, Scale
+from consist.scales import SCALES, Scale, known_scale
 
 __all__ = ["NEW_FILES", "new_session"]
 
@@ -70,7 +77,6 @@ def _contents(scale: Scale) -> dict[str, str]:
     engine_g = ENGINE_OVER_CAR * car_g
     values = {
         "scale": scale.name,
-        "scales": ", ".join(f'"{name}"' for name in SCALES),
         "standard": str(sample["standard"]),
         "engine_weight": _figure(engine_g),
         "pull": _figure(PULL_OVER_ENGINE * engine_g),
@@ -78,7 +84,23 @@ def _contents(scale: Scale) -> dict[str, str]:
         **{f"weight_{spot}": _figure(share * car_g) for spot, share in enumerate(CAR_SHARES, start=1)},
     }
     texts = {name: (templates / name).read_text(encoding="utf-8") for name in NEW_FILES}
-    return {name: Template(text).substitute(values) for name, text in texts.items()}
+    explained_texts = {name: Template(text).safe_substitute(_explanations()) for name, text in texts.items()}
+    return {name: Template(text).substitute(values) for name, text in explained_texts.items()}
+
+
+@cache
+def _explanations() -> dict[str, str]:
+    """What the templates say of columns and keys, by the name of the table, or of table and key."""
+    said = {}
+    for table, columns in {"cars": CARS, "engines": ENGINES, "trains": TRAIN_ROWS}.items():
+        said[f"{table}_columns"] = explained(columns)
+        said[f"{table}_header"] = ",".join(next(iter(each.columns)) for each in columns)
+    said["house_keys"] = explained(HOUSE[:-1], keys=True)
+    said["guests_keys"] = explained(GUEST_PRACTICE, keys=True)
+    for table, keys in {"session": SESSION, "train": TRAIN, "layout": LAYOUT, "place": PLACE, "line": LINE}.items():
+        said |= {f"{table}_{each.name}": "# " + each.help.replace("\n", "\n# ") for each in keys}
+    said["house_guests"] = "# " + HOUSE[-1].help
+    return said
 
 
 def _figure(value: float) -> str:

@@ -3,116 +3,106 @@
 from __future__ import annotations
 
 import math
-from typing import Any, cast
+from typing import Any
 
-from consist.intake.quantities import NOT_NEGATIVE, POSITIVE, Bounds
-from consist.intake.reading import Reading
-from consist.intake.records import PieceRecord, Turn
-from consist.intake.toml import check_keys, found, number_at, under
+from consist.intake.fields import FILES_OWN, LENGTH, NOT_NEGATIVE, Bounds, Field
+from consist.intake.files import Reading
+from consist.intake.toml import check_keys, found, under, values_at
+from consist.track import Piece
 
-__all__ = ["read_piece"]
+__all__ = ["PIECE", "Pieces"]
 
-KEYS = ("length", "grade", "radius", "turn", "angle", "easement")
-CURVE_KEYS = ("radius", "turn", "angle")
-GRADE = Bounds(-15, 15)
-ANGLE = Bounds(0, 3600, above=True)
 LONGEST_MM = 1_000_000.0  # a kilometre of model track in one piece is a slip of the pen
 
-
-def read_piece(
-    value: object, unit_mm: float, unit: str, least_radius_mm: float, place: str, reading: Reading
-) -> PieceRecord | None:
-    """One piece of track; None where problems were added.
-
-    `unit_mm` is the length of the file's unit, called `unit`; a radius must be over `least_radius_mm`.
-    """
-    before = len(reading.problems)
-    if not isinstance(value, dict):
-        reading.problem(place, f"found {found(value)}, expected a piece of track; write it as {{ length = ... }}")
-        return None
-    check_keys(value, KEYS, place, reading)
-    grade = number_at(value, "grade", GRADE, place, reading) or 0.0
-    if any(key in value for key in CURVE_KEYS):
-        piece = _curve(value, grade, unit_mm, unit, least_radius_mm, place, reading)
-    else:
-        piece = _straight(value, grade, unit_mm, place, reading)
-    return piece if len(reading.problems) == before else None
-
-
-def _straight(
-    value: dict[str, Any], grade: float, unit_mm: float, place: str, reading: Reading
-) -> PieceRecord | None:
-    if "easement" in value:
-        reading.problem(
-            under(place, "easement"),
-            "found an easement on a straight piece, expected it on a curve only; "
-            "remove it or add radius, turn and angle",
-        )
-    if "length" not in value:
-        reading.problem(
-            place, "found neither a length nor a curve, expected one; add length, or radius, turn and angle"
-        )
-        return None
-    length = number_at(value, "length", POSITIVE, place, reading)
-    return None if length is None else PieceRecord(grade, length_mm=length * unit_mm)
+PIECE = (
+    Field("length", "Of a straight.", "number", FILES_OWN),
+    Field("grade", "In percent, positive where it rises.", "number", bounds=Bounds(-15, 15), default=0.0),
+    Field("radius", "Of a curve.", "number", FILES_OWN, needed="a number"),
+    Field(
+        "turn",
+        "Which way a curve bends.",
+        "choice",
+        words={"left": 1, "right": -1},
+        cure="write which way it bends from `from` to `to`",
+    ),
+    Field(
+        "angle",
+        "All that a curve turns, in degrees.",
+        "number",
+        bounds=Bounds(0, 3600, above=True),
+        needed="a number",
+    ),
+    Field("easement", "Of a curve, at each end.", "number", FILES_OWN, NOT_NEGATIVE, default=0.0),
+)
+CURVE_ALONE = ("radius", "turn", "angle")
+ASKED = {
+    True: tuple(each for each in PIECE if each.name != "length"),
+    False: tuple(each for each in PIECE if each.name in ("length", "grade")),
+}
+"""What is asked of a curve, and of a straight."""
 
 
-def _curve(
-    value: dict[str, Any],
-    grade: float,
-    unit_mm: float,
-    unit: str,
-    least_radius_mm: float,
-    place: str,
-    reading: Reading,
-) -> PieceRecord | None:
-    if "length" in value:
-        reading.problem(
-            under(place, "length"),
-            "found a length on a curve, expected a straight's length or a curve's radius, turn and angle; "
-            "remove one or write two pieces",
-        )
-    radius = number_at(value, "radius", POSITIVE, place, reading, needed=True)
-    angle = number_at(value, "angle", ANGLE, place, reading, needed=True)
-    turn = _turn(value, place, reading)
-    easement = number_at(value, "easement", NOT_NEGATIVE, place, reading) or 0.0
-    if radius is None or angle is None or turn is None:
-        return None
-    if radius * unit_mm <= least_radius_mm:
-        reading.problem(
-            under(place, "radius"),
-            f"found {radius:.6g} {unit}, expected more than half the gauge, {least_radius_mm / unit_mm:.4g} {unit}; "
-            "correct the radius",
-        )
-        return None
-    _check_lengths(radius, angle, easement, unit_mm, unit, place, reading)
-    return PieceRecord(grade, radius_mm=radius * unit_mm, turn=turn, angle_deg=angle, easement_mm=easement * unit_mm)
+class Pieces:
+    """The pieces of one file, in its `unit`; a radius must be over `least_radius_mm`."""
 
+    def __init__(self, unit: str, least_radius_mm: float, reading: Reading) -> None:
+        self._unit, self._mm, self._least_radius_mm, self._reading = unit, LENGTH[unit], least_radius_mm, reading
 
-def _turn(value: dict[str, Any], place: str, reading: Reading) -> Turn | None:
-    turn = value.get("turn")
-    text = turn.strip().lower() if isinstance(turn, str) else ""
-    if text in ("left", "right"):
-        return cast(Turn, text)
-    shown = "nothing" if "turn" not in value else found(turn)
-    reading.problem(
-        under(place, "turn"),
-        f'found {shown}, expected "left" or "right"; write which way it bends from `from` to `to`',
-    )
-    return None
+    def read(self, value: object, place: str) -> Piece | None:
+        """One piece of track; None where problems were added."""
+        before = len(self._reading.problems)
+        if not isinstance(value, dict):
+            told = f"found {found(value)}, expected a piece of track; write it as {{ length = ... }}"
+            self._reading.problem(place, told)
+            return None
+        check_keys(value, PIECE, place, self._reading)
+        curved = any(key in value for key in CURVE_ALONE)
+        self._check_kind(value, curved, place)
+        read = values_at(value, ASKED[curved], place, self._reading)
+        if curved and {*CURVE_ALONE} <= set(read):
+            self._check_curve(read, place)
+        if len(self._reading.problems) > before:
+            return None
+        grade = read.get("grade", 0.0) / 100.0
+        if not curved:
+            return Piece(grade, straight_mm=read["length"] * self._mm)
+        easement_mm = read.get("easement", 0.0) * self._mm
+        return Piece(grade, 0.0, read["radius"] * self._mm, read["turn"], math.radians(read["angle"]), easement_mm)
 
+    def _check_kind(self, value: dict[str, Any], curved: bool, place: str) -> None:
+        """A piece is a straight or a curve, and not both."""
+        if curved and "length" in value:
+            told = (
+                "found a length on a curve, expected a straight's length or a curve's radius, turn and angle; "
+                "remove one or write two pieces"
+            )
+            self._reading.problem(under(place, "length"), told)
+        if not curved and "easement" in value:
+            told = (
+                "found an easement on a straight piece, expected it on a curve only; "
+                "remove it or add radius, turn and angle"
+            )
+            self._reading.problem(under(place, "easement"), told)
+        if not curved and "length" not in value:
+            told = "found neither a length nor a curve, expected one; add length, or radius, turn and angle"
+            self._reading.problem(place, told)
 
-def _check_lengths(
-    radius: float, angle: float, easement: float, unit_mm: float, unit: str, place: str, reading: Reading
-) -> None:
-    longest = radius * math.radians(angle)
-    if easement > longest * (1 + 1e-9):
-        reading.problem(
-            under(place, "easement"),
-            f"found an easement of {easement:.6g} {unit}, too long for its curve; the longest that fits is "
-            f"{math.floor(longest * 1000) / 1000:.6g} {unit}, shorten it or turn through more",
-        )
-    elif (longest + easement) * unit_mm > LONGEST_MM:
-        reading.problem(
-            place, "found a curve of more than 1000000 mm of track, expected less; correct the radius or the angle"
-        )
+    def _check_curve(self, read: dict[str, Any], place: str) -> None:
+        radius, easement, unit = read["radius"], read.get("easement", 0.0), self._unit
+        if radius * self._mm <= self._least_radius_mm:
+            self._reading.problem(
+                under(place, "radius"),
+                f"found {radius:.6g} {unit}, expected more than half the gauge, "
+                f"{self._least_radius_mm / self._mm:.4g} {unit}; correct the radius",
+            )
+            return
+        longest = radius * math.radians(read["angle"])
+        if easement > longest * (1 + 1e-9):
+            self._reading.problem(
+                under(place, "easement"),
+                f"found an easement of {easement:.6g} {unit}, too long for its curve; the longest that fits is "
+                f"{math.floor(longest * 1000) / 1000:.6g} {unit}, shorten it or turn through more",
+            )
+        elif (longest + easement) * self._mm > LONGEST_MM:
+            told = "found a curve of more than 1000000 mm of track, expected less; correct the radius or the angle"
+            self._reading.problem(place, told)

@@ -13,14 +13,13 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from consist.errors import InputError, Problem
-from consist.intake.contents import file_bytes
 from consist.intake.csv_records import QUOTE, cell_text, records_of
-from consist.intake.quantities import POSITIVE, WEIGHT, parse_number
-from consist.intake.reading import Reading, raise_problems
+from consist.intake.fields import POSITIVE, WEIGHT
+from consist.intake.files import Reading, file_bytes, raise_problems, write_whole
 from consist.intake.rewrite import delimiter_in, encoded_like
+from consist.intake.rows import parse_number
 from consist.intake.tables import Row, Table, decoded, table_of
 from consist.intake.workbook_rows import with_numbers
-from consist.intake.writing import write_whole
 from consist.names import did_you_mean, quoted
 
 __all__ = ["Recorded", "WeightChange", "record_weights"]
@@ -107,7 +106,7 @@ def _source(path: Path) -> _Source:
     table = None if content is None else table_of(content, path.suffix.lower(), reading)
     if table is not None and "car" not in table.columns:
         reading.problem("header", "found no column 'car'; the first row must name the columns, add it")
-    raise_problems([reading])
+    raise_problems(reading)
     assert content is not None
     assert table is not None
     return _Source(path, content, table)

@@ -10,12 +10,10 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from consist.errors import InputError, Problem
-from consist.intake.contents import file_bytes
 from consist.intake.csv_records import cell_text, records_of
-from consist.intake.reading import Reading, raise_problems
+from consist.intake.files import Reading, file_bytes, raise_problems, write_whole
 from consist.intake.tables import Table, comment_line, decoded, delimiter_of, table_of, workbook_cells
 from consist.intake.workbook_rows import Placed, reordered_workbook, workbook_of
-from consist.intake.writing import write_whole
 from consist.names import quoted
 
 __all__ = ["check_table_name", "delimiter_in", "encoded_like", "write_reordered"]
@@ -70,7 +68,7 @@ def _source(session: Path) -> _Source:
     reading = Reading(path.name)
     content = file_bytes(path, reading)
     table = None if content is None else table_of(content, path.suffix.lower(), reading)
-    raise_problems([reading])
+    raise_problems(reading)
     if content is None or table is None or not {"train", "spot", "car"} <= set(table.columns):
         raise _changed(path)
     return _Source(path, content, table)

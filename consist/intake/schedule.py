@@ -9,24 +9,38 @@ from dataclasses import dataclass
 from itertools import pairwise
 from typing import Any
 
-from consist.intake.reading import Reading
-from consist.intake.records import LayoutRecord
+from consist.intake.fields import Field
+from consist.intake.files import Reading
 from consist.intake.toml import check_keys, found, list_of_names, tables_at, text_at, under
 from consist.names import did_you_mean, quoted
 
-__all__ = ["DAY_MINUTES", "TrainEntry", "check_engines", "check_route", "minutes_of", "places_of", "read_entries"]
+__all__ = ["DAY_MINUTES", "TRAIN", "TrainEntry", "check_engines", "check_route", "minutes_of", "read_entries"]
 
 DAY_MINUTES = 24 * 60
-KEYS = ("name", "route", "engines", "helpers", "depart", "arrive")
+STOPS = "a list of two or more place names"
+TIMES = "Fast-clock times. May be left out; an arrive before depart is past midnight."
+A_TIME = 'a fast-clock time from "0:00" to "23:59"'
+
+TRAIN = (
+    Field("name", "The train's name, as trains.csv has it.", "name", needed="the train's name"),
+    Field("route", "Two or more places of the layout, in the order of the run.", "list", needed=STOPS),
+    Field("engines", "Engines of engines.csv at the head end, leading first. May be left out.", "list"),
+    Field("helpers", "Engines that push at the rear end. May be left out.", "list"),
+    Field("depart", TIMES, "time", fault=A_TIME),
+    Field("arrive", TIMES, "time", fault=A_TIME),
+)
 
 
 @dataclass(frozen=True)
 class TrainEntry:
-    """One `[[train]]` as read. `place` is where it stands; `route` is None where it could not be read."""
+    """One `[[train]]` as read. `place` is where it stands; `stops` is None where its route could not be read.
+
+    `depart` and `arrive` are minutes of the fast clock after midnight; `arrive` may pass 1440.
+    """
 
     place: str
     name: str
-    route: tuple[str, ...] | None
+    stops: tuple[str, ...] | None
     engines: tuple[str, ...]
     helpers: tuple[str, ...]
     depart: int | None
@@ -53,8 +67,8 @@ def read_entries(session: dict[str, Any], reading: Reading) -> tuple[TrainEntry,
 
 def _entry(number: int, table: dict[str, Any], reading: Reading) -> TrainEntry:
     place = f"train {number}"
-    check_keys(table, KEYS, place, reading)
-    name = text_at(table, "name", place, reading, "the train's name")
+    check_keys(table, TRAIN, place, reading)
+    name = text_at(table, TRAIN[0], place, reading)
     depart, arrive = (_time(table, key, place, reading) for key in ("depart", "arrive"))
     if depart is not None and arrive is not None:
         if arrive == depart:
@@ -63,21 +77,21 @@ def _entry(number: int, table: dict[str, Any], reading: Reading) -> TrainEntry:
             )
         elif arrive < depart:
             arrive += DAY_MINUTES
-    route = _route(table, place, reading)
+    stops = _route(table, place, reading)
     power = [list_of_names(table, key, "a list of engines", place, reading) or () for key in ("engines", "helpers")]
-    return TrainEntry(place, name or "", route, power[0], power[1], depart, arrive)
+    return TrainEntry(place, name or "", stops, power[0], power[1], depart, arrive)
 
 
 def _route(table: dict[str, Any], place: str, reading: Reading) -> tuple[str, ...] | None:
-    where, expected = under(place, "route"), "a list of two or more place names"
+    where = under(place, "route")
     if "route" not in table:
-        reading.problem(where, f'found nothing, expected {expected}; add route = ["...", "..."]')
+        reading.problem(where, f'found nothing, expected {STOPS}; add route = ["...", "..."]')
         return None
-    route = list_of_names(table, "route", expected, place, reading)
+    route = list_of_names(table, "route", STOPS, place, reading)
     if route is None:
         return None
     if len(route) < 2:
-        reading.problem(where, f"found a list of {len(route)}, expected {expected}; add the stops in order")
+        reading.problem(where, f"found a list of {len(route)}, expected {STOPS}; add the stops in order")
         return None
     for one, other in pairwise(route):
         if one == other:
@@ -91,10 +105,8 @@ def _time(table: dict[str, Any], key: str, place: str, reading: Reading) -> int 
         return None
     minutes = minutes_of(table[key])
     if minutes is None:
-        reading.problem(
-            under(place, key),
-            f'found {found(table[key])}, expected a fast-clock time from "0:00" to "23:59"; write it as "10:40"',
-        )
+        told = f'found {found(table[key])}, expected {A_TIME}; write it as "10:40"'
+        reading.problem(under(place, key), told)
     return minutes
 
 
@@ -128,18 +140,10 @@ def check_engines(entry: TrainEntry, known: Collection[str] | None, reading: Rea
             seen.add(name)
 
 
-def places_of(layout: LayoutRecord) -> dict[str, None]:
-    """The names of a layout's places, declared or only named by lines, in the order of its file."""
-    named = [place for line in layout.lines for place in (line.start[0], line.finish[0])]
-    return dict.fromkeys([*layout.places, *named])
-
-
-def check_route(entry: TrainEntry, layout: LayoutRecord, reading: Reading) -> None:
+def check_route(entry: TrainEntry, places: Collection[str], reading: Reading) -> None:
     """Add a problem for each stop that is not a place of the layout."""
-    known = places_of(layout)
-    for stop in dict.fromkeys(entry.route or ()):
-        if stop not in known:
-            hint = did_you_mean(stop, known, "places")
-            reading.problem(
-                under(entry.place, "route"), f"found {quoted(stop)}, expected a place of the layout; {hint}"
-            )
+    for stop in dict.fromkeys(entry.stops or ()):
+        if stop not in places:
+            hint = did_you_mean(stop, places, "places")
+            told = f"found {quoted(stop)}, expected a place of the layout; {hint}"
+            reading.problem(under(entry.place, "route"), told)

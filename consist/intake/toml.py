@@ -4,26 +4,25 @@ from __future__ import annotations
 
 import re
 import tomllib
-from collections.abc import Sequence
+from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
-from consist.intake.contents import file_bytes
-from consist.intake.quantities import Bounds
-from consist.intake.reading import Reading
+from consist.intake.fields import Field, Kind
+from consist.intake.files import Reading, file_bytes
 from consist.names import did_you_mean, quoted, tidy
 
 __all__ = [
     "check_keys",
     "found",
     "list_of_names",
-    "number_at",
+    "read_keys",
     "read_toml",
-    "switch_at",
     "table_at",
     "tables_at",
     "text_at",
     "under",
+    "values_at",
 ]
 
 _AT = re.compile(r"^(.*?) ?\(at (?:line (\d+), column (\d+)|end of document)\)$", re.DOTALL)
@@ -80,29 +79,42 @@ def under(place: str, key: str) -> str:
     return f"{place}, {key}" if place else key
 
 
-def _key(key: str) -> str:
-    return key if re.fullmatch(r"[\w-]{1,40}", key) else quoted(key)
+def read_keys(table: dict[str, Any], fields: Sequence[Field], place: str, reading: Reading) -> dict[str, Any]:
+    """What the keys of a table hold that are a text, a number, one of a few words, or true or false.
+
+    Without those left out or, with a problem added, bad. A key that no field declares is a problem too.
+    """
+    check_keys(table, fields, place, reading)
+    return values_at(table, fields, place, reading)
 
 
-def check_keys(table: dict[str, Any], known: Sequence[str], place: str, reading: Reading) -> None:
+def values_at(table: dict[str, Any], fields: Sequence[Field], place: str, reading: Reading) -> dict[str, Any]:
+    """As `read_keys`, of some keys of a table that may hold others."""
+    read = {each.name: _READ[each.kind](table, each, place, reading) for each in fields if each.kind in _READ}
+    return {key: value for key, value in read.items() if value is not None}
+
+
+def check_keys(table: dict[str, Any], fields: Sequence[Field], place: str, reading: Reading) -> None:
     """Add a problem for each key that is not known."""
+    known = [each.name for each in fields]
     for key in table:
         if key not in known:
             hint = did_you_mean(key, known, "keys")
-            reading.problem(under(place, _key(key)), f"found a key that consist does not know; {hint}")
+            shown = key if re.fullmatch(r"[\w-]{1,40}", key) else quoted(key)
+            reading.problem(under(place, shown), f"found a key that consist does not know; {hint}")
 
 
-def text_at(table: dict[str, Any], key: str, place: str, reading: Reading, needed: str | None = None) -> str | None:
-    """The text at a key. `needed` says what to write where it may not be absent or blank."""
+def text_at(table: dict[str, Any], each: Field, place: str, reading: Reading) -> str | None:
+    """The text of a key; None where it is left out or, with a problem added, bad."""
+    key, needed = each.name, each.needed
     if key not in table:
         if needed:
             reading.problem(under(place, key), f'found nothing, expected {needed}; add {key} = "..."')
         return None
-    value = table[key]
-    text = _clean(value)
+    text = _clean(table[key])
     if text is None or (needed and not text):
-        expected = needed or "a text"
-        reading.problem(under(place, key), f'found {found(value)}, expected {expected}; write {key} = "..."')
+        told = f'found {found(table[key])}, expected {needed or "a text"}; write {key} = "..."'
+        reading.problem(under(place, key), told)
         return None
     return text
 
@@ -114,40 +126,57 @@ def _clean(value: object) -> str | None:
     return None if _CONTROL.search(text) else text
 
 
-def number_at(
-    table: dict[str, Any], key: str, bounds: Bounds, place: str, reading: Reading, needed: bool = False
-) -> float | None:
-    """The number at a key, within bounds; None where it is absent or, with a problem added, bad."""
+def _number(table: dict[str, Any], each: Field, place: str, reading: Reading) -> float | None:
+    key, expected = each.name, each.bounds.words
     if key not in table:
-        if needed:
-            reading.problem(under(place, key), f"found nothing, expected {bounds.words}; add {key} = ...")
+        if each.needed:
+            reading.problem(under(place, key), f"found nothing, expected {expected}; add {key} = ...")
         return None
     value = table[key]
-    number = _number(value)
-    if number is None or not bounds.hold(number):
+    number = _as_float(value)
+    if number is None or not each.bounds.hold(number):
         cure = "write a number without quotes" if isinstance(value, str) else "correct the number"
-        reading.problem(under(place, key), f"found {found(value)}, expected {bounds.words}; {cure}")
+        reading.problem(under(place, key), f"found {found(value)}, expected {expected}; {cure}")
         return None
     return number
 
 
-def switch_at(table: dict[str, Any], key: str, place: str, reading: Reading) -> bool | None:
-    """The true or false at a key; None where it is absent or, with a problem added, something else."""
-    value = table.get(key)
-    if key in table and not isinstance(value, bool):
-        text = f"found {found(value)}, expected true or false; write it without quotes"
-        reading.problem(under(place, key), text)
-        return None
-    return value
-
-
-def _number(value: object) -> float | None:
+def _as_float(value: object) -> float | None:
     if isinstance(value, bool) or not isinstance(value, (int, float)):
         return None
     try:
         return float(value)
     except OverflowError:
         return None
+
+
+def _switch(table: dict[str, Any], each: Field, place: str, reading: Reading) -> bool | None:
+    value = table.get(each.name)
+    if each.name in table and not isinstance(value, bool):
+        text = f"found {found(value)}, expected true or false; write it without quotes"
+        reading.problem(under(place, each.name), text)
+        return None
+    return value
+
+
+def _choice(table: dict[str, Any], each: Field, place: str, reading: Reading) -> object:
+    value = table.get(each.name)
+    text = value.strip().lower() if isinstance(value, str) else ""
+    if text in each.words:
+        return each.words[text]
+    shown = "nothing" if each.name not in table else found(value)
+    expected = " or ".join(f'"{word}"' for word in each.words)
+    reading.problem(under(place, each.name), f"found {shown}, expected {expected}; {each.cure}")
+    return None
+
+
+_READ: Mapping[Kind, Callable[[dict[str, Any], Field, str, Reading], Any]] = {
+    "text": text_at,
+    "name": text_at,
+    "number": _number,
+    "true or false": _switch,
+    "choice": _choice,
+}
 
 
 def table_at(table: dict[str, Any], key: str, place: str, reading: Reading) -> dict[str, Any]:

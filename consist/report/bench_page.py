@@ -8,7 +8,7 @@ from rich.text import Text
 
 from consist.bench import BenchCar, BenchList
 from consist.cautions import WEIGHTS
-from consist.intake.reweigh import Recorded
+from consist.intake import Recorded
 from consist.report.bench_words import (
     about_words,
     car_words,

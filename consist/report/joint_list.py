@@ -9,7 +9,7 @@ from rich.text import Text
 from consist.report.columns import Column, lay_out
 from consist.report.units import Units
 from consist.report.words import NONE, clean, paragraph
-from consist.track.survey import SMOOTH, RoughJoint
+from consist.track import SMOOTH, RoughJoint
 
 __all__ = ["joint_list"]
 

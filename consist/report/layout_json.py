@@ -10,9 +10,7 @@ from typing import Any
 from consist.mechanics import curve_share_per_curvature
 from consist.report.json import SCHEMA
 from consist.report.json_text import json_text
-from consist.track import Layout, Place
-from consist.track.reach import out_of_reach
-from consist.track.survey import LineSurvey, RoughJoint, rough_joints, survey_line
+from consist.track import Layout, LineSurvey, Place, RoughJoint, out_of_reach, rough_joints, survey_line
 
 __all__ = ["layout_as_json"]
 

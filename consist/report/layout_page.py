@@ -17,9 +17,7 @@ from consist.report.session_page import CLOSING
 from consist.report.units import Units
 from consist.report.words import NONE, clean, counted, listing, paragraph
 from consist.scales import MM_PER_INCH
-from consist.track import Layout, Place
-from consist.track.reach import out_of_reach, separate_parts
-from consist.track.survey import rough_joints, survey_line
+from consist.track import Layout, Place, out_of_reach, rough_joints, separate_parts, survey_line
 
 __all__ = ["layout_text"]
 

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from consist.checking.results import TrainCheck
-from consist.intake.records import HouseRecord
+from consist.house import House
 from consist.report.words import at, clean, counted, percent
 
 __all__ = ["reason"]
 
 
-def reason(result: TrainCheck, house: HouseRecord) -> str:
+def reason(result: TrainCheck, house: House) -> str:
     """The first cause of the verdict: the worst car's side pull, or the gravest findings, or that all is well."""
     if result.verdict == "go":
         return _all_well(result)

@@ -109,8 +109,8 @@ def test_a_number_read_is_finite_and_over_nothing(sample: Path, weight: float, l
     except InputError:
         assert not all(math.isfinite(value) and 0.001 <= value <= 1e6 for value in (weight, length))
     else:
-        assert car.weight_g == pytest.approx(weight * 28.349523125)
-        assert car.body_length_mm == pytest.approx(length * 25.4)
+        assert car.values["weight_g"] == pytest.approx(weight * 28.349523125)
+        assert car.values["body_length_mm"] == pytest.approx(length * 25.4)
 
 
 @pytest.mark.parametrize(

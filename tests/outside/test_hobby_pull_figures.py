@@ -5,13 +5,13 @@ from __future__ import annotations
 import pytest
 from builders import HO
 
-from consist.intake.records import EngineRecord, HouseRecord
+from consist.house import House
 from consist.mechanics.resistance import car_resistance, usable_pull
-from consist.stock import engine_from_record, weight_standard
+from consist.stock import engine_by_rule, weight_standard
 
 __all__: list[str] = []
 
-ROLLING = HouseRecord().rolling_percent / 100.0
+ROLLING = House().rolling_percent / 100.0
 
 
 def test_what_pulls_100_cars_on_the_level_pulls_36_on_two_and_a_half_per_cent() -> None:
@@ -39,7 +39,7 @@ def test_ten_ho_cars_on_the_level_take_25_g() -> None:
 
 def test_an_engine_pulls_a_quarter_of_the_weight_on_its_drivers() -> None:
     """0.25, metal on metal (public discussion; common practice 0.20 to 0.25)."""
-    found = engine_from_record(EngineRecord("5", 1, weight_g=520.0, drivers_weight_g=400.0), HO)
+    found = engine_by_rule("5", HO, weight_g=520.0, drivers_weight_g=400.0)
     assert found.pull_g == pytest.approx(100.0)
     assert not found.measured
 

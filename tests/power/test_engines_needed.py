@@ -24,7 +24,7 @@ from hypothesis import given, settings
 from strategies import trains_on_track
 
 from consist.stock import Engine
-from consist.trains import MOST_ENGINES, prepared, weakest
+from consist.trains import MOST_ENGINES, weakest
 
 __all__: list[str] = []
 

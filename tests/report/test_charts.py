@@ -26,7 +26,7 @@ from chart_samples import (
 )
 
 from consist.checking.overview import Reordered
-from consist.intake.records import HouseRecord
+from consist.house import House
 from consist.power import PowerPlan, TrainPower, Turn
 from consist.report.charts import engines_chart, kinds_of, train_chart
 from consist.report.charts.chart import chart_of
@@ -148,7 +148,7 @@ def _luminance(color: str) -> float:
 
 
 def test_levels_begin_only_past_their_bounds() -> None:
-    levels = Levels.of(HouseRecord())
+    levels = Levels.of(House())
     assert list(levels.level([0.0, CARE, np.nextafter(CARE, 1.0), HOLD, np.nextafter(HOLD, 2.0)])) == [0, 2, 3, 3, 4]
 
 
