@@ -1,4 +1,5 @@
 """Intake: the user's files to cars, engines, track and trains, every problem told with file, row, column and cure.
+
 And back: weights and standing orders into the owner's own tables.
 """
 
@@ -20,6 +21,7 @@ if TYPE_CHECKING:
     from consist.intake.stock import cars_of, read_cars
     from consist.intake.trains import TrainRow
     from consist.intake.weights import KNOWN_PIECES, PieceKind, pieces_at_hand, read_pieces
+
 __all__ = [
     "KNOWN_PIECES",
     "Declared",
@@ -45,6 +47,7 @@ __all__ = [
     "write_reordered",
     "write_whole",
 ]
+
 _ROOMS = {
     "files": ("check_target", "write_whole"),
     "layout": ("read_layout",),

@@ -1,4 +1,4 @@
-"""Fields: what a column of a table or a key of a TOML file may hold, declared once.
+"""Fields: what a column of a table or a key of a TOML file may hold, declared once, in `fields.toml`.
 
 From a declaration follow how its cell or key is read, what is said of a bad one, the explanations in the files that
 `consist new` writes, and the reference of columns and keys.
@@ -7,48 +7,35 @@ From a declaration follow how its cell or key is read, what is said of a bad one
 from __future__ import annotations
 
 import math
+import tomllib
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
-from typing import Literal
+from functools import cache
+from importlib.resources import files
+from string import Template
+from typing import Any
 
-from consist.scales import GRAMS_PER_OUNCE, MM_PER_INCH
+from consist.house import GuestPractice, House
+from consist.scales import GRAMS_PER_OUNCE, MM_PER_INCH, SCALES
 
-__all__ = [
-    "FILES_OWN",
-    "LENGTH",
-    "NOT_NEGATIVE",
-    "NO_MEASURE",
-    "PERCENT",
-    "POSITIVE",
-    "WEIGHT",
-    "Bounds",
-    "Field",
-    "Kind",
-    "explained",
-    "yes_or_no",
-]
+__all__ = ["FILES_OWN", "LENGTH", "POSITIVE", "UNITS", "WEIGHT", "Bounds", "Field", "declared", "explained"]
 
 WEIGHT: Mapping[str, float] = {"g": 1.0, "oz": GRAMS_PER_OUNCE}
 LENGTH: Mapping[str, float] = {"mm": 1.0, "in": MM_PER_INCH}
-FILES_OWN: Mapping[str, float] = {"": 1.0}
-"""For a length in the unit that its file says."""
-PERCENT: Mapping[str, float] = {"percent": 1.0}
-NO_MEASURE: Mapping[str, float] = {}
-"""For a bare number, such as a share."""
-
-Kind = Literal[
-    "text",
-    "name",
-    "number",
-    "whole number",
-    "choice",
-    "yes or no",
-    "true or false",
-    "time",
-    "list",
-    "table",
-    "tables",
-]
+FILES_OWN = "length of the file"
+UNITS: Mapping[str, Mapping[str, float]] = {
+    "weight": WEIGHT,
+    "length": LENGTH,
+    "percent": {"percent": 1.0},
+    "degrees": {"deg": 1.0},
+    "number": {},
+    FILES_OWN: {},
+}
+"""The kinds of number: what one of each unit is in the program's own, which comes first."""
+YES_AND_NO: Mapping[str, bool] = {
+    **dict.fromkeys(("yes", "y", "true", "1", "x"), True),
+    **dict.fromkeys(("no", "n", "false", "0"), False),
+}
 
 
 @dataclass(frozen=True)
@@ -79,25 +66,20 @@ class Bounds:
         return f"a number {low} {'and up ' if self.above else ''}to {self.high:.12g}"
 
 
-# A model of under a thousandth of a unit or over a million of them is a slip of the pen in any scale.
 POSITIVE = Bounds(0.001, 1_000_000)
-NOT_NEGATIVE = Bounds(0, 1_000_000)
+"""A model of under a thousandth of a unit or over a million of them is a slip of the pen in any scale."""
 
 
 @dataclass(frozen=True)
 class Field:
-    """One column or key: its name without a unit, what it is for in a sentence or two, and what it may hold.
+    """One column or key; `fields.toml` says what each part is.
 
-    `units` gives what one unit is in the program's own; the first is the program's. A number keeps within `bounds`.
-    `words` are what may be written and what each means. `fault` and `cure` are what is said of a bad cell: what was
-    expected, and what to do. `needed` is what a key that may not be left out must hold. `sample` is what a new file
-    has for a key where that is not the default, and `stored` the name by which the value goes on.
+    `bounds` are those of a number. `words` are in small letters.
     """
 
     name: str
     help: str
-    kind: Kind = "text"
-    units: Mapping[str, float] = field(default_factory=dict)
+    kind: str = "text"
     bounds: Bounds = POSITIVE
     words: Mapping[str, object] = field(default_factory=dict)
     fault: str = ""
@@ -108,14 +90,19 @@ class Field:
     stored: str = ""
 
     @property
+    def is_number(self) -> bool:
+        """Whether it holds a number, with a unit or without."""
+        return self.kind in UNITS
+
+    @property
     def columns(self) -> dict[str, float]:
         """The columns that may hold it, each with its unit in the program's own.
 
-        >>> list(Field("pull", "How hard it pulls.", "number", WEIGHT).columns)
+        >>> list(Field("pull", "How hard it pulls.", "weight").columns)
         ['pull_g', 'pull_oz']
         """
-        columns = {f"{self.name}_{unit}".rstrip("_"): size for unit, size in self.units.items()}
-        return columns or {self.name: 1.0}
+        units = UNITS.get(self.kind, {})
+        return {f"{self.name}_{unit}": size for unit, size in units.items()} or {self.name: 1.0}
 
     @property
     def goes_on_as(self) -> str:
@@ -125,15 +112,15 @@ class Field:
     @property
     def range_words(self) -> str:
         """What it may hold, in words; empty where anything will do."""
-        if self.kind == "number":
+        if self.is_number:
             return self.bounds.words
-        return " or ".join(self.words) if self.kind == "choice" else self.needed
+        if self.kind == "choice":
+            return " or ".join(self.words)
+        return self.needed or self.fault.removeprefix("expected ")
 
     @property
     def default_words(self) -> str:
         """What is taken where it is left out, in words; empty where nothing is."""
-        if self.kind == "yes or no" and self.default is not None:
-            return "yes" if self.default else "no"
         return "" if self.default is None else _written(self.default)
 
     @property
@@ -152,11 +139,32 @@ def _written(value: object) -> str:
     return f"{value:g}" if isinstance(value, float) and value >= 10 else str(value)
 
 
-def yes_or_no(name: str, help: str, cure: str, *, more: Mapping[str, bool], default: bool | None = None) -> Field:
-    """A column of yes and no, in the ways that people write them; `more` are further ones."""
-    words = {**dict.fromkeys(("yes", "y", "true", "1", "x"), True), **dict.fromkeys(("no", "n", "false", "0"), False)}
-    fault = "an unclear yes or no"
-    return Field(name, help, "yes or no", words={**words, **more}, fault=fault, cure=cure, default=default)
+@cache
+def declared(*tables: str) -> tuple[Field, ...]:
+    """The fields of tables of `fields.toml`, in order.
+
+    >>> [each.name for each in declared("own_standard")]
+    ['name', 'base_g', 'per_mm_g']
+    """
+    house: Mapping[str, object] = {"house": House(), "guest_practice": GuestPractice()}
+    rows = ((name, dict(row), table) for table in tables for name, row in _declarations()[table].items())
+    return tuple(_field(name, row, house.get(table)) for name, row, table in rows)
+
+
+@cache
+def _declarations() -> dict[str, dict[str, dict[str, Any]]]:
+    return tomllib.loads((files("consist.intake") / "fields.toml").read_text(encoding="utf-8"))
+
+
+def _field(name: str, row: dict[str, Any], defaults: object) -> Field:
+    above, below = "over" in row, "under" in row
+    low = row.pop("over", None) if above else row.pop("from", POSITIVE.low)
+    high = row.pop("under", None) if below else row.pop("to", POSITIVE.high)
+    if row.get("kind") == "yes or no":
+        row |= {"words": {**YES_AND_NO, **row["words"]}, "fault": "an unclear yes or no"}
+    row.setdefault("default", getattr(defaults, name, None))
+    row["help"] = Template(row["help"]).safe_substitute(scales=", ".join(f'"{scale}"' for scale in SCALES))
+    return Field(name, bounds=Bounds(low, high, above, below), **row)
 
 
 def explained(fields: Sequence[Field], *, keys: bool = False) -> str:

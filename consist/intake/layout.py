@@ -6,7 +6,7 @@ from collections.abc import Collection, Mapping
 from pathlib import Path
 from typing import Any
 
-from consist.intake.fields import FILES_OWN, LENGTH, Bounds, Field
+from consist.intake.fields import LENGTH, declared
 from consist.intake.files import Reading, raise_problems
 from consist.intake.pieces import Pieces
 from consist.intake.toml import (
@@ -29,63 +29,12 @@ __all__ = ["LAYOUT", "LINE", "OWN_SCALE", "PLACE", "read_layout", "read_layout_i
 SAME_NAME = 0.85
 """Two names at least this alike, by difflib, are taken for one name with a slip of the pen."""
 
-AN_END = 'Where the line starts and finishes: "PLACE, END".'
 
-LAYOUT = (
-    Field("name", "The name of the layout, as reports print it.", default="the file's name"),
-    Field(
-        "scale",
-        "The scale: "
-        + ", ".join(f'"{name}"' for name in SCALES)
-        + ",\nor a table such as { ratio = 87.1, gauge_mm = 16.5, coupler_height_mm = 9.93 }.",
-        "table",
-        needed='a scale such as "HO", or a table of ratio, gauge and coupler height',
-    ),
-    Field(
-        "units",
-        'The unit of every length in this file: "in" or "mm".',
-        "choice",
-        words={"in": "in", "mm": "mm"},
-        cure="write the unit of the lengths in this file",
-    ),
-    Field(
-        "place",
-        "A place has named ends where lines come to it. A place may go undeclared if a line names it.",
-        "table",
-    ),
-    Field("line", "One [[line]] for each stretch of track, written one way; trains may run it either way.", "tables"),
-)
-OWN_SCALE = (
-    Field("ratio", "Full size over model.", "number", bounds=Bounds(1, 1000), needed="a number"),
-    Field("gauge_mm", "Between the rails.", "number", bounds=Bounds(1, 1000), needed="a number"),
-    Field("coupler_height_mm", "Above the rail.", "number", bounds=Bounds(0.1, 1000), needed="a number"),
-)
-CLEARANCES = (
-    Field("clearance_height", "The most that a car may have above the rail to pass.", "number", FILES_OWN),
-    Field("clearance_width", "The most that a car may have in width to pass.", "number", FILES_OWN),
-)
-PLACE = (
-    Field(
-        "through",
-        "The moves a train can make without reversing, as pairs of ends. Left out: any end to any other.",
-        "list",
-    ),
-    Field("standing", "The longest track on which a train stands clear. May be left out.", "number", FILES_OWN),
-    *CLEARANCES,
-)
-LINE = (
-    Field("from", AN_END, "name", needed="a place and its end"),
-    Field("to", AN_END, "name", needed="a place and its end"),
-    Field(
-        "track",
-        'The pieces in order. A straight has a length. A curve has a radius, a turn ("left" or "right" going from\n'
-        "`from` to `to`), an angle in degrees, and may have an easement, its length at each end.\n"
-        "A grade is in percent, positive where the track rises going from `from` to `to`.",
-        "tables",
-        needed="a list of one piece or more",
-    ),
-    *CLEARANCES,
-)
+LAYOUT = declared("layout")
+OWN_SCALE = declared("own_scale")
+CLEARANCES = declared("clearances")
+PLACE = declared("place", "clearances")
+LINE = declared("line", "clearances")
 End = tuple[str, str]
 
 

@@ -13,14 +13,8 @@ from pathlib import Path
 from string import Template
 
 from consist.errors import InputError, Problem
-from consist.intake.fields import explained
+from consist.intake.fields import declared, explained
 from consist.intake.files import write_whole
-from consist.intake.house import GUEST_PRACTICE, HOUSE
-from consist.intake.layout import LAYOUT, LINE, PLACE
-from consist.intake.schedule import TRAIN
-from consist.intake.session import SESSION
-from consist.intake.stock import CARS, ENGINES
-from consist.intake.trains import TRAIN_ROWS
 from consist.names import did_you_mean, quoted
 from consist.scales import SCALES, Scale, known_scale
 
@@ -92,14 +86,13 @@ def _contents(scale: Scale) -> dict[str, str]:
 def _explanations() -> dict[str, str]:
     """What the templates say of columns and keys, by the name of the table, or of table and key."""
     said = {}
-    for table, columns in {"cars": CARS, "engines": ENGINES, "trains": TRAIN_ROWS}.items():
-        said[f"{table}_columns"] = explained(columns)
-        said[f"{table}_header"] = ",".join(next(iter(each.columns)) for each in columns)
-    said["house_keys"] = explained(HOUSE[:-1], keys=True)
-    said["guests_keys"] = explained(GUEST_PRACTICE, keys=True)
-    for table, keys in {"session": SESSION, "train": TRAIN, "layout": LAYOUT, "place": PLACE, "line": LINE}.items():
-        said |= {f"{table}_{each.name}": "# " + each.help.replace("\n", "\n# ") for each in keys}
-    said["house_guests"] = "# " + HOUSE[-1].help
+    for table in ("cars", "engines", "trains"):
+        said[f"{table}_columns"] = explained(declared(table))
+        said[f"{table}_header"] = ",".join(next(iter(each.columns)) for each in declared(table))
+    for table in ("house", "guest_practice"):
+        said[f"{table}_keys"] = explained([each for each in declared(table) if each.kind != "table"], keys=True)
+    for table in ("session", "house", "train", "layout", "place", "line"):
+        said |= {f"{table}_{each.name}": "# " + each.help.replace("\n", "\n# ") for each in declared(table)}
     return said
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from typing import Any
 
-from consist.intake.fields import FILES_OWN, LENGTH, NOT_NEGATIVE, Bounds, Field
+from consist.intake.fields import LENGTH, declared
 from consist.intake.files import Reading
 from consist.intake.toml import check_keys, found, under, values_at
 from consist.track import Piece
@@ -14,26 +14,7 @@ __all__ = ["PIECE", "Pieces"]
 
 LONGEST_MM = 1_000_000.0  # a kilometre of model track in one piece is a slip of the pen
 
-PIECE = (
-    Field("length", "Of a straight.", "number", FILES_OWN),
-    Field("grade", "In percent, positive where it rises.", "number", bounds=Bounds(-15, 15), default=0.0),
-    Field("radius", "Of a curve.", "number", FILES_OWN, needed="a number"),
-    Field(
-        "turn",
-        "Which way a curve bends.",
-        "choice",
-        words={"left": 1, "right": -1},
-        cure="write which way it bends from `from` to `to`",
-    ),
-    Field(
-        "angle",
-        "All that a curve turns, in degrees.",
-        "number",
-        bounds=Bounds(0, 3600, above=True),
-        needed="a number",
-    ),
-    Field("easement", "Of a curve, at each end.", "number", FILES_OWN, NOT_NEGATIVE, default=0.0),
-)
+PIECE = declared("piece")
 CURVE_ALONE = ("radius", "turn", "angle")
 ASKED = {
     True: tuple(each for each in PIECE if each.name != "length"),

@@ -2,39 +2,34 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from dataclasses import dataclass
 
-from consist.intake.fields import FILES_OWN, Field, Kind
-from consist.intake.house import GUEST_PRACTICE, HOUSE, OWN_STANDARD
-from consist.intake.layout import LAYOUT, LINE, OWN_SCALE, PLACE
-from consist.intake.pieces import PIECE
-from consist.intake.schedule import TRAIN
-from consist.intake.session import SESSION
-from consist.intake.stock import CARS, ENGINES, GUESTS
-from consist.intake.trains import TRAIN_ROWS
-from consist.intake.weights import PIECES
+from consist.intake.fields import FILES_OWN, UNITS, declared
 
 __all__ = ["FILES", "Declared", "declarations"]
 
-FILES: tuple[tuple[str, str, Sequence[Field]], ...] = (
-    ("session.toml", "", SESSION),
-    ("session.toml", "[house]", HOUSE),
-    ("session.toml", "weight_standard", OWN_STANDARD),
-    ("session.toml", "[house.guests]", GUEST_PRACTICE),
-    ("session.toml", "[[train]]", TRAIN),
-    ("layout file", "", LAYOUT),
-    ("layout file", "scale", OWN_SCALE),
-    ("layout file", "[place]", PLACE),
-    ("layout file", "[[line]]", LINE),
-    ("layout file", "track", PIECE),
-    ("cars.csv", "", CARS),
-    ("guests.csv", "", GUESTS),
-    ("engines.csv", "", ENGINES),
-    ("trains.csv", "", TRAIN_ROWS),
-    ("pieces.csv", "", PIECES),
+FILES: tuple[tuple[str, str, tuple[str, ...]], ...] = (
+    ("session.toml", "", ("session",)),
+    ("session.toml", "[house]", ("house",)),
+    ("session.toml", "weight_standard", ("own_standard",)),
+    ("session.toml", "[house.guests]", ("guest_practice",)),
+    ("session.toml", "[[train]]", ("train",)),
+    ("layout.toml", "", ("layout",)),
+    ("layout.toml", "scale", ("own_scale",)),
+    ("layout.toml", "[place]", ("place", "clearances")),
+    ("layout.toml", "[[line]]", ("line", "clearances")),
+    ("layout.toml", "track", ("piece",)),
+    ("cars.csv", "", ("cars",)),
+    ("guests.csv", "", ("cars", "guests")),
+    ("engines.csv", "", ("engines",)),
+    ("trains.csv", "", ("trains",)),
+    ("pieces.csv", "", ("pieces",)),
 )
-"""Each file's tables with their fields; a table of CSV may be kept as a workbook of the same name."""
+"""Each file and the part of it, with the tables of `fields.toml` that declare it.
+
+A table of CSV may be kept as a workbook of the same name, and a layout under any name.
+"""
 
 
 @dataclass(frozen=True)
@@ -49,7 +44,7 @@ class Declared:
     file: str
     table: str
     names: tuple[str, ...]
-    kind: Kind
+    kind: str
     units: tuple[str, ...]
     range: str
     default: str
@@ -66,14 +61,14 @@ def declarations() -> tuple[Declared, ...]:
 
 
 def _declared() -> Iterator[Declared]:
-    for file, table, fields in FILES:
-        for each in fields:
+    for file, table, tables in FILES:
+        for each in declared(*tables):
             yield Declared(
                 file=file,
                 table=table,
                 names=tuple(each.columns),
                 kind=each.kind,
-                units=("in", "mm") if each.units is FILES_OWN else tuple(each.units),
+                units=("in", "mm") if each.kind == FILES_OWN else tuple(UNITS.get(each.kind, ())),
                 range=each.range_words,
                 default=each.default_words,
                 help=" ".join(each.help.split()),

@@ -78,7 +78,7 @@ def _unread(table: Table, fields: Sequence[Field], reading: Reading) -> Iterator
     for column in table.columns:
         if column in known:
             continue
-        slip = next((each for each in fields if each.kind == "number" and _slips(column, each)), None)
+        slip = next((each for each in fields if each.is_number and _slips(column, each)), None)
         if slip is None:
             near = nearest(column, known)
             hint = f"; did you mean {quoted(near)}?" if near else ""
@@ -152,14 +152,15 @@ def _value(each: Field, column: str, text: str, decimal_comma: bool) -> tuple[ob
     if each.words:
         known = text.casefold() in each.words
         return each.words.get(text.casefold()), "" if known else f"{each.fault}; {each.cure}"
-    if each.kind not in ("number", "whole number"):
+    if not (each.is_number or each.kind == "whole number"):
         return text, ""
     number = parse_number(text, decimal_comma)
     good = number is not None and each.bounds.hold(number)
-    if number is not None and good and (each.kind == "number" or number.is_integer()):
-        return (number * each.columns[column] if each.kind == "number" else int(number)), ""
     if each.kind == "whole number":
-        return None, f"{each.fault}; {each.cure}"
+        whole = good and number is not None and number.is_integer()
+        return (int(number), "") if whole and number is not None else (None, f"{each.fault}; {each.cure}")
+    if number is not None and good:
+        return number * each.columns[column], ""
     return None, f"expected a number; {_mended(text, each)}" if number is None else (
         f"expected {each.bounds.words}; {each.cure}"
     )

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 from typing import Any
 
-from consist.intake.fields import Field
+from consist.intake.fields import Field, declared
 from consist.intake.files import Reading
 from consist.intake.toml import check_keys, found, list_of_names, tables_at, text_at, under
 from consist.names import did_you_mean, quoted
@@ -17,18 +17,9 @@ from consist.names import did_you_mean, quoted
 __all__ = ["DAY_MINUTES", "TRAIN", "TrainEntry", "check_engines", "check_route", "minutes_of", "read_entries"]
 
 DAY_MINUTES = 24 * 60
-STOPS = "a list of two or more place names"
-TIMES = "Fast-clock times. May be left out; an arrive before depart is past midnight."
-A_TIME = 'a fast-clock time from "0:00" to "23:59"'
 
-TRAIN = (
-    Field("name", "The train's name, as trains.csv has it.", "name", needed="the train's name"),
-    Field("route", "Two or more places of the layout, in the order of the run.", "list", needed=STOPS),
-    Field("engines", "Engines of engines.csv at the head end, leading first. May be left out.", "list"),
-    Field("helpers", "Engines that push at the rear end. May be left out.", "list"),
-    Field("depart", TIMES, "time", fault=A_TIME),
-    Field("arrive", TIMES, "time", fault=A_TIME),
-)
+TRAIN = declared("train")
+NAME, ROUTE, ENGINES, HELPERS, DEPART, ARRIVE = TRAIN
 
 
 @dataclass(frozen=True)
@@ -68,8 +59,8 @@ def read_entries(session: dict[str, Any], reading: Reading) -> tuple[TrainEntry,
 def _entry(number: int, table: dict[str, Any], reading: Reading) -> TrainEntry:
     place = f"train {number}"
     check_keys(table, TRAIN, place, reading)
-    name = text_at(table, TRAIN[0], place, reading)
-    depart, arrive = (_time(table, key, place, reading) for key in ("depart", "arrive"))
+    name = text_at(table, NAME, place, reading)
+    depart, arrive = (_time(table, each, place, reading) for each in (DEPART, ARRIVE))
     if depart is not None and arrive is not None:
         if arrive == depart:
             reading.problem(
@@ -78,20 +69,20 @@ def _entry(number: int, table: dict[str, Any], reading: Reading) -> TrainEntry:
         elif arrive < depart:
             arrive += DAY_MINUTES
     stops = _route(table, place, reading)
-    power = [list_of_names(table, key, "a list of engines", place, reading) or () for key in ("engines", "helpers")]
-    return TrainEntry(place, name or "", stops, power[0], power[1], depart, arrive)
+    engines, helpers = (list_of_names(table, each, place, reading) or () for each in (ENGINES, HELPERS))
+    return TrainEntry(place, name or "", stops, engines, helpers, depart, arrive)
 
 
 def _route(table: dict[str, Any], place: str, reading: Reading) -> tuple[str, ...] | None:
     where = under(place, "route")
     if "route" not in table:
-        reading.problem(where, f'found nothing, expected {STOPS}; add route = ["...", "..."]')
+        reading.problem(where, f'found nothing, expected {ROUTE.needed}; add route = ["...", "..."]')
         return None
-    route = list_of_names(table, "route", STOPS, place, reading)
+    route = list_of_names(table, ROUTE, place, reading)
     if route is None:
         return None
     if len(route) < 2:
-        reading.problem(where, f"found a list of {len(route)}, expected {STOPS}; add the stops in order")
+        reading.problem(where, f"found a list of {len(route)}, expected {ROUTE.needed}; add the stops in order")
         return None
     for one, other in pairwise(route):
         if one == other:
@@ -100,13 +91,13 @@ def _route(table: dict[str, Any], place: str, reading: Reading) -> tuple[str, ..
     return route
 
 
-def _time(table: dict[str, Any], key: str, place: str, reading: Reading) -> int | None:
-    if key not in table:
+def _time(table: dict[str, Any], each: Field, place: str, reading: Reading) -> int | None:
+    if each.name not in table:
         return None
-    minutes = minutes_of(table[key])
+    minutes = minutes_of(table[each.name])
     if minutes is None:
-        told = f'found {found(table[key])}, expected {A_TIME}; write it as "10:40"'
-        reading.problem(under(place, key), told)
+        told = f"found {found(table[each.name])}, {each.fault}; {each.cure}"
+        reading.problem(under(place, each.name), told)
     return minutes
 
 

@@ -9,7 +9,7 @@ from typing import Any, Generic, TypeVar
 
 from consist.errors import InputError, Problem
 from consist.house import House
-from consist.intake.fields import Field
+from consist.intake.fields import declared
 from consist.intake.files import Reading, raise_problems
 from consist.intake.house import read_house
 from consist.intake.layout import read_layout_into
@@ -25,21 +25,7 @@ from consist.track import Layout, Route, RouteError, find_route
 __all__ = ["SESSION", "SESSION_FILE", "SessionRead", "TrainRead", "read_layout_and_engines", "read_session"]
 
 SESSION_FILE = "session.toml"
-SESSION = (
-    Field("title", "The name of the session, as reports print it.", default="the folder's name"),
-    Field(
-        "layout",
-        "The layout's file, from this folder. Several sessions may share one layout.",
-        needed="the path of a layout's file from this folder",
-    ),
-    Field(
-        "house",
-        "The practice of the house. Every key may be left out; what is written here for the numbers are the "
-        "defaults.",
-        "table",
-    ),
-    Field("train", "One [[train]] for each train.", "tables"),
-)
+SESSION = declared("session")
 A_ROW_A_CAR = "a row for each car of the trains in session.toml"
 
 Rows = TypeVar("Rows", bound=Sequence[Any])

@@ -5,13 +5,13 @@ from __future__ import annotations
 from collections.abc import Collection, Iterable
 from pathlib import Path
 
-from consist.intake.fields import LENGTH, NO_MEASURE, NOT_NEGATIVE, PERCENT, WEIGHT, Bounds, Field, yes_or_no
+from consist.intake.fields import Field, declared
 from consist.intake.files import Reading, raise_problems
 from consist.intake.rows import Given, read_rows
 from consist.lengths import longer
 from consist.names import did_you_mean, plain, quoted
 from consist.scales import Scale
-from consist.stock import ASSUMED_GRIP, Car, Engine, WeightStandard, car_by_rule, engine_by_rule
+from consist.stock import Car, Engine, WeightStandard, car_by_rule, engine_by_rule
 
 __all__ = [
     "CARS",
@@ -26,134 +26,10 @@ __all__ = [
 ]
 
 FREEST_PERCENT = 0.1  # common practice, no source: the freest cars need several times this
-NOT_LOOKED_AT = "write yes or no, or leave the cell empty if it was not looked at"
 
-CARS = (
-    Field("car", "mark and number, once in the file.", "name"),
-    Field("kind", "what the car is, in your own words."),
-    Field(
-        "weight",
-        "the empty car with everything on the scale. Leave empty if not weighed.",
-        "number",
-        WEIGHT,
-        cure="leave the cell empty if the car was not weighed",
-        default="what its weight standard asks for",
-    ),
-    Field(
-        "load",
-        "what its load adds.",
-        "number",
-        WEIGHT,
-        NOT_NEGATIVE,
-        cure="leave the cell empty if the car carries no load",
-        default="none",
-    ),
-    Field("body_length", "the body without couplers.", "number", LENGTH, default="by the coupled length"),
-    Field(
-        "coupled_length", "over the pulling faces of both couplers.", "number", LENGTH, default="by the body length"
-    ),
-    Field(
-        "truck_centers",
-        "from one truck's pivot to the other's. For a four-wheel car from axle to axle.",
-        "number",
-        LENGTH,
-        default="by the coupled length",
-    ),
-    Field(
-        "coupler_mount",
-        "body or truck, whichever carries the coupler.",
-        "choice",
-        words={"body": "body", "truck": "truck"},
-        fault="expected body or truck",
-        cure="write which of them carries the coupler",
-        default="body",
-    ),
-    Field(
-        "rolls_at",
-        "the grade on which this car just keeps rolling.",
-        "number",
-        PERCENT,
-        Bounds(0, 15, above=True),
-        cure="leave the cell empty if it was not measured",
-        default="the house's rolling_percent",
-    ),
-    Field(
-        "max_swing",
-        "how far the coupler swings to each side.",
-        "number",
-        {"deg": 1.0},
-        Bounds(0, 90, above=True),
-    ),
-    Field("min_radius", "the sharpest curve this car takes.", "number", LENGTH),
-    Field("owner", "anything you like."),
-    Field("note", "anything you like."),
-)
-GUESTS = (
-    *CARS,
-    yes_or_no("wheels_in_gauge", "whether its wheels were found in gauge.", NOT_LOOKED_AT, more={"ok": True}),
-    yes_or_no(
-        "coupler_height_ok", "whether its couplers were found at their height.", NOT_LOOKED_AT, more={"ok": True}
-    ),
-    Field("height", "above the rail.", "number", LENGTH),
-    Field("width", "at its widest.", "number", LENGTH),
-)
-ENGINES = (
-    Field("engine", "its number, once in the file.", "name"),
-    Field(
-        "class",
-        "engines of one class are alike. Leave empty for an engine of its own kind.",
-        stored="engine_class",
-        default="its own",
-    ),
-    Field(
-        "weight",
-        "all of it.",
-        "number",
-        WEIGHT,
-        cure="leave the cell empty if the engine was not weighed",
-        default=f"the weight on its drivers, or its pull over {ASSUMED_GRIP:g}",
-    ),
-    Field(
-        "drivers_weight",
-        "the weight on the driven wheels.",
-        "number",
-        WEIGHT,
-        cure="leave the cell empty if it was not weighed",
-        default="its weight",
-    ),
-    Field(
-        "pull",
-        "the drawbar pull on level track at which it slips, measured.",
-        "number",
-        WEIGHT,
-        cure="leave the cell empty if the pull was not measured",
-        default="grip times the weight on drivers",
-    ),
-    Field(
-        "grip",
-        "pull as a share of the weight on drivers, over 0 and up to 1, used where no pull was measured.",
-        "number",
-        NO_MEASURE,
-        Bounds(0, 1, above=True),
-        cure="write it as a share, such as 0.22, or leave the cell empty",
-        default=ASSUMED_GRIP,
-    ),
-    Field(
-        "coupled_length",
-        "over the pulling faces of both couplers.",
-        "number",
-        LENGTH,
-        default="200 mm in HO, by ratio elsewhere",
-    ),
-    Field(
-        "truck_centers",
-        "from one truck's pivot to the other's.",
-        "number",
-        LENGTH,
-        default="by the coupled length",
-    ),
-    Field("home", "where it is kept.", default="anywhere"),
-)
+CARS = declared("cars")
+GUESTS = declared("cars", "guests")
+ENGINES = declared("engines")
 
 
 def read_cars(path: Path) -> tuple[Given, ...]:

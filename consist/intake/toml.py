@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import re
 import tomllib
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import Any
 
-from consist.intake.fields import Field, Kind
+from consist.intake.fields import Field
 from consist.intake.files import Reading, file_bytes
 from consist.names import did_you_mean, quoted, tidy
 
@@ -90,7 +90,7 @@ def read_keys(table: dict[str, Any], fields: Sequence[Field], place: str, readin
 
 def values_at(table: dict[str, Any], fields: Sequence[Field], place: str, reading: Reading) -> dict[str, Any]:
     """As `read_keys`, of some keys of a table that may hold others."""
-    read = {each.name: _READ[each.kind](table, each, place, reading) for each in fields if each.kind in _READ}
+    read = {each.name: how(table, each, place, reading) for each in fields if (how := _reader(each)) is not None}
     return {key: value for key, value in read.items() if value is not None}
 
 
@@ -170,13 +170,10 @@ def _choice(table: dict[str, Any], each: Field, place: str, reading: Reading) ->
     return None
 
 
-_READ: Mapping[Kind, Callable[[dict[str, Any], Field, str, Reading], Any]] = {
-    "text": text_at,
-    "name": text_at,
-    "number": _number,
-    "true or false": _switch,
-    "choice": _choice,
-}
+def _reader(each: Field) -> Callable[[dict[str, Any], Field, str, Reading], Any] | None:
+    if each.is_number:
+        return _number
+    return {"text": text_at, "name": text_at, "true or false": _switch, "choice": _choice}.get(each.kind)
 
 
 def table_at(table: dict[str, Any], key: str, place: str, reading: Reading) -> dict[str, Any]:
@@ -197,17 +194,16 @@ def tables_at(table: dict[str, Any], key: str, reading: Reading) -> list[dict[st
     return []
 
 
-def list_of_names(
-    table: dict[str, Any], key: str, expected: str, place: str, reading: Reading
-) -> tuple[str, ...] | None:
+def list_of_names(table: dict[str, Any], each: Field, place: str, reading: Reading) -> tuple[str, ...] | None:
     """The names listed at a key; None where it is absent or, with a problem added, not a list of texts."""
+    key = each.name
     if key not in table:
         return None
     value = table[key]
     names = [_clean(item) for item in value] if isinstance(value, list) else [None]
     good = tuple(name for name in names if name)
     if len(good) < len(names):
-        told = f'found {_list_found(value)}, expected {expected}; write {key} = ["..."]'
+        told = f'found {_list_found(value)}, expected {each.range_words}; write {key} = ["..."]'
         reading.problem(under(place, key), told)
         return None
     return good

@@ -6,7 +6,7 @@ from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass, replace
 from pathlib import Path
 
-from consist.intake.fields import Field, yes_or_no
+from consist.intake.fields import declared
 from consist.intake.files import Reading
 from consist.intake.rows import open_table, read_cells
 from consist.intake.tables import Row
@@ -14,26 +14,8 @@ from consist.names import did_you_mean, quoted
 
 __all__ = ["TRAIN_ROWS", "TrainRow", "check_train_rows", "read_trains_into", "rows_of"]
 
-MOST_SPOTS = 9999
-TRAIN_ROWS = (
-    Field("train", "a train of session.toml.", "name"),
-    Field("spot", "1 is next to the head-end power.", "whole number"),
-    Field("car", "a car of cars.csv or guests.csv, once in a train.", "name"),
-    yes_or_no(
-        "loaded",
-        "yes or no. Empty is no.",
-        "write yes or no",
-        more={"loaded": True, "empty": False},
-        default=False,
-    ),
-    Field("block", "the set-out the car belongs to. Cars of a block stay together."),
-    Field(
-        "hold", "front, rear or stay for a car that no suggestion may move, or with CAR to stay beside another car."
-    ),
-    Field("joins", "the stop where the car is picked up. Empty is the first stop.", default="the first stop"),
-    Field("leaves", "the stop where it is set out. Empty is the last stop.", default="the last stop"),
-)
-AS_THEY_ARE = tuple(each for each in TRAIN_ROWS if each.name in ("loaded", "block", "joins", "leaves"))
+TRAIN_ROWS = declared("trains")
+TRAIN, SPOT, CAR, LOADED, BLOCK, HOLD, JOINS, LEAVES = TRAIN_ROWS
 
 
 @dataclass(frozen=True)
@@ -82,7 +64,7 @@ def _train_row(
 ) -> TrainRow | None:
     train, car = (_needed(row, column, reading) for column in ("train", "car"))
     spot = _spot(row, reading)
-    others = read_cells(AS_THEY_ARE, row, decimal_comma, reading)
+    others = read_cells((LOADED, BLOCK, JOINS, LEAVES), row, decimal_comma, reading)
     hold = _hold(row, riding.get(train, ()), reading)
     if not train or not car or spot is None:
         return None
@@ -100,12 +82,10 @@ def _needed(row: Row, column: str, reading: Reading) -> str:
 def _spot(row: Row, reading: Reading) -> int | None:
     text = row.cells["spot"]
     digits = text.removesuffix(".0")
-    if digits.isascii() and digits.isdigit() and len(digits) < 9 and 1 <= int(digits) <= MOST_SPOTS:
+    if digits.isascii() and digits.isdigit() and len(digits) < 9 and SPOT.bounds.hold(int(digits)):
         return int(digits)
-    shown = quoted(text) if text else "an empty cell"
     reading.problem(
-        f"row {row.number}, spot",
-        f"found {shown}, expected a whole number from 1; number the cars from the head-end power back",
+        f"row {row.number}, spot", f"found {quoted(text) if text else 'an empty cell'}, {SPOT.fault}; {SPOT.cure}"
     )
     return None
 
@@ -119,10 +99,7 @@ def _hold(row: Row, riding: Collection[str], reading: Reading) -> str | None:
     place = f"row {row.number}, hold"
     word, _, other = text.partition(" ")
     if word.casefold() != "with" or not other:
-        reading.problem(
-            place,
-            f"found {quoted(text)}, expected front, rear, stay or with CAR; write one of them or clear the cell",
-        )
+        reading.problem(place, f"found {quoted(text)}, {HOLD.fault}; {HOLD.cure}")
         return None
     others = [car for car in riding if car and car != row.cells["car"]]
     if other not in others:

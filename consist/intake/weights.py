@@ -9,7 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from pathlib import Path
 
-from consist.intake.fields import LENGTH, NOT_NEGATIVE, WEIGHT, Field
+from consist.intake.fields import declared
 from consist.intake.files import Reading, raise_problems
 from consist.intake.rows import read_rows, table_file
 from consist.names import plain, quoted
@@ -37,21 +37,7 @@ KNOWN_PIECES = (
 )
 """Known by default. Coins: US Mint, cents since 1982. Stick-on wheel weights: common practice, no source."""
 
-PIECES = (
-    Field("piece", "the kind of piece, once in the file.", "name"),
-    Field("weight", "of one piece.", "number", WEIGHT, cure="weigh one piece", needed="a weight"),
-    Field("length", "of one piece, to see that it fits into a car.", "number", LENGTH),
-    Field(
-        "on_hand",
-        "how many there are. Empty is plenty.",
-        "whole number",
-        bounds=NOT_NEGATIVE,
-        fault="expected a whole number from 0",
-        cure="count the pieces, or leave the cell empty for plenty",
-        default="plenty",
-    ),
-    Field("note", "anything you like."),
-)
+PIECES = declared("pieces")
 
 
 def read_pieces(path: Path) -> tuple[PieceKind, ...]:
