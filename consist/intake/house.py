@@ -4,12 +4,10 @@ from __future__ import annotations
 
 import math
 from dataclasses import replace
-from typing import Any
 
 from consist.house import GuestPractice, House, OwnStandard
-from consist.intake.fields import Field, declared
-from consist.intake.files import Reading
-from consist.intake.toml import found, read_keys, table_at, text_at
+from consist.intake.fields import declared
+from consist.intake.toml import Keys
 
 __all__ = ["GUEST_PRACTICE", "HOUSE", "OWN_STANDARD", "read_house"]
 
@@ -18,75 +16,71 @@ GUEST_PRACTICE = declared("guest_practice")
 OWN_STANDARD = declared("own_standard")
 
 
-def read_house(session: dict[str, Any], reading: Reading) -> House:
+def read_house(session: Keys) -> House:
     """The house's practice, with the default for every key left out or, with a problem added, bad."""
-    table = table_at(session, "house", "", reading)
-    given = read_keys(table, HOUSE, "house", reading)
-    numbers = [each.name for each in HOUSE if each.is_number]
-    sound = all(key in given for key in numbers if key in table)
-    guests = _guest_practice(table, reading)
-    standard = _standard(table, reading)
-    house = replace(House(), guests=guests, weight_standard=standard or House().weight_standard, **given)
+    keys = Keys(session.below("house"), HOUSE, "house", session.reading)
+    given = keys.values()
+    sound = all(each.name in given for each in HOUSE if each.is_number and each.name in keys.table)
+    house = replace(House(), guests=_guest_practice(keys), **given)
+    house = replace(house, weight_standard=_standard(keys) or house.weight_standard)
     if sound:
-        _check_margins(house, reading)
-        _check_flange(house, reading)
+        _check_margins(house, keys)
+        _check_flange(house, keys)
     return house
 
 
-def _check_margins(house: House, reading: Reading) -> None:
+def _check_margins(house: House, keys: Keys) -> None:
     if house.care_margin < house.hold_margin:
-        reading.problem(
-            "house, care_margin",
+        keys.problem(
+            "care_margin",
             f"found {house.care_margin:.6g}, expected no less than hold_margin, which is {house.hold_margin:.6g}; "
             "raise care_margin or lower hold_margin",
         )
 
 
-def _check_flange(house: House, reading: Reading) -> None:
+def _check_flange(house: House, keys: Keys) -> None:
     # A flange no steeper than the angle of friction climbs under any side pull: no train could run.
     if math.tan(math.radians(house.flange_angle_deg)) <= house.flange_friction:
         least = math.degrees(math.atan(house.flange_friction))
-        reading.problem(
-            "house, flange_angle_deg",
+        keys.problem(
+            "flange_angle_deg",
             f"found {house.flange_angle_deg:.6g}, expected more than {least:.4g} with a flange_friction of "
             f"{house.flange_friction:.6g}; raise the angle or lower the friction",
         )
 
 
-def _guest_practice(house: dict[str, Any], reading: Reading) -> GuestPractice:
-    table = table_at(house, "guests", "house", reading)
-    practice = replace(GuestPractice(), **read_keys(table, GUEST_PRACTICE, "house, guests", reading))
+def _guest_practice(house: Keys) -> GuestPractice:
+    keys = Keys(house.below("guests"), GUEST_PRACTICE, "house, guests", house.reading)
+    practice = replace(GuestPractice(), **keys.values())
     if practice.bench_under_percent < practice.under_percent:
-        reading.problem(
-            "house, guests, bench_under_percent",
+        keys.problem(
+            "bench_under_percent",
             f"found {practice.bench_under_percent:.6g}, expected no less than under_percent, which is "
             f"{practice.under_percent:.6g}; raise one or lower the other",
         )
     return practice
 
 
-def _standard(table: dict[str, Any], reading: Reading) -> str | OwnStandard | None:
-    value = table.get("weight_standard")
+def _standard(house: Keys) -> str | OwnStandard | None:
+    value = house.table.get("weight_standard")
     if isinstance(value, dict):
-        return _own_standard(value, reading)
+        return _own_standard(Keys(value, OWN_STANDARD, "house, weight_standard", house.reading))
     if value is not None and not isinstance(value, str):
-        reading.problem(
-            "house, weight_standard",
-            f"found {found(value)}, expected the name of a standard or a table; "
+        house.problem(
+            "weight_standard",
+            f"found {house.found('weight_standard')}, expected the name of a standard or a table; "
             'write "nmra-rp-20.1" or { name = "...", base_g = 0.0, per_mm_g = 0.0 }',
         )
         return None
-    named = Field("weight_standard", "", needed="" if value is None else "the name of a standard")
-    return text_at(table, named, "house", reading)
+    return None if value is None else house.text("weight_standard")
 
 
-def _own_standard(value: dict[str, Any], reading: Reading) -> OwnStandard | None:
-    place = "house, weight_standard"
-    read = read_keys(value, OWN_STANDARD, place, reading)
+def _own_standard(keys: Keys) -> OwnStandard | None:
+    read = keys.values()
     if len(read) < len(OWN_STANDARD):
         return None
     standard = OwnStandard(**read)
     if standard.base_g == standard.per_mm_g == 0:
-        reading.problem(place, "found base_g and per_mm_g both 0, expected one of them over 0; correct one")
+        keys.problem("", "found base_g and per_mm_g both 0, expected one of them over 0; correct one")
         return None
     return standard

@@ -9,17 +9,7 @@ from typing import Any
 from consist.intake.fields import LENGTH, declared
 from consist.intake.files import Reading, raise_problems
 from consist.intake.pieces import Pieces
-from consist.intake.toml import (
-    check_keys,
-    found,
-    read_keys,
-    read_toml,
-    table_at,
-    tables_at,
-    text_at,
-    under,
-    values_at,
-)
+from consist.intake.toml import Keys, found, read_toml
 from consist.names import did_you_mean, likeness, nearest, plain, quoted, tidy
 from consist.scales import SCALES, Scale, known_scale
 from consist.track import Layout, Line, Piece, Place
@@ -32,7 +22,6 @@ SAME_NAME = 0.85
 
 LAYOUT = declared("layout")
 OWN_SCALE = declared("own_scale")
-CLEARANCES = declared("clearances")
 PLACE = declared("place", "clearances")
 LINE = declared("line", "clearances")
 End = tuple[str, str]
@@ -55,13 +44,13 @@ def read_layout_into(path: Path, reading: Reading) -> Layout | None:
     table = read_toml(path, reading)
     if table is None:
         return None
-    check_keys(table, LAYOUT, "", reading)
-    name = text_at(table, LAYOUT[0], "", reading) or path.stem
-    scale = _scale(table, reading)
-    unit = values_at(table, LAYOUT[2:3], "", reading).get("units")
-    track = _Track(unit or "mm", scale.gauge_mm / 2 if scale else 0.0, reading)
-    places = track.places(table)
-    lines = track.lines(table)
+    keys = Keys(table, LAYOUT, "", reading)
+    name = keys.text("name") or path.stem
+    scale = _scale(keys)
+    unit = keys.values("units").get("units")
+    track = _Track(unit or "mm", scale.gauge_mm / 2 if scale else 0.0, keys)
+    places = track.places()
+    lines = track.lines()
     if lines is None:
         return None
     track.check_places(places, lines)
@@ -71,18 +60,17 @@ def read_layout_into(path: Path, reading: Reading) -> Layout | None:
     return None if scale is None else Layout(name, scale, unit or "mm", places, lines, tuple(reading.notes))
 
 
-def _scale(table: dict[str, Any], reading: Reading) -> Scale | None:
-    value = table.get("scale")
+def _scale(layout: Keys) -> Scale | None:
+    value = layout.table.get("scale")
     if isinstance(value, dict):
-        own = read_keys(value, OWN_SCALE, "scale", reading)
+        own = Keys(value, OWN_SCALE, "scale", layout.reading).values()
         return Scale(f"1:{own['ratio']:g}", **own) if len(own) == len(OWN_SCALE) else None
-    name = text_at(table, LAYOUT[1], "", reading)
+    name = layout.text("scale")
     scale = None if name is None else known_scale(name)
     if name is not None and scale is None:
-        hint = did_you_mean(name, SCALES, "scales")
-        reading.problem(
+        layout.problem(
             "scale",
-            f"found {quoted(name)}, expected a known scale; {hint} or write "
+            f"found {quoted(name)}, expected a known scale; {did_you_mean(name, SCALES, 'scales')} or write "
             "scale = { ratio = ..., gauge_mm = ..., coupler_height_mm = ... }",
         )
     return scale
@@ -91,15 +79,15 @@ def _scale(table: dict[str, Any], reading: Reading) -> Scale | None:
 class _Track:
     """The places and lines of one file, in its unit; a radius must be over `least_radius_mm`."""
 
-    def __init__(self, unit: str, least_radius_mm: float, reading: Reading) -> None:
-        self._mm, self._reading = LENGTH[unit], reading
-        self._pieces = Pieces(unit, least_radius_mm, reading)
+    def __init__(self, unit: str, least_radius_mm: float, layout: Keys) -> None:
+        self._mm, self._layout, self._reading = LENGTH[unit], layout, layout.reading
+        self._pieces = Pieces(unit, least_radius_mm, layout.reading)
         self._ends_named: dict[str, list[str]] = {}
 
-    def places(self, table: dict[str, Any]) -> dict[str, Place]:
+    def places(self) -> dict[str, Place]:
         """The places declared, by name."""
         places: dict[str, Place] = {}
-        for written, value in table_at(table, "place", "", self._reading).items():
+        for written, value in self._layout.below("place").items():
             name = tidy(written)
             label = f"place {quoted(name)}"
             if not isinstance(value, dict):
@@ -109,12 +97,12 @@ class _Track:
                 told = "found a place without a name of its own, expected each name once; rename it"
                 self._reading.problem(label, told)
             else:
-                places[name] = self._place(name, value, label)
+                places[name] = self._place(name, Keys(value, PLACE, label, self._reading))
         return places
 
-    def _place(self, name: str, value: dict[str, Any], label: str) -> Place:
-        lengths = self._lengths(read_keys(value, PLACE, label, self._reading))
-        moves = self._through(value, label)
+    def _place(self, name: str, keys: Keys) -> Place:
+        lengths = self._lengths(keys.values())
+        moves = _through(keys)
         self._ends_named[name] = [end for pair in moves or () for end in pair]
         return Place(name, None if moves is None else frozenset(map(frozenset, moves)), **lengths)
 
@@ -122,58 +110,38 @@ class _Track:
         """Lengths in mm under the names they go on by."""
         return {f"{key}_mm": value * self._mm for key, value in read.items()}
 
-    def _through(self, value: dict[str, Any], label: str) -> tuple[End, ...] | None:
-        if "through" not in value:
-            return None
-        pairs, place = value["through"], under(label, "through")
-        if not isinstance(pairs, list):
-            told = f'found {found(pairs)}, expected a list of pairs of ends; write [["...", "..."]]'
-            self._reading.problem(place, told)
-            return None
-        moves = [_pair(pair) for pair in pairs]
-        if None in moves:
-            bad = pairs[moves.index(None)]
-            shown = "[" + ", ".join(found(end) for end in bad[:3]) + "]" if isinstance(bad, list) else found(bad)
-            told = f'found {shown}, expected a pair of two different ends; write each move as ["west", "east"]'
-            self._reading.problem(place, told)
-            return None
-        return tuple(move for move in moves if move is not None)
-
-    def lines(self, table: dict[str, Any]) -> tuple[Line, ...] | None:
+    def lines(self) -> tuple[Line, ...] | None:
         """The lines in their order; None, with problems added, where one cannot be used or there is none."""
-        tables = tables_at(table, "line", self._reading)
-        if not tables and table.get("line", []) == []:
-            self._reading.problem("line", "found no line of track, expected at least one; add a [[line]]")
-        lines = [self._line(number, value) for number, value in enumerate(tables, start=1)]
+        tables = self._layout.tables("line")
+        if not tables and self._layout.table.get("line", []) == []:
+            self._layout.problem("line", "found no line of track, expected at least one; add a [[line]]")
+        lines = [self._line(number, table) for number, table in enumerate(tables, start=1)]
         good = tuple(line for line in lines if line is not None)
         return good if good and len(good) == len(lines) else None
 
-    def _line(self, number: int, value: dict[str, Any]) -> Line | None:
-        start, finish = _end(value.get("from")), _end(value.get("to"))
+    def _line(self, number: int, table: dict[str, Any]) -> Line | None:
+        start, finish = _end(table.get("from")), _end(table.get("to"))
         label = f"line {number}" + (f" ({plain(start[0])} to {plain(finish[0])})" if start and finish else "")
-        check_keys(value, LINE, label, self._reading)
+        keys = Keys(table, LINE, label, self._reading)
         for key, end in (("from", start), ("to", finish)):
             if end is None:
-                shown = found(value[key]) if key in value else "nothing"
-                told = f'found {shown}, expected a place and its end; write {key} = "PLACE, END"'
-                self._reading.problem(under(label, key), told)
+                told = f'found {keys.found(key)}, expected a place and its end; write {key} = "PLACE, END"'
+                keys.problem(key, told)
         if start is not None and start == finish:
-            told = "found the very end that the line starts from, expected another; correct from or to"
-            self._reading.problem(under(label, "to"), told)
-        pieces = self._all_pieces(value, label)
-        clearances = self._lengths(values_at(value, CLEARANCES, label, self._reading))
+            keys.problem("to", "found the very end that the line starts from, expected another; correct from or to")
+        pieces = self._all_pieces(keys)
+        clearances = self._lengths(keys.values("clearance_height", "clearance_width"))
         if start is None or finish is None or start == finish or pieces is None:
             return None
         return Line(start, finish, pieces, **clearances)
 
-    def _all_pieces(self, value: dict[str, Any], label: str) -> tuple[Piece, ...] | None:
-        track = value.get("track")
+    def _all_pieces(self, keys: Keys) -> tuple[Piece, ...] | None:
+        track = keys.table.get("track")
         if not isinstance(track, list) or not track:
-            shown = found(track) if "track" in value else "nothing"
-            told = f"found {shown}, expected a list of one piece or more; write track = [{{ length = ... }}]"
-            self._reading.problem(under(label, "track"), told)
+            told = f"found {keys.found('track')}, expected a list of one piece or more"
+            keys.problem("track", f"{told}; write track = [{{ length = ... }}]")
             return None
-        pieces = [self._pieces.read(piece, f"{label}, piece {number}") for number, piece in enumerate(track, start=1)]
+        pieces = [self._pieces.read(one, keys.at(f"piece {number}")) for number, one in enumerate(track, start=1)]
         good = tuple(piece for piece in pieces if piece is not None)
         return good if len(good) == len(pieces) else None
 
@@ -184,7 +152,7 @@ class _Track:
             for key, (place, end) in (("from", line.start), ("to", line.finish)):
                 if place not in ends:
                     label = f"line {number} ({plain(line.start[0])} to {plain(line.finish[0])})"
-                    self._check_spelling(place, places, under(label, key))
+                    self._check_spelling(place, places, f"{label}, {key}")
                 ends.setdefault(place, set()).add(end)
         for name in places:
             if name not in ends:
@@ -205,6 +173,24 @@ class _Track:
                 f"found the place {quoted(place)}, did you mean {quoted(near)}? Expected one spelling; correct it, "
                 f'or declare [place."{plain(place)}"] if it is a place of its own',
             )
+
+
+def _through(keys: Keys) -> tuple[End, ...] | None:
+    if "through" not in keys.table:
+        return None
+    pairs = keys.table["through"]
+    if not isinstance(pairs, list):
+        told = f'found {found(pairs)}, expected a list of pairs of ends; write [["...", "..."]]'
+        keys.problem("through", told)
+        return None
+    moves = [_pair(pair) for pair in pairs]
+    if None in moves:
+        bad = pairs[moves.index(None)]
+        shown = "[" + ", ".join(found(end) for end in bad[:3]) + "]" if isinstance(bad, list) else found(bad)
+        told = f'found {shown}, expected a pair of two different ends; write each move as ["west", "east"]'
+        keys.problem("through", told)
+        return None
+    return tuple(move for move in moves if move is not None)
 
 
 def _pair(pair: object) -> End | None:

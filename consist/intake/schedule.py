@@ -7,11 +7,10 @@ import re
 from collections.abc import Collection
 from dataclasses import dataclass
 from itertools import pairwise
-from typing import Any
 
 from consist.intake.fields import Field, declared
 from consist.intake.files import Reading
-from consist.intake.toml import check_keys, found, list_of_names, tables_at, text_at, under
+from consist.intake.toml import Keys
 from consist.names import did_you_mean, quoted
 
 __all__ = ["DAY_MINUTES", "TRAIN", "TrainEntry", "check_engines", "check_route", "minutes_of", "read_entries"]
@@ -19,7 +18,7 @@ __all__ = ["DAY_MINUTES", "TRAIN", "TrainEntry", "check_engines", "check_route",
 DAY_MINUTES = 24 * 60
 
 TRAIN = declared("train")
-NAME, ROUTE, ENGINES, HELPERS, DEPART, ARRIVE = TRAIN
+_, ROUTE, _, _, DEPART, ARRIVE = TRAIN
 
 
 @dataclass(frozen=True)
@@ -38,66 +37,59 @@ class TrainEntry:
     arrive: int | None
 
 
-def read_entries(session: dict[str, Any], reading: Reading) -> tuple[TrainEntry, ...] | None:
+def read_entries(session: Keys) -> tuple[TrainEntry, ...] | None:
     """The trains of the session; None, with problems added, where some have no name to be known by."""
-    tables = tables_at(session, "train", reading)
-    entries = [_entry(number, table, reading) for number, table in enumerate(tables, start=1)]
+    tables = session.tables("train")
+    entries = [
+        _entry(Keys(table, TRAIN, f"train {number}", session.reading)) for number, table in enumerate(tables, start=1)
+    ]
     named = [entry for entry in entries if entry.name]
     first: dict[str, str] = {}
     for entry in named:
         if first.setdefault(entry.name, entry.place) != entry.place:
-            reading.problem(
-                under(entry.place, "name"),
-                f"found {quoted(entry.name)}, the name of {first[entry.name]} already; "
-                "expected each name once, rename one",
-            )
-    if len(named) < len(entries) or not isinstance(session.get("train", []), list):
+            told = f"found {quoted(entry.name)}, the name of {first[entry.name]} already"
+            session.reading.problem(f"{entry.place}, name", f"{told}; expected each name once, rename one")
+    if len(named) < len(entries) or not isinstance(session.table.get("train", []), list):
         return None
     return tuple(named)
 
 
-def _entry(number: int, table: dict[str, Any], reading: Reading) -> TrainEntry:
-    place = f"train {number}"
-    check_keys(table, TRAIN, place, reading)
-    name = text_at(table, NAME, place, reading)
-    depart, arrive = (_time(table, each, place, reading) for each in (DEPART, ARRIVE))
+def _entry(keys: Keys) -> TrainEntry:
+    name = keys.text("name")
+    depart, arrive = (_time(keys, each) for each in (DEPART, ARRIVE))
     if depart is not None and arrive is not None:
         if arrive == depart:
-            reading.problem(
-                under(place, "arrive"), "found the time of depart, expected a later one; correct one of the two"
-            )
+            keys.problem("arrive", "found the time of depart, expected a later one; correct one of the two")
         elif arrive < depart:
             arrive += DAY_MINUTES
-    stops = _route(table, place, reading)
-    engines, helpers = (list_of_names(table, each, place, reading) or () for each in (ENGINES, HELPERS))
-    return TrainEntry(place, name or "", stops, engines, helpers, depart, arrive)
+    stops = _route(keys)
+    engines, helpers = (keys.names(key) or () for key in ("engines", "helpers"))
+    return TrainEntry(keys.place, name or "", stops, engines, helpers, depart, arrive)
 
 
-def _route(table: dict[str, Any], place: str, reading: Reading) -> tuple[str, ...] | None:
-    where = under(place, "route")
-    if "route" not in table:
-        reading.problem(where, f'found nothing, expected {ROUTE.needed}; add route = ["...", "..."]')
+def _route(keys: Keys) -> tuple[str, ...] | None:
+    if "route" not in keys.table:
+        keys.problem("route", f'found nothing, expected {ROUTE.needed}; add route = ["...", "..."]')
         return None
-    route = list_of_names(table, ROUTE, place, reading)
+    route = keys.names("route")
     if route is None:
         return None
     if len(route) < 2:
-        reading.problem(where, f"found a list of {len(route)}, expected {ROUTE.needed}; add the stops in order")
+        keys.problem("route", f"found a list of {len(route)}, expected {ROUTE.needed}; add the stops in order")
         return None
     for one, other in pairwise(route):
         if one == other:
-            reading.problem(where, f"found {quoted(one)} twice in a row, expected it once; remove one")
+            keys.problem("route", f"found {quoted(one)} twice in a row, expected it once; remove one")
             return None
     return route
 
 
-def _time(table: dict[str, Any], each: Field, place: str, reading: Reading) -> int | None:
-    if each.name not in table:
+def _time(keys: Keys, each: Field) -> int | None:
+    if each.name not in keys.table:
         return None
-    minutes = minutes_of(table[each.name])
+    minutes = minutes_of(keys.table[each.name])
     if minutes is None:
-        told = f"found {found(table[each.name])}, {each.fault}; {each.cure}"
-        reading.problem(under(place, each.name), told)
+        keys.problem(each.name, f"found {keys.found(each.name)}, {each.fault}; {each.cure}")
     return minutes
 
 
@@ -119,7 +111,7 @@ def check_engines(entry: TrainEntry, known: Collection[str] | None, reading: Rea
     """Add a problem for an engine that is not known, or that a train has twice."""
     seen: set[str] = set()
     for key, names in (("engines", entry.engines), ("helpers", entry.helpers)):
-        place = under(entry.place, key)
+        place = f"{entry.place}, {key}"
         for name in names:
             if name in seen:
                 reading.problem(
@@ -137,4 +129,4 @@ def check_route(entry: TrainEntry, places: Collection[str], reading: Reading) ->
         if stop not in places:
             hint = did_you_mean(stop, places, "places")
             told = f"found {quoted(stop)}, expected a place of the layout; {hint}"
-            reading.problem(under(entry.place, "route"), told)
+            reading.problem(f"{entry.place}, route", told)

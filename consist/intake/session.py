@@ -16,7 +16,7 @@ from consist.intake.layout import read_layout_into
 from consist.intake.rows import Given, table_file
 from consist.intake.schedule import TrainEntry, check_engines, check_route, read_entries
 from consist.intake.stock import GUESTS, cars_of, check_homes, engines_of, read_cars_into, read_engines_into
-from consist.intake.toml import check_keys, read_toml, text_at
+from consist.intake.toml import Keys, read_toml
 from consist.intake.trains import TrainRow, check_train_rows, read_trains_into, rows_of
 from consist.names import plain, quoted
 from consist.stock import Car, Engine, StandardError, WeightStandard, weight_standard
@@ -85,22 +85,22 @@ def read_session(folder: Path) -> SessionRead:
     """
     folder = _session_folder(folder)
     head = Reading(SESSION_FILE)
-    session = read_toml(folder / SESSION_FILE, head)
+    table = read_toml(folder / SESSION_FILE, head)
     cars = _TableRead.of(folder, "cars", read_cars_into)
     guests = _TableRead.of(folder, "guests", lambda path, reading: read_cars_into(path, reading, GUESTS))
     engines = _TableRead.of(folder, "engines", read_engines_into)
     trains = _TableRead.of(folder, "trains", read_trains_into)
     tables = [each.reading for each in (cars, guests, engines, trains)]
     car_names = _car_names(cars, guests)
-    if session is None:
+    if table is None:
         check_train_rows(trains.rows or (), car_names, None, trains.reading)
         raise_problems(head, *tables)
         raise AssertionError("a session that cannot be read leaves a problem")
-    check_keys(session, SESSION, "", head)
-    title = text_at(session, SESSION[0], "", head) or folder.resolve().name
-    of_layout, layout = _layout(session, folder, head)
-    house = read_house(session, head)
-    entries = read_entries(session, head)
+    session = Keys(table, SESSION, "", head)
+    title = session.text("title") or folder.resolve().name
+    of_layout, layout = _layout(session, folder)
+    house = read_house(session)
+    entries = read_entries(session)
     engine_names = [row.name for row in engines.rows or ()] if engines.rows is not None or not engines.there else None
     for entry in entries or ():
         check_engines(entry, engine_names, head)
@@ -183,8 +183,8 @@ def _car_names(cars: _TableRead[tuple[Given, ...]], guests: _TableRead[tuple[Giv
     return names | {guest.name: guest.row for guest in guests.rows or ()}
 
 
-def _layout(session: dict[str, Any], folder: Path, head: Reading) -> tuple[Reading, Layout | None]:
-    written = text_at(session, SESSION[1], "", head)
+def _layout(session: Keys, folder: Path) -> tuple[Reading, Layout | None]:
+    written = session.text("layout")
     reading = Reading(plain(written) if written else "layout")
     return reading, None if written is None else read_layout_into(folder / written, reading)
 
