@@ -10,10 +10,10 @@ from typing import TYPE_CHECKING
 from consist.lazy_front import lazy_front
 
 if TYPE_CHECKING:
+    from consist.intake.fields import Declared, declarations
     from consist.intake.files import check_target, write_whole
     from consist.intake.layout import read_layout
     from consist.intake.new import new_session
-    from consist.intake.reference import Declared, declarations
     from consist.intake.reweigh import Recorded, WeightChange, record_weights
     from consist.intake.rewrite import check_table_name, write_reordered
     from consist.intake.rows import Given
@@ -49,10 +49,10 @@ __all__ = [
 ]
 
 _ROOMS = {
+    "fields": ("Declared", "declarations"),
     "files": ("check_target", "write_whole"),
     "layout": ("read_layout",),
     "new": ("new_session",),
-    "reference": ("Declared", "declarations"),
     "reweigh": ("Recorded", "WeightChange", "record_weights"),
     "rewrite": ("check_table_name", "write_reordered"),
     "rows": ("Given",),

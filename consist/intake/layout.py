@@ -1,20 +1,20 @@
-"""A layout's file: scale, places, and the lines of track between them."""
+"""A layout's file: scale, places, and the lines of track between them, piece by piece."""
 
 from __future__ import annotations
 
+import math
 from collections.abc import Collection, Mapping
 from pathlib import Path
 from typing import Any
 
 from consist.intake.fields import LENGTH, declared
 from consist.intake.files import Reading, raise_problems
-from consist.intake.pieces import Pieces
 from consist.intake.toml import Keys, found, read_toml
 from consist.names import did_you_mean, likeness, nearest, plain, quoted, tidy
 from consist.scales import SCALES, Scale, known_scale
 from consist.track import Layout, Line, Piece, Place
 
-__all__ = ["LAYOUT", "LINE", "OWN_SCALE", "PLACE", "read_layout", "read_layout_into"]
+__all__ = ["read_layout", "read_layout_into"]
 
 SAME_NAME = 0.85
 """Two names at least this alike, by difflib, are taken for one name with a slip of the pen."""
@@ -24,6 +24,12 @@ LAYOUT = declared("layout")
 OWN_SCALE = declared("own_scale")
 PLACE = declared("place", "clearances")
 LINE = declared("line", "clearances")
+LONGEST_MM = 1_000_000.0  # a kilometre of model track in one piece is a slip of the pen
+
+PIECE = declared("piece")
+CURVE_ALONE = ("radius", "turn", "angle")
+ASKED = {True: ("grade", "radius", "turn", "angle", "easement"), False: ("length", "grade")}
+"""What is asked of a curve, and of a straight."""
 End = tuple[str, str]
 
 
@@ -81,7 +87,7 @@ class _Track:
 
     def __init__(self, unit: str, least_radius_mm: float, layout: Keys) -> None:
         self._mm, self._layout, self._reading = LENGTH[unit], layout, layout.reading
-        self._pieces = Pieces(unit, least_radius_mm, layout.reading)
+        self._pieces = _Pieces(unit, least_radius_mm, layout.reading)
         self._ends_named: dict[str, list[str]] = {}
 
     def places(self) -> dict[str, Place]:
@@ -173,6 +179,72 @@ class _Track:
                 f"found the place {quoted(place)}, did you mean {quoted(near)}? Expected one spelling; correct it, "
                 f'or declare [place."{plain(place)}"] if it is a place of its own',
             )
+
+
+class _Pieces:
+    """The pieces of one file, in its `unit`; a radius must be over `least_radius_mm`."""
+
+    def __init__(self, unit: str, least_radius_mm: float, reading: Reading) -> None:
+        self._unit, self._mm, self._least_radius_mm, self._reading = unit, LENGTH[unit], least_radius_mm, reading
+
+    def read(self, value: object, place: str) -> Piece | None:
+        """One piece of track; None where problems were added."""
+        before = len(self._reading.problems)
+        if not isinstance(value, dict):
+            told = f"found {found(value)}, expected a piece of track; write it as {{ length = ... }}"
+            self._reading.problem(place, told)
+            return None
+        keys = Keys(value, PIECE, place, self._reading)
+        curved = any(key in value for key in CURVE_ALONE)
+        _check_kind(keys, curved)
+        read = keys.values(*ASKED[curved])
+        if curved and {*CURVE_ALONE} <= set(read):
+            self._check_curve(read, keys)
+        if len(self._reading.problems) > before:
+            return None
+        grade = read.get("grade", 0.0) / 100.0
+        if not curved:
+            return Piece(grade, straight_mm=read["length"] * self._mm)
+        easement_mm = read.get("easement", 0.0) * self._mm
+        return Piece(grade, 0.0, read["radius"] * self._mm, read["turn"], math.radians(read["angle"]), easement_mm)
+
+    def _check_curve(self, read: dict[str, Any], keys: Keys) -> None:
+        radius, easement, unit = read["radius"], read.get("easement", 0.0), self._unit
+        if radius * self._mm <= self._least_radius_mm:
+            keys.problem(
+                "radius",
+                f"found {radius:.6g} {unit}, expected more than half the gauge, "
+                f"{self._least_radius_mm / self._mm:.4g} {unit}; correct the radius",
+            )
+            return
+        longest = radius * math.radians(read["angle"])
+        if easement > longest * (1 + 1e-9):
+            keys.problem(
+                "easement",
+                f"found an easement of {easement:.6g} {unit}, too long for its curve; the longest that fits is "
+                f"{math.floor(longest * 1000) / 1000:.6g} {unit}, shorten it or turn through more",
+            )
+        elif (longest + easement) * self._mm > LONGEST_MM:
+            told = "found a curve of more than 1000000 mm of track, expected less; correct the radius or the angle"
+            keys.problem("", told)
+
+
+def _check_kind(keys: Keys, curved: bool) -> None:
+    """A piece is a straight or a curve, and not both."""
+    if curved and "length" in keys.table:
+        keys.problem(
+            "length",
+            "found a length on a curve, expected a straight's length or a curve's radius, turn and angle; "
+            "remove one or write two pieces",
+        )
+    if not curved and "easement" in keys.table:
+        keys.problem(
+            "easement",
+            "found an easement on a straight piece, expected it on a curve only; "
+            "remove it or add radius, turn and angle",
+        )
+    if not curved and "length" not in keys.table:
+        keys.problem("", "found neither a length nor a curve, expected one; add length, or radius, turn and angle")
 
 
 def _through(keys: Keys) -> tuple[End, ...] | None:

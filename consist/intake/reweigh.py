@@ -15,10 +15,9 @@ from pathlib import Path
 from consist.errors import InputError, Problem
 from consist.intake.fields import POSITIVE, WEIGHT
 from consist.intake.files import Reading, raise_problems, write_whole
-from consist.intake.owners_table import KINDS, QUOTE, OwnersTable, cell_text
+from consist.intake.owners_table import KINDS, QUOTE, OwnersTable, cell_text, with_numbers
 from consist.intake.rows import parse_number
 from consist.intake.tables import Row, table_of
-from consist.intake.workbook_rows import with_numbers
 from consist.names import did_you_mean, quoted
 
 __all__ = ["Recorded", "WeightChange", "record_weights"]

@@ -10,9 +10,8 @@ from pathlib import Path
 
 from consist.errors import InputError, Problem
 from consist.intake.files import Reading, raise_problems, write_whole
-from consist.intake.owners_table import KINDS, OwnersTable, cell_text
+from consist.intake.owners_table import KINDS, OwnersTable, Placed, cell_text, reordered_workbook, workbook_of
 from consist.intake.tables import comment_line, table_of, workbook_cells
-from consist.intake.workbook_rows import Placed, reordered_workbook, workbook_of
 from consist.names import quoted
 
 __all__ = ["check_table_name", "write_reordered"]
