@@ -155,15 +155,15 @@ def _value(each: Field, column: str, text: str, decimal_comma: bool) -> tuple[ob
     if not (each.is_number or each.kind == "whole number"):
         return text, ""
     number = parse_number(text, decimal_comma)
-    good = number is not None and each.bounds.hold(number)
+    held = number if number is not None and each.bounds.hold(number) else None
     if each.kind == "whole number":
-        whole = good and number is not None and number.is_integer()
-        return (int(number), "") if whole and number is not None else (None, f"{each.fault}; {each.cure}")
-    if number is not None and good:
-        return number * each.columns[column], ""
-    return None, f"expected a number; {_mended(text, each)}" if number is None else (
-        f"expected {each.bounds.words}; {each.cure}"
-    )
+        whole = held is not None and held.is_integer()
+        return (int(held) if held is not None and whole else None), "" if whole else f"{each.fault}; {each.cure}"
+    if number is None:
+        return None, f"expected a number; {_mended(text, each)}"
+    if held is None:
+        return None, f"expected {each.bounds.words}; {each.cure}"
+    return held * each.columns[column], ""
 
 
 def parse_number(text: str, decimal_comma: bool = False) -> float | None:
