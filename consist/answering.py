@@ -8,28 +8,36 @@ from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
 from enum import StrEnum
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
 from consist.errors import ConsistError, InputError, Problem
 
 if TYPE_CHECKING:
-    from consist.report.units import Units
+    from consist.report.document import Document
+    from consist.report.terminal import TextOf
     from consist.session import Session
+    from consist.wording import Units
 
 __all__ = [
     "EXIT_INTERRUPTED",
     "EXIT_UNUSABLE",
+    "JsonKeysOption",
     "JsonOption",
     "PaperChoice",
     "SessionArgument",
     "UnitsChoice",
     "UnitsOption",
     "answering",
+    "argument",
     "known_train",
     "name_ending",
+    "option",
     "printed",
+    "printed_json",
+    "printed_pages",
+    "refuse",
     "told_in",
 ]
 
@@ -51,7 +59,17 @@ class PaperChoice(StrEnum):
     letter = "letter"
 
 
-SessionArgument = Annotated[Path, typer.Argument(help="The session's folder.", metavar="SESSION", show_default=False)]
+def option(help: str, *names: str, **more: Any) -> Any:
+    """An option without a default to show."""
+    return typer.Option(*names, help=help, show_default=False, **more)
+
+
+def argument(help: str, **more: Any) -> Any:
+    """An argument that must be there."""
+    return typer.Argument(help=help, show_default=False, **more)
+
+
+SessionArgument = Annotated[Path, argument("The session's folder.", metavar="SESSION")]
 UnitsOption = Annotated[
     UnitsChoice | None,
     typer.Option(
@@ -60,6 +78,19 @@ UnitsOption = Annotated[
     ),
 ]
 JsonOption = Annotated[bool, typer.Option("--json", help="Print one JSON object instead of pages.")]
+
+
+def _json_keys(context: typer.Context, wanted: bool) -> None:
+    if wanted:
+        from consist.report.json import json_reference
+
+        printed(json_reference(context.info_name or ""))
+        raise typer.Exit
+
+
+JsonKeysOption = Annotated[
+    bool, typer.Option("--json-keys", callback=_json_keys, is_eager=True, help="Say what --json prints, and stop.")
+]
 
 
 @contextmanager
@@ -101,9 +132,23 @@ def printed(text: str) -> None:
             raise
 
 
+def printed_json(command: str, result: object) -> None:
+    """Write the JSON object of a command."""
+    from consist.report.json import as_json
+
+    printed(as_json(command, result))
+
+
+def printed_pages(document: Document, text_of: TextOf | None = None) -> None:
+    """Write a document as pages, as wide as stdout is and in colour where it shows any."""
+    from consist.report.terminal import as_pages, this_terminal
+
+    printed(as_pages(document, text_of, this_terminal()))
+
+
 def told_in(session: Session, choice: UnitsChoice | None) -> tuple[Session, Units]:
     """The session with its sentences in the units wanted, and those units; the layout's own where none are."""
-    from consist.report.units import units_for
+    from consist.wording import units_for
 
     units = units_for(session.layout.unit, choice.value if choice else None)
     return session.told_in("in" if units.inches else "mm"), units
@@ -116,7 +161,7 @@ def known_train(session: Session, wanted: str) -> None:
     names = [train.name for train in session.trains]
     if wanted not in names:
         text = f"found {quoted(wanted)}, expected a train of the session; {did_you_mean(wanted, names, 'trains')}"
-        raise InputError([Problem("--train", "", text)])
+        raise refuse("--train", text)
 
 
 def name_ending(path: Path, option: str, *endings: str) -> str:
@@ -124,7 +169,10 @@ def name_ending(path: Path, option: str, *endings: str) -> str:
     ending = path.suffix.lower()
     if ending not in endings:
         expected = endings[0] if len(endings) == 1 else f"{', '.join(endings[:-1])} or {endings[-1]}"
-        raise InputError(
-            [Problem(option, "", f"found {str(path)!r}, expected a name that ends in {expected}; mend it")]
-        )
+        raise refuse(option, f"found {str(path)!r}, expected a name that ends in {expected}; mend it")
     return ending
+
+
+def refuse(where: str, text: str) -> InputError:
+    """The error of one thing wrong with what was asked for."""
+    return InputError([Problem(where, "", text)])

@@ -16,16 +16,21 @@ import typer
 from consist import cli_bench, cli_report
 from consist.answering import (
     EXIT_INTERRUPTED,
+    JsonKeysOption,
     JsonOption,
     SessionArgument,
     UnitsOption,
     answering,
+    argument,
     known_train,
     name_ending,
+    option,
     printed,
+    printed_json,
+    printed_pages,
+    refuse,
     told_in,
 )
-from consist.errors import InputError, Problem
 
 __all__ = ["app", "main"]
 
@@ -66,11 +71,10 @@ def _consist(
 @app.command()
 def check(
     session: SessionArgument,
-    train: Annotated[
-        str | None, typer.Option(help="Check only the train of this name.", metavar="NAME", show_default=False)
-    ] = None,
+    train: Annotated[str | None, option("Check only the train of this name.", metavar="NAME")] = None,
     units: UnitsOption = None,
     json: JsonOption = False,
+    json_keys: JsonKeysOption = False,
     no_pages: Annotated[
         bool, typer.Option("--no-pages", help="Print the session's page alone, without a page for each train.")
     ] = False,
@@ -82,18 +86,19 @@ def check(
     """
     with answering():
         import consist
-        from consist.report import as_json, session_text, shown_progress, this_terminal
+        from consist.report import check_document, checked, routes_in_text, shown_progress, tasks_of
 
         loaded, show = told_in(consist.load(session), None if json else units)
         if train is not None:
             known_train(loaded, train)
         with shown_progress() as progress:
             result = consist.check(loaded, train, progress)
+        seen = checked(loaded, result)
         if json:
-            printed(as_json(result))
+            printed_json("check", {**vars(result), "tasks": tasks_of(seen, show)})
         else:
-            to = this_terminal()
-            printed(session_text(loaded, result, show, width=to.width, colour=to.colour, train_pages=not no_pages))
+            document = check_document(seen, show, train_pages=not no_pages)
+            printed_pages(document, routes_in_text(loaded, result, show))
         raise typer.Exit(EXIT_HOLD if result.on_hold else 0)
 
 
@@ -108,11 +113,7 @@ def order(
     session: SessionArgument,
     train: Annotated[
         str | None,
-        typer.Option(
-            help="Plan only the train of this name; otherwise every train on hold or care is planned.",
-            metavar="NAME",
-            show_default=False,
-        ),
+        option("Plan only the train of this name; otherwise every train on hold or care is planned.", metavar="NAME"),
     ] = None,
     free_blocks: Annotated[
         bool, typer.Option("--free-blocks", help="Let whole blocks change places, not only cars within a block.")
@@ -123,14 +124,14 @@ def order(
     seed: Annotated[int, typer.Option(help="The same seed finds the same order again.", metavar="N", min=0)] = 1,
     write: Annotated[
         Path | None,
-        typer.Option(
-            help="Write the trains table with the new order to this .csv or .xlsx file; all else in it is kept.",
+        option(
+            "Write the trains table with the new order to this .csv or .xlsx file; all else in it is kept.",
             metavar="FILE",
-            show_default=False,
         ),
     ] = None,
     units: UnitsOption = None,
     json: JsonOption = False,
+    json_keys: JsonKeysOption = False,
 ) -> None:
     """Find which cars to move, in the fewest moves, for a train to go.
 
@@ -142,13 +143,8 @@ def order(
         import consist
         from consist.checking import plan_session
         from consist.intake import check_table_name, write_reordered
-        from consist.report import (
-            orders_as_json,
-            orders_text,
-            shown_progress,
-            this_terminal,
-            written_words,
-        )
+        from consist.report import of_sheets, order_sheets, plain_lines, shown_progress, this_terminal, written_words
+        from consist.report.words import clean
 
         if write is not None:
             check_table_name(write)
@@ -159,18 +155,20 @@ def order(
             orders = plan_session(
                 loaded, train, free_blocks=free_blocks, seconds=seconds, seed=seed, progress=progress
             )
-        if json:
-            printed(orders_as_json(orders))
+        if json and orders.only_one:
+            printed_json("order --train", orders.trains[0].plan)
+        elif json:
+            printed_json("order", {"trains": [one.plan for one in orders.trains]})
         else:
-            to = this_terminal()
-            printed(orders_text(loaded, orders, show, width=to.width, colour=to.colour))
+            printed_pages(of_sheets(loaded.title, *order_sheets(loaded, orders, show)))
         if write is not None:
             new_orders = {planned.plan.train: planned.choice.figures.order for planned in orders.to_make}
             write_reordered(session, new_orders, write)
+            told = clean(written_words(orders, str(write)))
             if json:
-                print(written_words(orders, str(write)), end="", file=sys.stderr)
+                print(told, file=sys.stderr)
             else:
-                printed("\n" + written_words(orders, str(write), this_terminal().width))
+                printed("\n" + plain_lines(told, width=this_terminal().width))
         raise typer.Exit(EXIT_HOLD if orders.on_hold else 0)
 
 
@@ -183,6 +181,7 @@ def power(
     ] = False,
     units: UnitsOption = None,
     json: JsonOption = False,
+    json_keys: JsonKeysOption = False,
 ) -> None:
     """Plan which engines go on which train all evening.
 
@@ -192,36 +191,30 @@ def power(
     with answering():
         import consist
         from consist.power import plan_power
-        from consist.report import power_as_json, power_text, shown_waiting, this_terminal
+        from consist.report import engines_in_text, of_sheets, power_sheet, shown_waiting
 
         loaded, show = told_in(consist.load(session), None if json else units)
         with shown_waiting("Planning the engines"):
             plan = plan_power(loaded, keep_given=keep_given)
         if json:
-            printed(power_as_json(plan))
+            printed_json("power", plan)
         else:
-            to = this_terminal()
-            printed(power_text(loaded, plan, show, width=to.width, colour=to.colour))
+            document = of_sheets(loaded.title, power_sheet(loaded, plan, {}, show))
+            printed_pages(document, engines_in_text(loaded, plan))
         raise typer.Exit(EXIT_SHORT if plan.short else 0)
 
 
 @app.command()
 def rating(
-    layout: Annotated[Path, typer.Argument(help="The layout's file.", metavar="LAYOUT", show_default=False)],
-    engines: Annotated[Path, typer.Argument(help="The table of engines.", metavar="ENGINES", show_default=False)],
+    layout: Annotated[Path, argument("The layout's file.", metavar="LAYOUT")],
+    engines: Annotated[Path, argument("The table of engines.", metavar="ENGINES")],
     standard: Annotated[
-        str | None,
-        typer.Option(
-            help="The weight standard that cars are counted by; nmra-rp-20.1 otherwise.",
-            metavar="NAME",
-            show_default=False,
-        ),
+        str | None, option("The weight standard that cars are counted by; nmra-rp-20.1 otherwise.", metavar="NAME")
     ] = None,
-    csv: Annotated[
-        Path | None,
-        typer.Option("--csv", help="Write the ratings to this .csv file too.", metavar="FILE", show_default=False),
-    ] = None,
+    csv: Annotated[Path | None, option("Write the ratings to this .csv file too.", "--csv", metavar="FILE")] = None,
     units: UnitsOption = None,
+    json: JsonOption = False,
+    json_keys: JsonKeysOption = False,
 ) -> None:
     """Rate each line: the weight and cars that engines take over it.
 
@@ -232,25 +225,30 @@ def rating(
     with answering():
         from consist.checking.layout_ratings import rate_layout
         from consist.intake import write_whole
-        from consist.report import rating_text, ratings_as_csv, this_terminal, units_for
+        from consist.report import of_sheets, rating_sheet, ratings_as_csv, units_for
         from consist.report.words import clean
 
         if csv is not None:
             _new_csv(csv, engines)
         rated = rate_layout(layout, engines, standard)
-        show, to = units_for(rated.layout.unit, units.value if units else None), this_terminal()
+        show = units_for(rated.layout.unit, units.value if units else None)
         if csv is not None:
             write_whole(csv, ratings_as_csv(rated, show))
-        printed(rating_text(rated, show, width=to.width, colour=to.colour))
+        if json:
+            printed_json("rating", rated)
+        else:
+            printed_pages(of_sheets(rated.layout.name, rating_sheet(rated, show)))
         if csv is not None:
-            printed(f"\nWritten to {clean(str(csv))}.\n")
+            told = f"Written to {clean(str(csv))}.\n"
+            print(told, end="", file=sys.stderr) if json else printed(f"\n{told}")
 
 
 @app.command()
 def layout(
-    layout: Annotated[Path, typer.Argument(help="The layout's file.", metavar="LAYOUT", show_default=False)],
+    layout: Annotated[Path, argument("The layout's file.", metavar="LAYOUT")],
     units: UnitsOption = None,
     json: JsonOption = False,
+    json_keys: JsonKeysOption = False,
 ) -> None:
     """Show a layout: lines, grades, curves, places and rough joints.
 
@@ -258,19 +256,19 @@ def layout(
     """
     with answering():
         from consist.intake import read_layout
-        from consist.report import as_text, layout_as_json, layout_text, this_terminal, units_for
+        from consist.report import layout_figures, layout_sheet, lines_in_text, of_sheets, units_for
 
         built = read_layout(layout)
         if json:
-            printed(layout_as_json(built, built.notes))
+            printed_json("layout", layout_figures(built, built.notes))
         else:
-            show, to = units_for(built.unit, units.value if units else None), this_terminal()
-            printed(as_text(layout_text(built, built.notes, show, to.width), to.width, to.colour))
+            show = units_for(built.unit, units.value if units else None)
+            printed_pages(of_sheets(built.name, layout_sheet(built, built.notes, show)), lines_in_text(built, show))
 
 
 @app.command()
 def new(
-    folder: Annotated[Path, typer.Argument(help="The folder to make.", metavar="FOLDER", show_default=False)],
+    folder: Annotated[Path, argument("The folder to make.", metavar="FOLDER")],
     scale: Annotated[str, typer.Option(help="The scale it is for, such as HO or N.", metavar="SCALE")] = "HO",
 ) -> None:
     """Write a session and a layout to fill in, each column explained.
@@ -306,4 +304,4 @@ def _new_csv(target: Path, engines: Path) -> None:
     """Raise `InputError` where a name is not that of a .csv file, or is that of the table of engines."""
     name_ending(target, "--csv", ".csv")
     if target.exists() and engines.exists() and target.samefile(engines):
-        raise InputError([Problem("--csv", "", "found the table of engines itself; name another file")])
+        raise refuse("--csv", "found the table of engines itself; name another file")

@@ -13,13 +13,19 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from consist.answering import (
+    JsonKeysOption,
     JsonOption,
     PaperChoice,
     SessionArgument,
     UnitsOption,
     answering,
+    argument,
     name_ending,
+    option,
     printed,
+    printed_json,
+    printed_pages,
+    refuse,
     told_in,
 )
 from consist.errors import InputError, Problem
@@ -33,7 +39,7 @@ __all__ = ["add_to"]
 DEFAULT_STANDARD = "nmra-rp-20.1"
 
 
-ScaleOption = Annotated[str, typer.Option(help="The scale, such as HO or N.", metavar="SCALE", show_default=False)]
+ScaleOption = Annotated[str, option("The scale, such as HO or N.", metavar="SCALE")]
 StandardOption = Annotated[str, typer.Option(help="The weight standard.", metavar="NAME")]
 
 
@@ -47,22 +53,17 @@ def target(
     scale: ScaleOption,
     length: Annotated[
         str,
-        typer.Option(
-            help="The car's length with its unit, as the standard counts it: 4in, 3 7/8 in or 102mm.",
-            metavar="LENGTH",
-            show_default=False,
+        option(
+            "The car's length with its unit, as the standard counts it: 4in, 3 7/8 in or 102mm.", metavar="LENGTH"
         ),
     ],
     standard: StandardOption = DEFAULT_STANDARD,
     kind: Annotated[
         str,
-        typer.Option(
-            help="The kind of car, such as coach, for standards that part passenger cars from others.",
-            metavar="KIND",
-            show_default=False,
-        ),
+        option("The kind of car, such as coach, for standards that part passenger cars from others.", metavar="KIND"),
     ] = "",
     json: JsonOption = False,
+    json_keys: JsonKeysOption = False,
 ) -> None:
     """Tell what a car of a given length ought to weigh.
 
@@ -73,20 +74,22 @@ def target(
     with answering():
         from consist.bench.lengths import parse_length
         from consist.bench.target import target as target_of
-        from consist.target_words import target_as_json, target_text
+        from consist.target_words import target_text
 
         found = target_of(scale, standard, parse_length(length), kind)
-        printed(target_as_json(found) if json else target_text(found))
+        if json:
+            printed_json("target", found)
+        else:
+            printed(target_text(found))
 
 
 def strip(
-    scale: Annotated[
-        list[str],
-        typer.Option(help="The scale, such as HO; give it again for more.", metavar="SCALE", show_default=False),
-    ],
-    output: Annotated[Path, typer.Option(help="The .pdf file to write.", metavar="FILE", show_default=False)],
+    scale: Annotated[list[str], option("The scale, such as HO; give it again for more.", metavar="SCALE")],
+    output: Annotated[Path, option("The .pdf file to write.", metavar="FILE")],
     standard: StandardOption = DEFAULT_STANDARD,
     paper: Annotated[PaperChoice, typer.Option(help="What it is printed on.")] = PaperChoice.a4,
+    json: JsonOption = False,
+    json_keys: JsonKeysOption = False,
 ) -> None:
     """Draw a strip to print: lay a car on it and read its target.
 
@@ -95,89 +98,77 @@ def strip(
     with answering():
         name_ending(output, "--output", ".pdf")
         from consist.intake import write_whole
+        from consist.report.strip import strips_for
         from consist.report.strip_pdf import strip_pdf
 
         write_whole(output, strip_pdf(scale, standard, paper.value))
-        printed(f"Written: {output}. Print it at 100 % and measure the bar on it first: it is 100 mm.\n")
+        if json:
+            printed_json("strip", strips_for(scale, standard))
+        else:
+            printed(f"Written: {output}. Print it at 100 % and measure the bar on it first: it is 100 mm.\n")
 
 
 def bench(
-    session: Annotated[
-        Path, typer.Argument(help="The session's folder, or a table of cars.", metavar="SESSION", show_default=False)
-    ],
-    scale: Annotated[
-        str | None,
-        typer.Option(help="The scale of a table of cars.", metavar="SCALE", show_default=False),
-    ] = None,
+    session: Annotated[Path, argument("The session's folder, or a table of cars.", metavar="SESSION")],
+    scale: Annotated[str | None, option("The scale of a table of cars.", metavar="SCALE")] = None,
     standard: Annotated[
-        str | None,
-        typer.Option(
-            help=f"The weight standard for a table of cars; {DEFAULT_STANDARD} otherwise.",
-            metavar="NAME",
-            show_default=False,
-        ),
+        str | None, option(f"The weight standard for a table of cars; {DEFAULT_STANDARD} otherwise.", metavar="NAME")
     ] = None,
     pieces: Annotated[
         Path | None,
-        typer.Option(
-            help="The table of pieces at hand; otherwise the pieces.csv beside the cars, else coins and stick-on "
+        option(
+            "The table of pieces at hand; otherwise the pieces.csv beside the cars, else coins and stick-on "
             "quarter ounces.",
             metavar="FILE",
-            show_default=False,
         ),
     ] = None,
-    minutes: Annotated[
-        float | None,
-        typer.Option(help="How long there is; needs --per-car.", metavar="N", min=0, show_default=False),
-    ] = None,
+    minutes: Annotated[float | None, option("How long there is; needs --per-car.", metavar="N", min=0)] = None,
     per_car: Annotated[
-        float | None,
-        typer.Option("--per-car", help="How many minutes one car takes.", metavar="N", min=0.01, show_default=False),
+        float | None, option("How many minutes one car takes.", "--per-car", metavar="N", min=0.01)
     ] = None,
     done: Annotated[
         list[str] | None,
-        typer.Option(
-            help="Write a car's new weight into its table first, such as 'NQH 930=4.6oz'; may be given again.",
+        option(
+            "Write a car's new weight into its table first, such as 'NQH 930=4.6oz'; may be given again.",
             metavar="CAR=WEIGHT",
-            show_default=False,
         ),
     ] = None,
     units: UnitsOption = None,
     json: JsonOption = False,
+    json_keys: JsonKeysOption = False,
 ) -> None:
     """List the cars to weight, most useful first, and with what.
 
     Exits with 0, or with 2 where a file or an option cannot be used; every file is then as it was.
     """
     with answering():
-        from consist.report.bench_json import bench_as_json
-        from consist.report.bench_page import bench_text, recorded_words
-        from consist.report.terminal import this_terminal
-        from consist.report.units import units_for
+        from consist.report import bench_sheet, of_sheets, plain_lines, recorded_words, units_for
 
         _time_given(minutes, per_car)
         _scale_given(session, scale, standard)
         at_hand = _pieces(session, pieces)
-        told = recorded_words(_record(session, done)) if done else ""
+        told = (
+            "".join(plain_lines(line, "Written:") for line in recorded_words(_record(session, done))) if done else ""
+        )
         listed, unit = _listed(session, scale, standard, at_hand, (minutes, per_car))
         if json:
             print(told, end="", file=sys.stderr)
-            printed(bench_as_json(listed))
+            printed_json("bench", listed)
         else:
-            to = this_terminal()
+            printed(told + "\n" if told else "")
             show = units_for(unit, units.value if units else None)
-            printed((told + "\n" if told else "") + bench_text(listed, show, width=to.width, colour=to.colour))
+            printed_pages(of_sheets("At the bench", bench_sheet(listed, {}, show)))
 
 
 def screen(
     session: SessionArgument,
     slips: Annotated[
-        Path | None,
-        typer.Option(help="Write a slip for each car to this .pdf file as well.", metavar="FILE", show_default=False),
+        Path | None, option("Write a slip for each car to this .pdf file as well.", metavar="FILE")
     ] = None,
     paper: Annotated[PaperChoice, typer.Option(help="What the slips are printed on.")] = PaperChoice.a4,
     units: UnitsOption = None,
     json: JsonOption = False,
+    json_keys: JsonKeysOption = False,
 ) -> None:
     """Look over guests' cars at the door, and say where they may ride.
 
@@ -189,46 +180,41 @@ def screen(
         import consist
         from consist.checking.doorkeeping import screen_guests
         from consist.intake import write_whole
-        from consist.report.door_json import door_as_json
-        from consist.report.door_page import door_text
-        from consist.report.progress import shown_progress
-        from consist.report.terminal import this_terminal
+        from consist.report import door_sheet, of_sheets, shown_progress
 
         loaded, show = told_in(consist.load(session), None if json and slips is None else units)
         with shown_progress("Screening") as progress:
             door = screen_guests(loaded, progress)
-        to = this_terminal()
         if slips is not None:
             from consist.report.slips import slips_pdf
 
             write_whole(slips, slips_pdf(door, show, paper.value))
-        printed(door_as_json(door) if json else door_text(door, show, width=to.width, colour=to.colour))
-
-
-def _refuse(where: str, text: str) -> InputError:
-    return InputError([Problem(where, "", text)])
+        if json:
+            printed_json("screen", door)
+        else:
+            printed_pages(of_sheets(door.session, door_sheet(door, show)))
 
 
 def _time_given(minutes: float | None, per_car: float | None) -> None:
     if (minutes is None) != (per_car is None):
         given, missing = ("--minutes", "--per-car") if per_car is None else ("--per-car", "--minutes")
-        raise _refuse(given, f"found no {missing} beside it; give both, such as --minutes 20 --per-car 4")
+        raise refuse(given, f"found no {missing} beside it; give both, such as --minutes 20 --per-car 4")
 
 
 def _scale_given(session: Path, scale: str | None, standard: str | None) -> None:
     """A session has its own scale and standard; a table of cars has none."""
     if not session.exists():
-        raise _refuse(
+        raise refuse(
             str(session), "found nothing of this name, expected a session's folder or a table of cars; mend it"
         )
     if session.is_dir():
         for option, given, key in (("--scale", scale, "the layout"), ("--standard", standard, "[house]")):
             if given is not None:
-                raise _refuse(
+                raise refuse(
                     option, f"a session goes by what {key} says; leave the option out or name a table of cars"
                 )
     elif scale is None:
-        raise _refuse("--scale", "found none for a table of cars; give it, such as --scale HO")
+        raise refuse("--scale", "found none for a table of cars; give it, such as --scale HO")
 
 
 def _pieces(session: Path, pieces: Path | None) -> tuple[PieceKind, ...]:
@@ -247,7 +233,7 @@ def _record(session: Path, done: list[str]) -> Sequence[Recorded]:
         try:
             car, grams = parse_done(said)
             if car in weights:
-                raise _refuse("--done", f"found {car!r} twice; give each car once")
+                raise refuse("--done", f"found {car!r} twice; give each car once")
             weights[car] = grams
         except InputError as error:
             problems += error.problems
@@ -266,7 +252,7 @@ def _listed(
     """The bench's list, and the unit it is shown in unless another is wanted."""
     from consist.checking.benching import bench as bench_of
     from consist.checking.benching import bench_table
-    from consist.report.progress import shown_progress
+    from consist.report import shown_progress
 
     minutes, per_car = time
     if not session.is_dir():

@@ -18,15 +18,16 @@ from consist.answering import (
     answering,
     known_train,
     name_ending,
+    option,
     printed,
+    refuse,
     told_in,
 )
-from consist.errors import InputError, Problem
 
 if TYPE_CHECKING:
     from consist.report.charts import Chart
-    from consist.report.units import Units
     from consist.session import Session
+    from consist.wording import Units
 
 __all__ = ["add_to"]
 
@@ -54,13 +55,9 @@ def add_to(app: typer.Typer) -> None:
 def report(
     session: SessionArgument,
     output: Annotated[
-        Path | None,
-        typer.Option(help="The page to write, a .html file that needs no other.", metavar="FILE", show_default=False),
+        Path | None, option("The page to write, a .html file that needs no other.", metavar="FILE")
     ] = None,
-    pdf: Annotated[
-        Path | None,
-        typer.Option(help="The .pdf file to write, for paper.", metavar="FILE", show_default=False),
-    ] = None,
+    pdf: Annotated[Path | None, option("The .pdf file to write, for paper.", metavar="FILE")] = None,
     paper: Annotated[PaperChoice, typer.Option(help="What the .pdf file is printed on.")] = PaperChoice.a4,
     units: UnitsOption = None,
 ) -> None:
@@ -77,7 +74,7 @@ def report(
 
         if output is None and pdf is None:
             text = "found neither it nor --pdf; name the file to write, such as --output session.html"
-            raise InputError([Problem("--output", "", text)])
+            raise refuse("--output", text)
         for target, option, endings in ((output, "--output", (".html", ".htm")), (pdf, "--pdf", (".pdf",))):
             if target is not None:
                 name_ending(target, option, *endings)
@@ -85,8 +82,7 @@ def report(
         import consist
         from consist.checking.overview import overview
         from consist.intake import pieces_at_hand
-        from consist.report.progress import shown_progress, shown_waiting
-        from consist.report.whole_report import WholeReport
+        from consist.report import WholeReport, shown_progress, shown_waiting
 
         loaded, show = told_in(consist.load(session), units)
         pieces = pieces_at_hand(session if session.is_dir() else session.parent)
@@ -107,14 +103,9 @@ def report(
 
 def picture(
     session: SessionArgument,
-    output: Annotated[
-        Path, typer.Option(help="The .svg, .png or .pdf file to write.", metavar="FILE", show_default=False)
-    ],
+    output: Annotated[Path, option("The .svg, .png or .pdf file to write.", metavar="FILE")],
     train: Annotated[
-        str | None,
-        typer.Option(
-            help="The train; every chart but that of the engines asks for it.", metavar="NAME", show_default=False
-        ),
+        str | None, option("The train; every chart but that of the engines asks for it.", metavar="NAME")
     ] = None,
     chart: Annotated[
         ChartChoice,
@@ -138,7 +129,7 @@ def picture(
         check_target(output)
         if train is None and chart is not ChartChoice.engines:
             text = "found none; name the train to draw, such as --train 'Local 5', or ask for --chart engines"
-            raise InputError([Problem("--train", "", text)])
+            raise refuse("--train", text)
         import consist
 
         loaded, show = told_in(consist.load(session), units)
@@ -155,14 +146,14 @@ def picture(
 
 
 def _drawn(session: Session, train: str | None, chart: ChartChoice, units: Units) -> Chart:
-    from consist.report.progress import shown_waiting
+    from consist.report import shown_waiting
 
     if chart is ChartChoice.engines:
         from consist.power import plan_power
         from consist.report.charts import engines_chart
 
         if not session.trains or not session.engines:
-            raise _nothing("the session has no train, or no engine, to draw")
+            raise refuse("--chart", "the session has no train, or no engine, to draw")
         with shown_waiting("Planning the engines"):
             return engines_chart(plan_power(session), session)
     from consist.checking.overview import train_overview
@@ -173,9 +164,5 @@ def _drawn(session: Session, train: str | None, chart: ChartChoice, units: Units
         seen = train_overview(session, wanted)
     kinds = kinds_of(seen)
     if chart.value not in kinds:
-        raise _nothing(f"there is nothing of the kind to draw of this train; choose from {', '.join(kinds)}")
+        raise refuse("--chart", f"there is nothing of the kind to draw of this train; choose from {', '.join(kinds)}")
     return train_chart(chart.value, seen, session, units)
-
-
-def _nothing(text: str) -> InputError:
-    return InputError([Problem("--chart", "", text)])

@@ -1,13 +1,11 @@
-"""A target weight in words and as JSON. Beside the reports, which load too much for one figure at once."""
+"""A target weight in words. Beside the reports, which load too much for one figure at once."""
 
 from __future__ import annotations
-
-import json
 
 from consist.bench.results import Target
 from consist.scales import GRAMS_PER_OUNCE, MM_PER_INCH
 
-__all__ = ["target_as_json", "target_text"]
+__all__ = ["target_text"]
 
 
 def target_text(target: Target) -> str:
@@ -27,17 +25,3 @@ def target_text(target: Target) -> str:
         f"{target.scale} scale, {target.title}, {target.length_words} {inches:.2f} in or {target.length_mm:.1f} mm; "
         "a little over is better than under.\n"
     )
-
-
-def target_as_json(target: Target) -> str:
-    """The object of `consist target --json`, every figure in full, ending in a newline."""
-    whole = {
-        "scale": target.scale,
-        "standard": target.standard,
-        "length_mm": target.length_mm,
-        "target_g": target.target_g,
-        "target_oz": target.target_g / GRAMS_PER_OUNCE,
-        "low_g": target.low_g,
-        "high_g": target.high_g,
-    }
-    return json.dumps(whole, indent=2, ensure_ascii=False, allow_nan=False) + "\n"

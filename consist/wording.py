@@ -1,18 +1,119 @@
-"""How figures and names are said in sentences, the same in every room."""
+"""How figures and names are said: one way for each weight, length, share and place, in the units asked for."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Literal
 
 from consist.scales import GRAMS_PER_OUNCE, MM_PER_INCH
 
-__all__ = ["at", "in_words", "length_words", "lengths_apart", "percent", "weight_words"]
+__all__ = [
+    "NONE",
+    "Units",
+    "UnitsName",
+    "at",
+    "in_words",
+    "length_words",
+    "lengths_apart",
+    "limit_percent",
+    "percent",
+    "units_for",
+    "weight_words",
+]
 
-FINEST_MM = 0.1
-FINEST_IN = 0.01
-FINEST_G = 0.01
-FINEST_OZ = 0.01
+NONE = "–"
+"""What stands where there is no figure."""
+UnitsName = Literal["oz", "g"]
+INCHES_PER_FOOT = 12
+MM_PER_METRE = 1000.0
+FEW_GRAMS, MANY_GRAMS = 10.0, 100.0  # below these a tenth of a gram is shown in a table, and in a sentence
+FINEST_MM, FINEST_IN, FINEST_G, FINEST_OZ = 0.1, 0.01, 0.01, 0.01
 """No figure below these is shown: rules, scales and hands are not finer. Common practice, no source."""
+FULL = 1.0
+ALIKE = 1e-9
+"""A share that differs from a limit by less is at it: that is noise of the arithmetic."""
+MOST_PLACES = 6
+
+
+@dataclass(frozen=True)
+class Units:
+    """How figures are shown. Everything is given in grams (or gram-force) and millimetres.
+
+    >>> Units("oz").weight(106.3), Units("g").weight(106.3)
+    ('3.75 oz', '106 g')
+    >>> Units("oz").distance(4343.4), Units("g").distance(4343.4)
+    ('14 ft 3 in', '4.34 m')
+    """
+
+    name: UnitsName
+
+    @property
+    def inches(self) -> bool:
+        """Whether lengths are shown in inches and feet."""
+        return self.name == "oz"
+
+    @property
+    def length_unit(self) -> str:
+        """The unit of short lengths, for a heading."""
+        return "in" if self.inches else "mm"
+
+    @property
+    def far_unit(self) -> tuple[str, float]:
+        """The unit of long distances and its length in mm, for a scale under a drawing."""
+        return ("ft", INCHES_PER_FOOT * MM_PER_INCH) if self.inches else ("m", MM_PER_METRE)
+
+    def weight_figure(self, grams: float) -> str:
+        """A car's weight or a pull without its unit."""
+        if self.inches:
+            return _figure(grams / GRAMS_PER_OUNCE, 2)
+        return _figure(grams, 1 if abs(grams) < FEW_GRAMS else 0)
+
+    def weight(self, grams: float) -> str:
+        """A car's weight or a pull: a tenth of a gram counts in the small scales, and bench scales show it."""
+        if self.inches or abs(grams) >= MANY_GRAMS:
+            return f"{self.weight_figure(grams)} {self.name}"
+        return f"{_figure(grams, 1).removesuffix('.0')} g"
+
+    def train_weight_figure(self, grams: float) -> str:
+        """The weight of many cars without its unit."""
+        return _figure(grams / GRAMS_PER_OUNCE, 1) if self.inches else _figure(grams, 0)
+
+    def train_weight(self, grams: float) -> str:
+        """The weight of many cars."""
+        return f"{self.train_weight_figure(grams)} {self.name}"
+
+    def length_figure(self, mm: float) -> str:
+        """A car's length without its unit."""
+        return _figure(mm / MM_PER_INCH, 1) if self.inches else _figure(mm, 0)
+
+    def length(self, mm: float) -> str:
+        """A short length: a car, a height."""
+        return f"{self.length_figure(mm)} {self.length_unit}"
+
+    def radius(self, mm: float) -> str:
+        """The radius of a curve, a whole figure without its point."""
+        figure = self.length_figure(mm).removesuffix(".0")
+        return f"{figure} {self.length_unit}"
+
+    def distance(self, mm: float) -> str:
+        """A long length: a train, a distance along the route."""
+        if not self.inches:
+            return f"{_figure(mm, 0)} mm" if abs(mm) < MM_PER_METRE else f"{_figure(mm / MM_PER_METRE, 2)} m"
+        sign = "-" if mm < 0.0 else ""
+        feet, inches = divmod(round(abs(mm) / MM_PER_INCH), INCHES_PER_FOOT)
+        if feet == 0:
+            return f"{sign if inches else ''}{inches} in"
+        return f"{sign}{feet} ft {inches} in" if inches else f"{sign}{feet} ft"
+
+
+def units_for(layout_unit: str, wanted: UnitsName | None = None) -> Units:
+    """The units to show: those wanted, else ounces where the layout is in inches.
+
+    >>> units_for("mm").name, units_for("mm", "oz").name
+    ('g', 'oz')
+    """
+    return Units(wanted or ("oz" if layout_unit == "in" else "g"))
 
 
 def length_words(mm: float, unit: str) -> str:
@@ -24,9 +125,10 @@ def length_words(mm: float, unit: str) -> str:
     ('less than 0.01 in', '0 mm')
     """
     if unit != "in":
-        return _told(mm, _places(mm, 1), FINEST_MM, "mm")
+        return _told(mm, _trimmed(mm, 1), FINEST_MM, "mm")
     inches = mm / MM_PER_INCH
-    return _told(inches, _three_figures(inches), FINEST_IN, "in")
+    places = 0 if abs(inches) >= 100 else 1 if abs(inches) >= 10 else 2
+    return _told(inches, _trimmed(inches, places), FINEST_IN, "in")
 
 
 def lengths_apart(mm: float, other_mm: float, unit: str) -> tuple[str, str]:
@@ -39,7 +141,7 @@ def lengths_apart(mm: float, other_mm: float, unit: str) -> tuple[str, str]:
     if words[0] != words[1]:
         return words
     size, places = (MM_PER_INCH, 3) if unit == "in" else (1.0, 2)
-    one, other = (f"{_places(length / size, places)} {unit}" for length in (mm, other_mm))
+    one, other = (f"{_trimmed(length / size, places)} {unit}" for length in (mm, other_mm))
     return one, other
 
 
@@ -51,8 +153,11 @@ def weight_words(grams: float, unit: str) -> str:
     """
     if unit == "in":
         ounces = grams / GRAMS_PER_OUNCE
-        return _told(ounces, _rounded(ounces, 2), FINEST_OZ, "oz")
-    return _told(grams, _three_figures(grams), FINEST_G, "g")
+        return _told(ounces, _figure(ounces, 2), FINEST_OZ, "oz")
+    told = units_for(unit).weight(grams)
+    if float(told.removesuffix(" g")) == 0.0:
+        return _told(grams, _trimmed(grams, 2), FINEST_G, "g")
+    return told
 
 
 def _told(value: float, figure: str, finest: float, unit: str) -> str:
@@ -60,19 +165,10 @@ def _told(value: float, figure: str, finest: float, unit: str) -> str:
     return f"less than {finest:g} {unit}" if value > 0.0 and float(figure) == 0.0 else f"{figure} {unit}"
 
 
-def _three_figures(value: float) -> str:
-    """Three figures, none beyond the second place after the point."""
-    return f"{value:.0f}" if abs(value) >= 100 else _places(value, 1 if abs(value) >= 10 else 2)
-
-
-def _places(value: float, places: int) -> str:
+def _trimmed(value: float, places: int) -> str:
     """So many places after the point at most."""
-    return _rounded(value, places).rstrip("0").rstrip(".")
-
-
-def _rounded(value: float, places: int) -> str:
-    """So many places after the point, and no minus before a zero."""
-    return f"{round(value, places) + 0.0:.{places}f}"
+    figure = _figure(value, places)
+    return figure.rstrip("0").rstrip(".") if places else figure
 
 
 def at(place: str) -> str:
@@ -84,19 +180,51 @@ def at(place: str) -> str:
     return place if place.startswith("between ") else f"at {place}"
 
 
-def percent(share: float) -> str:
-    """A share as per cent.
+def percent(share: float | None, *limits: float) -> str:
+    """A share in whole per cents, or in as many places as tell on which side of a limit it is; 100 % is always one.
 
-    >>> percent(0.734), percent(-0.0)
-    ('73 %', '0 %')
+    >>> percent(0.734), percent(0.997), percent(1.001), percent(None)
+    ('73 %', '99.7 %', '100.1 %', '–')
+    >>> percent(0.668, 2 / 3), limit_percent(2 / 3, 0.668)
+    ('66.8 %', '66.7 %')
     """
-    return f"{_rounded(100.0 * share, 0)} %"
+    if share is None:
+        return NONE
+    return f"{100.0 * share:.{_places(share, (*limits, FULL))}f} %"
+
+
+def limit_percent(limit: float, *shares: float) -> str:
+    """A limit in per cent, in as many places as tell it from each share told beside it.
+
+    >>> limit_percent(2 / 3), limit_percent(2 / 3, 0.66668)
+    ('67 %', '66.667 %')
+    """
+    return f"{100.0 * limit:.{max((_places(share, (limit,)) for share in shares), default=0)}f} %"
 
 
 def in_words(names: Sequence[str]) -> str:
-    """Names joined.
+    """Names as a sentence lists them.
 
     >>> in_words(["31", "32", "40"])
     '31, 32 and 40'
     """
     return " and ".join([", ".join(names[:-1]), names[-1]] if len(names) > 1 else names)
+
+
+def _places(share: float, limits: Sequence[float]) -> int:
+    """The fewest decimal places of a per cent at which it compares with every limit as the share itself does."""
+    for places in range(MOST_PLACES):
+        if all(
+            _side(share, limit) == _side(*(round(100.0 * one, places) for one in (share, limit))) for limit in limits
+        ):
+            return places
+    return MOST_PLACES
+
+
+def _side(share: float, limit: float) -> int:
+    return 0 if abs(share - limit) <= ALIKE else 1 if share > limit else -1
+
+
+def _figure(value: float, places: int) -> str:
+    figure = f"{value:.{places}f}"
+    return figure.removeprefix("-") if float(figure) == 0.0 else figure

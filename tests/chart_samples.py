@@ -8,19 +8,18 @@ from collections.abc import Sequence
 import builders
 import numpy as np
 import report_samples
-from matplotlib.path import Path
-from matplotlib.text import Text
 from numpy.typing import NDArray
 
 from consist.checking.along import Moment, UseAlong
 from consist.checking.overview import TrainOverview
 from consist.checking.results import CarResult, PowerResult, TrainCheck, WorstPlace
 from consist.report.charts import Chart, train_chart
+from consist.report.charts.drawing import Mark, Word
 from consist.report.charts.lettering import width_of
 from consist.report.document import ChartKind
-from consist.report.units import Units
 from consist.session import Session, Train
 from consist.stock import Car, Engine
+from consist.wording import Units
 
 __all__ = [
     "CARE",
@@ -125,17 +124,14 @@ def drawn(kind: ChartKind, units: Units = OUNCES) -> tuple[TrainOverview, Chart]
 
 def shape(chart: Chart, label: str) -> Floats:
     """The points of what is drawn under a label; of shape (0, 2) where it is not."""
-    paths = [artist.get_path() for artist in chart.figure.artists if artist.get_label() == label]  # type: ignore[attr-defined]
+    paths = [mark.path for mark in chart.sheet.marks if isinstance(mark, Mark) and mark.label == label]
     assert len(paths) <= 1, label
-    if not paths:
-        return np.empty((0, 2))
-    path: Path = paths[0]
-    return np.asarray(path.vertices, dtype=np.float64)
+    return paths[0].points if paths else np.empty((0, 2))
 
 
 def boxes(chart: Chart, label: str) -> Floats:
     """The rectangles under a label, each as left, top, right, bottom."""
-    corners = shape(chart, label).reshape(-1, 5, 2)
+    corners = shape(chart, label).reshape(-1, 4, 2)
     return np.concatenate((corners.min(axis=1), corners.max(axis=1)), axis=1)
 
 
@@ -147,12 +143,7 @@ def middle(chart: Chart, label: str) -> Floats:
 
 def words(chart: Chart) -> list[tuple[str, float, float, str]]:
     """Every line of text with its place and its anchor."""
-    told = []
-    for artist in chart.figure.artists:
-        if isinstance(artist, Text):
-            x, y = artist.get_unitless_position()
-            told.append((artist.get_text(), float(x), float(y), str(artist.get_horizontalalignment())))
-    return told
+    return [(mark.text, mark.x, mark.y, mark.anchor) for mark in chart.sheet.marks if isinstance(mark, Word)]
 
 
 def spans(chart: Chart) -> list[tuple[str, float, float, float]]:

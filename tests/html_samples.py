@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from consist.report.charts import Chart
-from consist.report.charts.chart import Along, chart_of
-from consist.report.charts.sheet import Sheet as DrawingSheet
+from consist.report.charts.drawing import Along
+from consist.report.charts.drawing import Sheet as DrawingSheet
 from consist.report.document import (
     Caution,
     Cell,
@@ -65,7 +65,7 @@ def drawn(picture: Picture) -> Chart:
     sheet.text(20.0, 60.0, picture.title)
     along = Along(40.0, 10.0, 380.0, 100.0, WAY_MM) if picture.kind in ("profile", "side-use") else None
     track = ((50.0, 100.0), (200.0, 20.0), (350.0, 100.0)) if picture.kind == "plan" else ()
-    return chart_of(picture.kind, picture.title, f"A frame for {picture.title}.", sheet, along, track)
+    return Chart(picture.kind, picture.title, f"A frame for {picture.title}.", sheet, along, track)
 
 
 def _document(title: str, names: tuple[str, ...]) -> Document:

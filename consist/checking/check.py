@@ -28,8 +28,9 @@ __all__ = ["CheckedTrain", "Progress", "check", "check_train", "checked_train"]
 Progress = Callable[[str, int, int], None]
 """Called before each train with its name, its number from 0 on and how many there are."""
 
-TRIALS_FOR_BEST = 100
-TRIALS_FOR_FEW = 300
+LOOKS_FOR_BEST = 400_000.0
+LOOKS_FOR_FEW = 1_500_000.0
+"""What a check spends on a better order: some hundredths of a second a train, and more where it needs one."""
 SAME_ORDER = 0.005
 """A best order must lower the worst use by more than this share to be suggested: less is the model's tolerance."""
 
@@ -180,14 +181,14 @@ def _better_order(case: Case, use: float) -> tuple[float | None, Suggestion | No
         return None, None
     if use <= 0.0:
         return 100.0, None
-    planner = Planner(case.prepared, _yard(case))
-    found = planner.best(Budget(TRIALS_FOR_BEST), seed=1)
+    planner = Planner(case.prepared, _yard(case), case.trip)
+    found = planner.best(Budget(LOOKS_FOR_BEST))
     best = planner.figures(found.order)
     score = min(100.0 * (best.side_use / use), 100.0) if planner.yard.allowed(planner.given) else None
     wanted = _wanted_use(case, use, best.side_use)
     if wanted is None:
         return score, None
-    for step in planner.steps(found, Budget(TRIALS_FOR_FEW), enough=wanted):
+    for step in planner.steps(found, Budget(LOOKS_FOR_FEW), enough=wanted):
         if step.use <= wanted * (1.0 + SAME_ORDER):
             figures = planner.figures(step.order)
             if figures.side_use <= wanted:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from consist.mechanics.between import even_heads
+from consist.mechanics.between import Between, even_heads
 from consist.mechanics.evaluate import batches, evaluate, stand, track_share
 from consist.mechanics.full import run, swing_peaks
 from consist.mechanics.limits import Limits, side_limits
@@ -16,6 +16,7 @@ from consist.mechanics.vehicles import Vehicles, vehicles
 __all__ = [
     "MOVES",
     "Bearing",
+    "Between",
     "Hauled",
     "Hauling",
     "Limits",

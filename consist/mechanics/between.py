@@ -8,6 +8,7 @@ where the train begins to run away by itself.
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
@@ -16,20 +17,19 @@ from numpy.typing import NDArray
 from consist.mechanics.tables import RouteTables
 from consist.mechanics.vehicles import Vehicles
 
-__all__ = ["Between", "even_heads", "may_pass"]
+__all__ = ["Between", "Leaps", "bends_between", "even_heads", "may_pass"]
 
 Floats = NDArray[np.float64]
 Mask = NDArray[np.bool_]
+Cells = NDArray[np.intp]
 
 TOLERANCE = 0.001
 """An interval that cannot pass the peak seen by more than this share of it is not looked into."""
-BENDS = 1.25
+BENDS = 1.5
 """How far a smooth figure passes both ends of an interval, at the most, as a share of how it bends at them.
 
 A parabola passes them by an eighth; the rest is for bends that come all at once.
 """
-NEAR_THE_TOP = 0.8
-"""Steps below this share of a peak are no ends of an interval that passes it, what joints add left aside."""
 NOTHING = 1e-9
 """Figures below this (gram-force, or a share) are rounding, not peaks to look for."""
 JUST_MM = 1e-6
@@ -48,33 +48,45 @@ def even_heads(tables: RouteTables, from_mm: float, to_mm: float, ahead_mm: floa
     return np.concatenate(([from_mm], ahead_mm + step * np.arange(first, last), [to_mm]))
 
 
-def may_pass(values: Floats, added: Floats, *, straight: bool = False) -> Mask:
+def bends_between(values: Floats, *, straight: bool = False) -> Floats:
+    """How far figures of shape (figures, heads) may pass both ends of each interval by the way they bend there.
+
+    One that is `straight` goes so from joint to joint; it passes an interval's ends by no more than it rises from one
+    head to the next beside it.
+    """
+    rises = np.diff(values)
+    bends = np.zeros_like(values)
+    np.abs(np.diff(rises), out=bends[:, 1:-1])
+    most: Floats = np.maximum(bends[:, :-1], bends[:, 1:])
+    if not straight:
+        most *= BENDS
+        return most
+    beside = np.zeros((len(values), rises.shape[1] + 2))
+    np.abs(rises, out=beside[:, 1:-1])
+    return np.minimum(most, np.maximum(beside[:, :-2], beside[:, 2:]), out=most)
+
+
+def may_pass(values: Floats, bends: Floats, leaps: Leaps | None = None) -> Mask:
     """The intervals, of shape (heads - 1,), in which one of some figures may pass the greatest that was seen of it.
 
-    `values` is of shape (figures, heads), `added` of shape (figures, heads - 1) or one that broadcasts to it: what
-    joints within each interval may add to a figure. One that is `straight` goes so from joint to joint; it passes an
-    interval's ends by no more than it rises from one to the next.
+    `values` is of shape (figures, heads); `bends` and `leaps` tell by how much it may.
     """
-    figures, heads = values.shape
-    found = np.zeros(heads - 1, dtype=bool)
-    peak = values.max(axis=1)
-    added = np.broadcast_to(added, (figures, heads - 1))
+    peak = values.max(axis=1, keepdims=True)
     bar = np.maximum(peak + TOLERANCE * np.abs(peak), 0.0) + NOTHING
-    bends = np.abs(np.diff(values)).max(axis=1, initial=0.0) if straight else (1.0 - NEAR_THE_TOP) * bar
-    row, head = np.nonzero(values >= (bar - added.max(axis=1) - bends)[:, None])
-    row, cell = np.concatenate((row, row)), np.concatenate((head - 1, head))
-    inside = (cell >= 0) & (cell < heads - 1)
-    row, cell = row[inside], cell[inside]
-    before, start = values[row, np.maximum(cell - 1, 0)], values[row, cell]
-    end, after = values[row, cell + 1], values[row, np.minimum(cell + 2, heads - 1)]
-    bends = np.maximum(np.abs(before - 2.0 * start + end), np.abs(start - 2.0 * end + after))
-    if straight:
-        bends = np.minimum(bends, np.maximum(np.abs(start - before), np.abs(after - end)))
-    else:
-        bends *= BENDS
-    most = np.maximum(start, end) + added[row, cell] + bends
-    found[cell[most > bar[row]]] = True
-    return found
+    most = np.maximum(values[:, :-1], values[:, 1:])
+    most += bends
+    if leaps is not None:
+        most[:, leaps.cells] += leaps.most
+    passing: Mask = np.any(most > bar, axis=0)
+    return passing
+
+
+@dataclass(frozen=True)
+class Leaps:
+    """What joints add to figures within intervals, of shape (figures, cells); `cells` numbers those with any."""
+
+    cells: Cells
+    most: Floats
 
 
 class Between:
@@ -91,45 +103,46 @@ class Between:
         self._cell = np.searchsorted(heads_mm, self._at) - 1
 
     @cached_property
-    def behind(self) -> Floats:
-        """By coupling and interval, how far the force may pass that seen at both ends, in gram-force.
+    def behind(self) -> Leaps:
+        """By coupling, how far the force may pass that seen at both ends of an interval, in gram-force.
 
         A force that leaps up and down within an interval passes both ends by no more than the lesser of the two.
         """
-        up, down = (_sums_behind(part) for part in self._leaps)
+        cells, leaps_up, leaps_down = self._leaps
+        up, down = _sums_behind(leaps_up), _sums_behind(leaps_down)
         if self._train.behind:
             # what cars ahead take reaches a coupling through the helpers' part of it
-            all_up, all_down = (part.sum(axis=0) for part in self._leaps)
-            up, down = up + all_down, down + all_up
-        return np.minimum(up, down)
+            up, down = up + leaps_down.sum(axis=0), down + leaps_up.sum(axis=0)
+        return Leaps(cells, np.minimum(up, down))
 
     @cached_property
-    def together(self) -> Floats:
-        """By interval, the same for what the whole train asks of its engines and what they have."""
-        up, down = (part.sum(axis=0) for part in self._leaps)
-        lesser: Floats = np.minimum(up, down)
-        return lesser
+    def together(self) -> Leaps:
+        """The same for what the whole train asks of its engines and what they have, of shape (1, cells)."""
+        cells, up, down = self._leaps
+        return Leaps(cells, np.minimum(up.sum(axis=0), down.sum(axis=0))[None, :])
 
     @cached_property
-    def _leaps(self) -> tuple[Floats, Floats]:
-        """By vehicle and interval, how far its resistance leaps or bends up and down in all, in gram-force."""
+    def _leaps(self) -> tuple[Cells, Floats, Floats]:
+        """Intervals in which resistances leap or bend both up and down, and by vehicle how far in gram-force."""
         joints, train = self._tables.joints, self._train
         curve = 0.5 * self._tables.curve_share
-        bends = 0.25 * self._tables.step_mm
         weight, centers = train.weight_g[self._vehicle], train.truck_centers_mm[self._vehicle]
         jump = curve * joints.jump[self._joint]
-        kink = bends * (
-            np.abs(joints.grade_change[self._joint]) / centers + curve * np.abs(joints.bend_change[self._joint])
-        )
-        cells = len(self._heads) - 1
-        where = self._vehicle * cells + self._cell
-        shape = (len(train), cells)
+        # what begins to grow or to fall at a joint does so for no more than the rest of the step
+        bend = np.abs(joints.grade_change[self._joint]) / centers + curve * np.abs(joints.bend_change[self._joint])
+        kink = self._tables.step_mm * bend
+        up, down = (weight * (np.maximum(leap, 0.0) + kink) for leap in (jump, -jump))
+        count = len(self._heads) - 1
+        both = (np.bincount(self._cell, up, count) > 0.0) & (np.bincount(self._cell, down, count) > 0.0)
+        cells = np.flatnonzero(both)
+        kept = both[self._cell]
+        where = self._vehicle[kept] * len(cells) + np.searchsorted(cells, self._cell[kept])
+        shape = (len(train), len(cells))
 
         def sums(leap: Floats) -> Floats:
-            each = weight * (np.maximum(leap, 0.0) + kink)
-            return np.bincount(where, each, len(train) * cells).astype(np.float64).reshape(shape)
+            return np.bincount(where, leap[kept], shape[0] * shape[1]).astype(np.float64).reshape(shape)
 
-        return sums(jump), sums(-jump)
+        return cells, sums(up), sums(down)
 
     def closer(self, cells: Mask, engine_share: Floats) -> Floats:
         """Heads at which to look into some intervals."""

@@ -22,7 +22,7 @@ __all__ = ["Figures", "batches", "evaluate", "stand", "track_share"]
 
 Floats = NDArray[np.float64]
 
-CELLS_AT_ONCE = 48_000
+CELLS_AT_ONCE = 24_000
 """Vehicles times positions of one batch: what of it is under way at a time stays in a processor's own memory."""
 
 

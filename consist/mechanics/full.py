@@ -7,12 +7,12 @@ from dataclasses import replace
 import numpy as np
 from numpy.typing import NDArray
 
-from consist.mechanics.between import Between, even_heads, may_pass
+from consist.mechanics.between import Between, Leaps, bends_between, even_heads, may_pass
 from consist.mechanics.evaluate import Figures, batches, evaluate, stand
 from consist.mechanics.limits import Limits
 from consist.mechanics.peaks import Peak, Peaks
 from consist.mechanics.power import Hauling, closely
-from consist.mechanics.sidepull import Bearing, bearing
+from consist.mechanics.sidepull import bearing
 from consist.mechanics.tables import RouteTables
 from consist.mechanics.vehicles import Vehicles
 
@@ -20,22 +20,29 @@ __all__ = ["run", "swing_peaks"]
 
 Floats = NDArray[np.float64]
 
+AROUND = np.array([-0.1875, -0.125, -0.0625, 0.0625, 0.125, 0.1875])
+"""Where a car's peak is looked for once more, in table steps from where it was seen among quarters of a step."""
+
 
 def run(train: Vehicles, tables: RouteTables, from_mm: float, to_mm: float, limits: Limits) -> Peaks:
     """Run a train with its head from one distance along the route to another, both included."""
     if not len(train):
         none = Peak(np.zeros(0), np.zeros(0))
-        return Peaks(none, np.zeros(0, dtype=bool), none, none, Peak.of(1), Peak.of(1))
+        return Peaks(none, none, none, lambda: (Peak.of(1), Peak.of(1)), lambda: np.zeros(0, dtype=bool))
     ahead_mm = float(train.length_mm[: train.ahead].sum())
     heads = even_heads(tables, from_mm, to_mm, ahead_mm)
     seen = _Seen(train, tables, heads, limits)
     between = Between(train, tables, heads)
-    closer = between.closer(seen.doubtful(between), seen.hauling.engine_share)
-    for part in batches(train, closer):
-        seen.take(closer[part], evaluate(train, tables, closer[part], limits))
-    power, hold = closely(train, tables, seen.hauling).peaks()
-    at_peaks = evaluate(train, tables, seen.use.head_mm, limits)
-    return Peaks(seen.use, _in_buff(at_peaks), seen.tension, seen.buff, power, hold)
+    seen.take_at(between.closer(seen.doubtful(between), seen.hauling.engine_share))
+    seen.take_at(seen.around_peaks)
+    hauling, use = seen.hauling, seen.use
+    return Peaks(
+        use,
+        seen.tension,
+        seen.buff,
+        lambda: closely(train, tables, between, hauling).peaks(),
+        lambda: _pushed(evaluate(train, tables, use.head_mm, limits)),
+    )
 
 
 class _Seen:
@@ -43,11 +50,12 @@ class _Seen:
 
     def __init__(self, train: Vehicles, tables: RouteTables, heads_mm: Floats, limits: Limits) -> None:
         vehicles, heads = len(train), len(heads_mm)
-        self._train, self._bears = train, bearing(train, limits)
+        self._train, self._tables, self._limits = train, tables, limits
         self._uses, self._tensions = np.zeros((vehicles, heads)), np.zeros((vehicles - 1, heads))
         self.hauling = Hauling(heads_mm, np.zeros(heads), np.zeros(heads), np.zeros(heads))
         self._sines = np.zeros((2, vehicles - 1))
         self._drag = 0.0
+        self._from_mm, self._to_mm = float(heads_mm[0]), float(heads_mm[-1])
         self.use = Peak(np.zeros(vehicles), np.full(vehicles, heads_mm[0]))
         self.tension, self.buff = Peak.of(vehicles - 1), Peak.of(vehicles - 1)
         for part in batches(train, heads_mm):
@@ -69,31 +77,46 @@ class _Seen:
     def doubtful(self, between: Between) -> NDArray[np.bool_]:
         """The intervals in which a figure may pass its peak."""
         # drag makes a force that leaps at one car leap more at those ahead of it
-        added = np.exp(self._drag) * between.behind
+        leaps = Leaps(between.behind.cells, np.exp(self._drag) * between.behind.most)
         cars = self._train.cars
-        found = may_pass(self._uses[cars.start : cars.stop], _in_use(self._train, self._bears, added, self._sines))
-        if len(added):
-            found |= may_pass(self._tensions, added, straight=True)
-            found |= may_pass(-self._tensions, added, straight=True)
+        uses = self._uses[cars.start : cars.stop]
+        bends = bends_between(self._tensions, straight=True)
+        found = np.zeros(self._uses.shape[1] - 1, dtype=bool)
+        for figures, bend, leap in (
+            (uses, bends_between(uses), self._in_use(leaps)),
+            (self._tensions, bends, leaps),
+            (-self._tensions, bends, leaps),
+        ):
+            if len(figures):
+                found |= may_pass(figures, bend, leap)
         return found
 
-    def take(self, heads_mm: Floats, figures: Figures) -> None:
+    def _in_use(self, leaps: Leaps) -> Leaps:
+        """What forces that much greater add to the cars' use at most."""
+        pulls = np.zeros((len(self._train), len(leaps.cells)))
+        pulls[1:] += leaps.most * self._sines[1][:, None]
+        pulls[:-1] += leaps.most * self._sines[0][:, None]
+        bears = bearing(self._train, self._limits)
+        pulls *= np.maximum(bears.whole, bears.truck + bears.twist)[:, None]
+        return Leaps(leaps.cells, pulls[self._train.cars.start : self._train.cars.stop])
+
+    @property
+    def around_peaks(self) -> Floats:
+        """Heads close to where each car is at its worst so far."""
+        cars = self._train.cars
+        around = self.use.head_mm[cars.start : cars.stop, None] + self._tables.step_mm * AROUND
+        return np.unique(np.clip(around, self._from_mm, self._to_mm))
+
+    def take_at(self, heads_mm: Floats) -> None:
         """Take in the train at more heads."""
-        self.use.take(heads_mm, figures.use)
-        self.tension.take(heads_mm, figures.forces.tension)
-        self.buff.take(heads_mm, -figures.forces.tension)
+        for part in batches(self._train, heads_mm):
+            figures = evaluate(self._train, self._tables, heads_mm[part], self._limits)
+            self.use.take(heads_mm[part], figures.use)
+            self.tension.take(heads_mm[part], figures.forces.tension)
+            self.buff.take(heads_mm[part], -figures.forces.tension)
 
 
-def _in_use(train: Vehicles, bears: Bearing, added: Floats, sines: Floats) -> Floats:
-    """What forces that much greater add to the cars' use at most, by car and interval."""
-    pulls = np.zeros((len(train), added.shape[1]))
-    pulls[1:] += added * sines[1][:, None]
-    pulls[:-1] += added * sines[0][:, None]
-    most: Floats = np.maximum(bears.whole, bears.truck + bears.twist)[:, None] * pulls
-    return most[train.cars.start : train.cars.stop]
-
-
-def _in_buff(at_peaks: Figures) -> NDArray[np.bool_]:
+def _pushed(at_peaks: Figures) -> NDArray[np.bool_]:
     """Whether each vehicle's harder side pull is a push, with the head at a place of its own."""
     count = at_peaks.use.shape[0]
     own = np.arange(count)
@@ -120,7 +143,7 @@ def swing_peaks(
         return np.abs(np.concatenate((standing.ahead, standing.behind)))
 
     seen = sines(heads)
-    cells = may_pass(seen, np.zeros((2, 1)))
+    cells = may_pass(seen, bends_between(seen))
     closer = Between(pair, tables, heads).closer(cells, np.zeros(len(heads)))
     peak = Peak.of(2)
     peak.take(heads, seen)

@@ -6,12 +6,12 @@ cut of cars is so worked out once, by where its first car stands, and any engine
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
-from consist.mechanics.between import Between, even_heads, may_pass
+from consist.mechanics.between import Between, Leaps, bends_between, even_heads, may_pass
 from consist.mechanics.evaluate import batches, stand, track_share
 from consist.mechanics.forces import LEAST_G, Cut, Engines, forces
 from consist.mechanics.peaks import Peak
@@ -72,10 +72,12 @@ class Hauled:
         self, cars: Vehicles, tables: RouteTables, from_mm: float, to_mm: float, most_ahead_mm: float
     ) -> None:
         self._cars, self._tables, self._from_mm, self._to_mm = cars, tables, from_mm, to_mm
-        first = int(np.floor((from_mm - most_ahead_mm) / tables.step_mm))
-        self._first = first
-        faces = tables.step_mm * np.arange(first, int(np.ceil(to_mm / tables.step_mm)) + 1, dtype=np.float64)
-        self._asked = np.concatenate([self._at(faces[part]) for part in batches(cars, faces)])
+        self._first = int(np.floor((from_mm - most_ahead_mm) / tables.step_mm))
+        last = int(np.ceil(to_mm / tables.step_mm)) + 1
+        self._faces = tables.step_mm * np.arange(self._first, last, dtype=np.float64)
+        self._asked = np.concatenate([self._at(self._faces[part]) for part in batches(cars, self._faces)])
+        self._shares: dict[tuple[float, float], Floats] = {}
+        self._drags: dict[tuple[float, float, float], Floats] = {}
 
     def _at(self, faces_mm: Floats) -> Floats:
         """What the cut takes ahead of its first car, the drag of its front coupling left aside."""
@@ -91,19 +93,63 @@ class Hauled:
         ahead_mm = engines.total_length_mm
         start = self._from_mm if from_mm is None else from_mm
         heads = even_heads(self._tables, start, self._to_mm if to_mm is None else to_mm, ahead_mm)
-        places = np.rint((heads[1:-1] - ahead_mm) / self._tables.step_mm).astype(np.intp) - self._first
-        ends = self._at(heads[[0, -1]] - ahead_mm)
-        return self._behind(engines, heads, np.concatenate((ends[:1], self._asked[places], ends[1:])))
+        first = int(np.rint((heads[1] - ahead_mm) / self._tables.step_mm)) - self._first if len(heads) > 2 else 0
+        even = slice(first, first + len(heads) - 2)
+        ends = heads[[0, -1]] - ahead_mm
+        return self._hauling(
+            engines,
+            heads,
+            _between_ends(self._at(ends), self._asked[even]),
+            [
+                _between_ends(self._share(engines, k, ends), self._kept_share(engines, k)[even])
+                for k in range(len(engines))
+            ],
+            _between_ends(self._drag(engines, ends), self._kept_drag(engines)[even]),
+        )
 
-    def _behind(self, engines: Vehicles, heads_mm: Floats, asked: Floats) -> Hauling:
-        columns, drag = engines.columns, self._tables.flange_drag
-        own = Engines(columns, track_share(columns, self._tables, heads_mm))
-        if len(self._cars) and len(engines):
-            last = engines.pick(slice(len(engines) - 1, None))
-            both = self._cars.pick(slice(0, 1)).behind_engines(last).columns
-            sine = stand(both, self._tables, heads_mm - float(engines.length_mm[:-1].sum())).behind[0]
-            asked = asked / (1.0 - np.copysign(drag * np.abs(sine), asked))
+    def _hauling(
+        self, engines: Vehicles, heads_mm: Floats, asked: Floats, shares: list[Floats], drag: Floats
+    ) -> Hauling:
+        asked = asked / (1.0 - np.copysign(drag, asked))
+        own = Engines(engines.columns, np.array(shares).reshape(len(engines), len(heads_mm)))
         return Hauling(heads_mm, own.given(asked).share, asked, own.usable)
+
+    def _share(self, engines: Vehicles, number: int, faces_mm: Floats) -> Floats:
+        """What the track asks of an engine, the first car's face being at each of some places."""
+        alone = replace(engines.pick(slice(number, number + 1)), ahead=0)
+        middle_mm = faces_mm + engines.total_length_mm - engines.middle_mm[number]
+        share: Floats = track_share(alone.columns, self._tables, middle_mm + alone.middle_mm[0])[0]
+        return share
+
+    def _kept_share(self, engines: Vehicles, number: int) -> Floats:
+        """The same at every step, kept for others of its kind."""
+        offset = float(engines.total_length_mm - engines.middle_mm[number])
+        key = (float(engines.truck_centers_mm[number]), offset)
+        if key not in self._shares:
+            self._shares[key] = self._share(engines, number, self._faces)
+        return self._shares[key]
+
+    def _drag(self, engines: Vehicles, faces_mm: Floats) -> Floats:
+        """What the coupling to the last engine costs the first car, as a share of its force."""
+        if not len(self._cars) or not len(engines):
+            return np.zeros(len(faces_mm))
+        last = engines.pick(slice(len(engines) - 1, None))
+        both = self._cars.pick(slice(0, 1)).behind_engines(last).columns
+        standing = stand(both, self._tables, faces_mm + float(last.length_mm[0]))
+        drag: Floats = self._tables.flange_drag * np.abs(standing.behind[0])
+        return drag
+
+    def _kept_drag(self, engines: Vehicles) -> Floats:
+        """The same at every step, kept for others of its kind."""
+        columns = (engines.length_mm, engines.truck_centers_mm, engines.pivot_mm)
+        length, centers, pivot = (float(column[-1]) if len(engines) else 0.0 for column in columns)
+        if (length, centers, pivot) not in self._drags:
+            self._drags[length, centers, pivot] = self._drag(engines, self._faces)
+        return self._drags[length, centers, pivot]
+
+
+def _between_ends(ends: Floats, inner: Floats) -> Floats:
+    return np.concatenate((ends[:1], inner, ends[1:]))
 
 
 def even_hauling(train: Vehicles, tables: RouteTables, from_mm: float, to_mm: float) -> Hauling:
@@ -119,14 +165,17 @@ def even_hauling(train: Vehicles, tables: RouteTables, from_mm: float, to_mm: fl
     return Hauling(heads, share, resistance, usable)
 
 
-def closely(train: Vehicles, tables: RouteTables, seen: Hauling) -> Hauling:
+def closely(train: Vehicles, tables: RouteTables, between: Between, seen: Hauling) -> Hauling:
     """A train seen at even heads, with more heads between them wherever its engines may have to give more."""
-    between = Between(train, tables, seen.heads_mm)
-    able = np.where(np.isfinite(seen.engine_share), seen.engine_share, 0.0)
-    each = np.maximum(np.abs(able[:-1]), np.abs(able[1:]))
-    least = np.minimum(np.abs(seen.usable[:-1]), np.abs(seen.usable[1:]))
-    added = between.together * (1.0 + each) / np.maximum(least, LEAST_G)
-    heads = between.closer(may_pass(np.stack((able, -able)), added, straight=True), seen.engine_share)
+    able = np.where(np.isfinite(seen.engine_share), seen.engine_share, 0.0)[None, :]
+    bends = bends_between(able, straight=True)
+    leaps = between.together
+    cells = leaps.cells
+    each = np.maximum(np.abs(able[:, cells]), np.abs(able[:, cells + 1]))
+    least = np.minimum(np.abs(seen.usable[cells]), np.abs(seen.usable[cells + 1]))
+    leaps = Leaps(cells, leaps.most * (1.0 + each) / np.maximum(least, LEAST_G))
+    doubtful = may_pass(able, bends, leaps) | may_pass(-able, bends, leaps)
+    heads = between.closer(doubtful, seen.engine_share)
     if not len(heads):
         return seen
     columns = train.columns

@@ -46,7 +46,7 @@ class RouteTables:
 
     def __init__(self, track: Centreline, *, curve_share: float, flange_drag: float, step_mm: float) -> None:
         self.track, self.curve_share, self.flange_drag, self.step_mm = track, curve_share, flange_drag, step_mm
-        coarse = 0.5 * step_mm
+        coarse = 0.2 * step_mm
         # the first and the last cell lie on the straight track outside, so that what is farther off goes on from them
         places = coarse * np.arange(-1, int(np.ceil(track.length_mm / coarse)) + 2, dtype=np.float64)
         self._first_mm, self._per_mm = -coarse, FINER / coarse

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from consist.order.heavy_forward import heavy_forward, heavy_forward_of
+from consist.order.holds import HoldError, yard_of
 from consist.order.plan import Planner, plan_order
 from consist.order.results import FrontierStep, Move, OrderFigures, OrderPlan
-from consist.order.yard import HoldError, Yard, yard_of
+from consist.order.yard import Yard
 
 __all__ = [
     "FrontierStep",

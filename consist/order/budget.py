@@ -1,4 +1,4 @@
-"""How much work a search may do, counted in trials so that the same seed gives the same answer on any machine."""
+"""How much work a search may do, counted in looks so that the same seed gives the same answer on any machine."""
 
 from __future__ import annotations
 
@@ -8,38 +8,41 @@ from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from time import monotonic
 
-__all__ = ["Budget", "ended_by_ctrl_c", "trials_in"]
+__all__ = ["Budget", "ended_by_ctrl_c", "looks_in"]
 
-SECONDS_A_CAR = 80e-6
-SECONDS_A_HEAD = 15e-9
-"""What a trial takes for each car, and besides for each head it looks at; measured on a middling machine."""
-GRACE = 10.0
-"""A slow machine gets this many times the seconds before it is stopped where it is."""
+LOOKS_A_SECOND = 10e6
+"""Looks at one car at one position of the head in a second, on a machine half as fast as a middling one."""
 
 
-def trials_in(seconds: float, cars: int, heads: int) -> int:
-    """About how many orders of so many cars can be tried over so many heads in some seconds."""
-    return max(int(seconds / (max(cars, 1) * (SECONDS_A_CAR + SECONDS_A_HEAD * heads))), 1)
+def looks_in(seconds: float) -> float:
+    """How many looks there is time for in some seconds."""
+    return max(seconds * LOOKS_A_SECOND, 1.0)
 
 
 class Budget:
-    """So many trials, and a time at which to stop whatever is left.
+    """So many looks, and seconds after which whatever is left is given up, which only a slow machine comes to.
 
     `stopped` may be set at any time to end the search with what it has.
     """
 
-    def __init__(self, trials: float, seconds: float | None = None, clock: Callable[[], float] = monotonic) -> None:
-        self.left = float(trials)
+    def __init__(self, looks: float, seconds: float | None = None, clock: Callable[[], float] = monotonic) -> None:
+        self.left = float(looks)
         self.stopped = False
         self._clock = clock
-        self._until = None if seconds is None else clock() + GRACE * seconds
+        self._until = None if seconds is None else clock() + seconds
 
-    def take(self, trials: float) -> None:
-        """Take some trials off."""
-        self.left -= trials
+    def take(self, looks: float) -> None:
+        """Take some looks off."""
+        self.left -= looks
+
+    def part(self, share: float) -> Budget:
+        """A budget of that share of what is left, with the same end and the same seconds."""
+        part = Budget(share * self.left, None, self._clock)
+        part._until = self._until
+        return part
 
     def spent(self) -> bool:
-        """Whether no trial is left, or time is up."""
+        """Whether no look is left, or time is up."""
         if self._until is not None and self._clock() > self._until:
             self.stopped = True
         return self.stopped or self.left <= 0.0

@@ -1,36 +1,41 @@
 """What each further moved car gains: for 1, 2, 3, … cars moved, the best order within reach.
 
-A car counts as moved if it is not in a longest run of cars that keep their order among themselves. Few orders are all
-tried; where there are too many, the most promising of one level are carried on to the next.
+A car counts as moved if it is not in a longest run of cars that keep their order among themselves. From the train as
+it stands, and then from the most promising orders with so many cars moved, every order near them is tried and goes to
+those with as many cars moved as it has; so do the steps between the train and the best order known. Where few cars
+are moved and there is room for it nothing is left out.
 """
 
 from __future__ import annotations
 
-import itertools
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import inf
 
-from consist.order.budget import Budget
-from consist.order.exact import NO_BETTER, Found
-from consist.order.moves import cars_moved
-from consist.order.trial import Order, Standing, Trial
-from consist.order.yard import Yard
+import numpy as np
+from numpy.typing import NDArray
+
+from consist.order.evaluator import Floats, Order, Orders
+from consist.order.moves import cars_moved, moves_between
+from consist.order.trials import Found, Trials
 
 __all__ = ["Step", "frontier"]
 
-FEW_CARS = 8
-"""Of trains of up to so many cars every order is carried on, so that nothing within reach is left out."""
-KEPT = 8
-"""Orders of one level that are carried on to the next where not all are."""
-STEPPING_STONE = 0.1
-"""An order this share worse than the one before may still lead to a better one."""
-LONGEST_CUT = 3
+NO_BETTER = 0.001
+"""Orders better by less than this share are no better: less is the tolerance of the full figures."""
+PROVEN_WITHIN = 0.005
+"""How close a proof is: the tolerance of the full figures."""
+CARRIED_ON = 6
+"""So many orders with as many cars moved are carried on to more, where not all are."""
+ALL_UP_TO = 2
+"""Up to so many cars moved all orders are tried where there is room for them."""
+WORKED_OUT = 3
+"""So many of the most promising orders of each number of cars moved are worked out in full."""
 
 
 @dataclass(frozen=True)
 class Step:
-    """The best order found with that many cars moved at most, its worst use in a trial, whether all were tried."""
+    """The best order found with that many cars moved at most, its worst use in full, and whether that is proven."""
 
     cars_moved: int
     order: Order
@@ -38,84 +43,137 @@ class Step:
     proven: bool
 
 
-def frontier(
-    trial: Trial, yard: Yard, given: Order, best: Found, budget: Budget, enough: float = 0.0
-) -> Iterator[Step]:
+def frontier(trials: Trials, given: Order, best: Found, enough: float = 0.0) -> Iterator[Step]:
     """Steps from the given order toward the best, each better than the one before.
 
     Ends when the best order's use or `enough` is reached or the budget is spent; the best order is the last step
-    where nothing nearer is as good. A step as good as the proven best is proven too.
+    where nothing nearer is as good.
     """
-    far = cars_moved(given, best.order)
-    start = trial.standing(given)
-    levels: list[dict[Order, float]] = [{given: start.worst}]
-    reached = start.worst if yard.allowed(given) else inf
-    all_tried = True
-    for moved in range(1, far + 1):
-        if reached <= max(enough, best.use * (1.0 + NO_BETTER)) or budget.spent():
+    reached = trials.worst(given) if trials.yard.allowed(given) else inf
+    search = _Levels(trials, given, best)
+    for moved in range(1, cars_moved(given, best.order) + 1):
+        if reached <= max(enough, best.use * (1.0 + NO_BETTER)) or trials.budget.spent():
             break
-        found, all_tried = _next_level(trial, yard, given, levels, moved, budget, all_tried)
-        levels.append(found)
-        step = _best_step(yard, found, best, moved, far, all_tried)
-        if step is not None and step.use < reached * (1.0 - NO_BETTER):
-            reached = step.use
-            yield step
+        search.go_on_to(moved)
+        found = search.best_with(moved, reached)
+        if found is not None and found.use < reached * (1.0 - NO_BETTER):
+            reached = found.use
+            proven = found.proven or (best.proven and found.use <= best.use * (1.0 + PROVEN_WITHIN))
+            yield Step(cars_moved(given, found.order), found.order, found.use, proven)
     if best.use < reached * (1.0 - NO_BETTER) and reached > enough:
-        yield Step(far, best.order, best.use, False)
+        yield Step(cars_moved(given, best.order), best.order, best.use, best.proven)
 
 
-def _best_step(
-    yard: Yard, found: dict[Order, float], best: Found, moved: int, far: int, all_tried: bool
-) -> Step | None:
-    """The best allowed order of a level, the best order of all among them where it is of this level."""
-    candidates = {order: use for order, use in found.items() if yard.allowed(order)}
-    if moved == far:
-        candidates.setdefault(best.order, best.use)
-    if not candidates:
-        return None
-    order, use = min(candidates.items(), key=lambda item: (item[1], item[0]))
-    return Step(moved, order, use, all_tried or (best.complete and use <= best.use * (1.0 + NO_BETTER)))
+class _Levels:
+    """Orders met so far by how many cars they have moved, with their worst use at few places."""
+
+    def __init__(self, trials: Trials, given: Order, best: Found) -> None:
+        self._trials, self._given, self._best = trials, given, best
+        self._orders: dict[int, list[Orders]] = {0: [np.array([given], dtype=np.intp)]}
+        self._floors: dict[int, list[Floats]] = {0: [trials.floors(self._orders[0][0])]}
+        self._seen: set[bytes] = {self._orders[0][0].tobytes()}
+        self._all: dict[int, bool] = {0: True}
+        self._take(_toward(trials, given, best.order))
+
+    def go_on_to(self, moved: int) -> None:
+        """Try the orders near those with one car moved less: all of them, or the most promising."""
+        orders, floors = self._level(moved - 1)
+        every = self._all[moved - 1] and moved <= ALL_UP_TO and self._affordable(len(orders))
+        chosen = range(len(orders)) if every else np.argsort(floors, kind="stable")[:CARRIED_ON]
+        for number in chosen:
+            if self._trials.budget.spent():
+                every = False
+                break
+            order = tuple(int(car) for car in orders[number])
+            self._take(self._trials.neighbours.every(order))
+        self._all[moved] = every
+
+    def best_with(self, moved: int, reached: float) -> Found | None:
+        """The best order with as many cars moved, worked out in full; proven where all there are were tried."""
+        orders, floors = self._level(moved)
+        may = self._trials.yard.allows(orders)
+        orders, floors = orders[may], floors[may]
+        if not len(orders):
+            return None
+        by_floor = np.argsort(floors, kind="stable")
+        first = tuple(int(car) for car in orders[by_floor[0]])
+        known = Found(first, self._trials.worst(first))
+        if self._all[moved] and known.use < reached:
+            return self._trials.least([orders], known, PROVEN_WITHIN)
+        return replace(self._trials.least([orders[by_floor[:WORKED_OUT]]], known, NO_BETTER), proven=False)
+
+    def _affordable(self, orders: int) -> bool:
+        near = 3 * len(self._given) ** 2
+        return orders * near < self._trials.affordable // 2
+
+    def _level(self, moved: int) -> tuple[Orders, Floats]:
+        count = len(self._given)
+        parts, floors = self._orders.get(moved, []), self._floors.get(moved, [])
+        none = np.zeros((0, count), dtype=np.intp), np.zeros(0)
+        return (np.concatenate(parts), np.concatenate(floors)) if parts else none
+
+    def _take(self, orders: Orders) -> None:
+        """Take in orders not seen yet."""
+        by_key = {order.tobytes(): row for row, order in reversed(list(enumerate(orders)))}
+        fresh = [row for key, row in by_key.items() if key not in self._seen]
+        self._seen.update(by_key)
+        orders = orders[sorted(fresh)]
+        if not len(orders):
+            return
+        floors, moved = self._trials.floors(orders), _moved(self._given, orders)
+        for number in np.unique(moved):
+            self._orders.setdefault(int(number), []).append(orders[moved == number])
+            self._floors.setdefault(int(number), []).append(floors[moved == number])
 
 
-def _next_level(
-    trial: Trial,
-    yard: Yard,
-    given: Order,
-    levels: list[dict[Order, float]],
-    moved: int,
-    budget: Budget,
-    all_tried: bool,
-) -> tuple[dict[Order, float], bool]:
-    """Orders with `moved` cars moved, from those of the levels before, and whether all there are were tried."""
-    found: dict[Order, float] = {}
-    seen: set[Order] = set(itertools.chain.from_iterable(levels))
-    few = trial.cars <= FEW_CARS
-    for length in range(1, min(LONGEST_CUT, moved) + 1):
-        level = levels[moved - length]
-        for before in sorted(level, key=lambda order: (level[order], order)):
-            known = trial.standing(before)
-            bar = inf if few else (1.0 + STEPPING_STONE) * known.worst
-            for order in _one_cut_away(yard, known, length):
-                if order in seen or cars_moved(given, order) != moved:
-                    continue
-                seen.add(order)
-                if budget.spent():
-                    return _kept(found), False
-                budget.take(0.7)
-                worst = trial.below(bar, order, known)
-                if worst is not None:
-                    found[order] = worst
-    return (found if few else _kept(found)), all_tried and (few or moved == 1)
+def _toward(trials: Trials, given: Order, best: Order) -> Orders:
+    """Orders between the given one and the best: cars of its moves moved one after another, the likeliest first."""
+    moving = [car for move in moves_between(given, best) for car in move.cars]
+    made: list[Order] = []
+    done: list[int] = []
+    while len(done) < len(moving) and not trials.budget.spent():
+        tries = [(*done, car) for car in moving if car not in done]
+        orders = np.array([_moved_as_in(given, best, frozenset(cars)) for cars in tries], dtype=np.intp)
+        floors = trials.floors(orders)
+        likeliest = int(np.argmin(floors))
+        done = list(tries[likeliest])
+        made.append(tuple(int(car) for car in orders[likeliest]))
+    left = list(moving)
+    while len(left) > 1 and not trials.budget.spent():
+        tries = [tuple(other for other in left if other != car) for car in left]
+        orders = np.array([_moved_as_in(given, best, frozenset(cars)) for cars in tries], dtype=np.intp)
+        likeliest = int(np.argmin(trials.floors(orders)))
+        left = list(tries[likeliest])
+        made.append(tuple(int(car) for car in orders[likeliest]))
+    made.append(best)
+    orders = np.array(made, dtype=np.intp)
+    return orders[trials.yard.allows(orders)]
 
 
-def _one_cut_away(yard: Yard, known: Standing, length: int) -> Iterator[Order]:
-    """Orders in which a cut of so many cars is set in elsewhere, the worst cars' first; then whole blocks moved."""
-    order = known.order
-    for place in sorted(range(len(order)), key=lambda place: (-float(known.uses[order[place]]), place)):
-        yield from yard.cuts(order, place, (length,))
-    yield from yard.block_orders(order)
+def _moved_as_in(given: Order, best: Order, cars: frozenset[int]) -> Order:
+    """The given order with some cars set in behind those they stand behind in the best one.
+
+    >>> _moved_as_in((0, 1, 2, 3), (3, 1, 2, 0), frozenset({0}))
+    (1, 2, 0, 3)
+    """
+    order = [car for car in given if car not in cars]
+    for place, car in enumerate(best):
+        if car in cars:
+            ahead = next((other for other in reversed(best[:place]) if other in order), None)
+            order.insert(0 if ahead is None else order.index(ahead) + 1, car)
+    return tuple(order)
 
 
-def _kept(found: dict[Order, float]) -> dict[Order, float]:
-    best = sorted(found.items(), key=lambda item: (item[1], item[0]))
-    return dict(best[:KEPT])
+def _moved(given: Order, orders: Orders) -> NDArray[np.intp]:
+    """How many cars each order has moved, of shape (orders,): those outside a longest run that keeps its order.
+
+    >>> _moved((0, 1, 2, 3), np.array([[0, 1, 2, 3], [3, 0, 1, 2], [3, 2, 1, 0]])).tolist()
+    [0, 1, 3]
+    """
+    place = np.argsort(np.array(given, dtype=np.intp))[orders]
+    longest = np.ones_like(place)
+    for last in range(1, place.shape[1]):
+        before = np.where(place[:, :last] < place[:, last : last + 1], longest[:, :last], 0)
+        longest[:, last] += before.max(axis=1)
+    moved: NDArray[np.intp] = place.shape[1] - longest.max(axis=1)
+    return moved

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from consist.order.trial import Order
+from consist.order.evaluator import Order
 
 __all__ = ["CutMove", "cars_moved", "moves_between"]
 

@@ -3,55 +3,46 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import replace
 from functools import cached_property
 
-from consist.order.budget import Budget, ended_by_ctrl_c, trials_in
-from consist.order.exact import Found, best_of_all
+import numpy as np
+
+from consist.order.budget import Budget, ended_by_ctrl_c, looks_in
+from consist.order.descent import search
+from consist.order.evaluator import Floats, Order
+from consist.order.every import every_order
 from consist.order.frontier import Step, frontier
 from consist.order.heavy_forward import heavy_forward
+from consist.order.holds import yard_of
+from consist.order.kindest import Kindest
+from consist.order.lawler import by_rule, lawler_order
 from consist.order.moves import moves_between
 from consist.order.results import FrontierStep, Move, OrderFigures, OrderPlan
-from consist.order.search import search
-from consist.order.trial import Order, Trial
-from consist.order.yard import Yard, yard_of
-from consist.trains import Prepared
+from consist.order.trials import Found, Trials
+from consist.order.yard import Yard
+from consist.trains import Orders, Prepared, Trip
 
 __all__ = ["Planner", "plan_order"]
 
 FEW_ORDERS = 5040
-"""Up to so many orders, all those of seven cars, the best is sought among all of them."""
-ROUGH_STRIDE = 4
-"""How wide the steps are by which most orders are ruled out; a multiple of the fine ones."""
-EXACT_STRIDE = 1
-"""Where all orders are tried, a trial looks at every table step, so that a proof is within a hundredth."""
+"""Up to so many orders, all those of seven cars, are all tried."""
 SEARCH_SHARE = 0.5
 """Of the time, so much goes to finding the best order, the rest to the moves that lead there."""
 WORTH_A_MOVE = 0.005
 """A step must lower the worst use by more than this share: less is the tolerance of a full check."""
-PROVEN_WITHIN = 0.01
-"""How close a proof is: trials are that near to a full check."""
+PROVEN_WITHIN = 0.005
+"""How close a proof is: as close as a full check."""
 
 
-@dataclass(frozen=True)
 class Planner:
-    """Plans orders of one train behind given engines, out of one set of tables.
+    """Plans orders of one train behind its engines."""
 
-    `given` is the train as it stands.
-    """
-
-    of: Prepared
-    yard: Yard
-
-    @cached_property
-    def trial(self) -> Trial:
-        """Trials close enough to tell orders apart."""
-        return Trial(self.of)
-
-    @property
-    def heads(self) -> int:
-        """How many positions of the head a trial looks at, over all legs."""
-        return self.trial.heads
+    def __init__(self, of: Prepared, yard: Yard, now: Trip | None = None) -> None:
+        """`now` is the train run in full as it stands, where that is known."""
+        self.of, self.yard = of, yard
+        self.orders = Orders(of)
+        self.orders.know(self.given, of.run() if now is None else now)
 
     @property
     def given(self) -> Order:
@@ -60,7 +51,7 @@ class Planner:
 
     def figures(self, order: Order) -> OrderFigures:
         """An order checked in full."""
-        trip = self.trial.orders.trip(order)
+        trip = self.orders.trip(order)
         worst = trip.worst_use
         return OrderFigures(
             order=tuple(trip.uses),
@@ -74,18 +65,29 @@ class Planner:
         """A step of the frontier checked in full."""
         return FrontierStep(step.cars_moved, self.moves(step.order), self.figures(step.order), step.proven)
 
-    def best(self, budget: Budget, seed: int) -> Found:
-        """The best order found, among all of them where they are few."""
-        trial = self.trial
-        known = [self.given] if self.yard.allowed(self.given) else []
-        if self.yard.count(FEW_ORDERS + 1) > FEW_ORDERS:
-            return search(trial, self.yard, self.of.train.cars, known, budget, seed)
-        start = search(trial, self.yard, self.of.train.cars, known, Budget(len(self.given) ** 2), seed)
-        return best_of_all(trial, trial, self.yard, start.order, budget)
+    def best(self, budget: Budget, seed: int | None = None) -> Found:
+        """The best order found within a budget; proven where all there are were tried or the bound says so.
+
+        Without a seed the search goes no farther than to an order that none near it betters.
+        """
+        trials = Trials(self.orders, self.yard, budget)
+        found = Found(self._starts[0], trials.worst(self._starts[0]))
+        found = trials.least([np.array(self._starts, dtype=np.intp)], found, PROVEN_WITHIN)
+        if self.yard.count(FEW_ORDERS + 1) <= FEW_ORDERS:
+            return trials.least(every_order(self.yard, trials.kinds), found, PROVEN_WITHIN)
+        found = _descended(trials, found) if seed is None else search(trials, [found.order], seed)
+        return replace(found, proven=self.bound(found) >= found.use * (1.0 - PROVEN_WITHIN))
+
+    def bound(self, best: Found) -> float:
+        """A side use that no allowed order can be below."""
+        if best.proven:
+            return best.use * (1.0 - PROVEN_WITHIN)
+        kindest = Kindest(self.of, [self.orders.trip(order) for order in (self.given, best.order)])
+        return min(by_rule(self.yard, kindest)[1], best.use)
 
     def steps(self, best: Found, budget: Budget, enough: float = 0.0) -> Iterator[Step]:
         """Steps from the train as it stands toward the best order."""
-        return frontier(self.trial, self.yard, self.given, best, budget, enough)
+        return frontier(Trials(self.orders, self.yard, budget), self.given, best, enough)
 
     def moves(self, order: Order) -> tuple[Move, ...]:
         """The moves that make an order of the train as it stands, cars by name."""
@@ -95,48 +97,75 @@ class Planner:
             for move in moves_between(self.given, order)
         )
 
+    @cached_property
+    def _starts(self) -> list[Order]:
+        """Orders to start from: the train as it stands, with its holds kept, and by Lawler's rule."""
+        cars = self.of.train.cars
+        length, weight = self._by_car([car.car.coupled_length_mm for car in cars], [car.weight_g for car in cars])
+        starts = [self.given, self.yard.start, lawler_order(self.yard, length, weight)]
+        return [order for order in dict.fromkeys(starts) if self.yard.allowed(order)]
 
-def plan_order(
-    of: Prepared,
-    *,
-    free_blocks: bool = False,
-    seconds: float = 10.0,
-    seed: int = 1,
-) -> OrderPlan:
-    """Plan a train's order, in about so many `seconds` on a middling machine.
+    @staticmethod
+    def _by_car(*columns: Sequence[float]) -> tuple[Floats, ...]:
+        return tuple(np.array(column, dtype=np.float64) for column in columns)
 
-    The same seed gives the same plan. Ctrl-C ends the search with the best found so far. Raises `HoldError` where
-    holds contradict each other.
+
+def plan_order(of: Prepared, *, free_blocks: bool = False, seconds: float = 10.0, seed: int = 1) -> OrderPlan:
+    """Plan a train's order in no more than so many `seconds`.
+
+    The same seed gives the same plan on any machine that is not very slow. Ctrl-C ends the search with the best found
+    so far. Raises `HoldError` where holds contradict each other.
     """
     train = of.train
     planner = Planner(of, yard_of(train.name, train.cars, free_blocks=free_blocks))
     now = planner.figures(planner.given)
     if len(planner.given) < 2:
-        return OrderPlan(train.name, now, now, True, now.side_use, (), None)
-    trials = trials_in(seconds, len(planner.given), planner.heads)
-    search_budget = Budget(SEARCH_SHARE * trials, seconds)
-    steps_budget = Budget((1.0 - SEARCH_SHARE) * trials, seconds)
-    with ended_by_ctrl_c(search_budget, steps_budget):
-        found = planner.best(search_budget, seed)
-        steps = list(planner.steps(found, steps_budget))
+        return OrderPlan(train.name, now, now, True, now.side_use, (), None, notes=planner.yard.notes)
+    budget = Budget(looks_in(seconds), seconds)
+    searching, stepping = budget.part(SEARCH_SHARE), budget.part(1.0 - SEARCH_SHARE)
+    with ended_by_ctrl_c(searching, stepping):
+        found = planner.best(searching, seed)
+        stepping.stopped = stepping.stopped or searching.stopped
+        steps = list(planner.steps(found, stepping))
+    may_stand = planner.yard.allowed(planner.given)
+    gaining = _gaining([planner.step(step) for step in steps], now.side_use if may_stand else float("inf"))
+    reached = [planner.figures(found.order), *(step.figures for step in gaining), *([now] if may_stand else [])]
+    best = min(reached, key=lambda figures: figures.side_use)
     care_use = 1.0 / of.session.house.care_margin
-    checked = [planner.step(step) for step in steps]
-    gaining = _gaining(checked, now.side_use if planner.yard.allowed(planner.given) else float("inf"))
-    best = planner.figures(found.order)
-    reached = [best, *(step.figures for step in gaining)]
-    if planner.yard.allowed(planner.given):
-        reached.append(now)
-    nearest = min(reached, key=lambda figures: figures.side_use)
     return OrderPlan(
         train=train.name,
         now=now,
-        best=nearest,
-        proven=found.complete,
-        bound=(1.0 - PROVEN_WITHIN) * nearest.side_use if found.complete else None,
+        best=best,
+        proven=found.proven,
+        bound=min(planner.bound(found), best.side_use),
         frontier=gaining,
         enough=next((step.cars_moved for step in gaining if step.figures.side_use <= care_use < now.side_use), None),
-        interrupted=search_budget.stopped or steps_budget.stopped,
+        interrupted=searching.stopped or stepping.stopped,
+        notes=planner.yard.notes,
     )
+
+
+def _descended(trials: Trials, found: Found) -> Found:
+    """An order that none near it betters, or the one come to when the budget is spent.
+
+    Steps are taken at few places; where they end is worked out in full, by which the few places grow.
+    """
+    while found.use > 0.0 and not trials.budget.spent():
+        order, floor = found.order, found.use
+        while not trials.budget.spent():
+            near = trials.neighbours.every(order)
+            if not len(near):
+                break
+            floors = trials.floors(near)
+            least = int(np.argmin(floors))
+            if floors[least] >= floor * (1.0 - PROVEN_WITHIN):
+                break
+            order, floor = tuple(int(car) for car in near[least]), float(floors[least])
+        use = trials.worst(order)
+        if order == found.order or use >= found.use * (1.0 - PROVEN_WITHIN):
+            break
+        found = Found(order, use)
+    return found
 
 
 def _gaining(steps: Sequence[FrontierStep], now: float) -> tuple[FrontierStep, ...]:

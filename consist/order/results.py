@@ -46,17 +46,23 @@ class FrontierStep:
 class OrderPlan:
     """A train's order now, the best found, and what each further moved car gains on the way there.
 
-    `proven` is whether no allowed order's worst use is lower than the best's by more than a hundredth. `bound` is a
-    side use that no allowed order can be below, None where none is known. `enough` is the least number of cars moved
-    that makes the train go by its side pull, None where none does or none need be. `interrupted` is whether the
-    search was stopped before its end.
+    `proven` is whether no allowed order's worst use is lower than the best's by more than half a hundredth, and
+    `bound` a side use that no allowed order can be below. `notes` tell what is odd about the train's blocks. `enough`
+    is the least number of cars moved that makes the train go by its side pull, None where none does or none need be.
+    `interrupted` is whether the search was stopped before its end.
     """
 
     train: str
     now: OrderFigures
     best: OrderFigures
     proven: bool
-    bound: float | None
+    bound: float
     frontier: tuple[FrontierStep, ...]
     enough: int | None
     interrupted: bool = False
+    notes: tuple[str, ...] = ()
+
+    @property
+    def gap(self) -> float:
+        """By what share of the best order's use the bound lies below it."""
+        return 1.0 - self.bound / self.best.side_use if self.best.side_use > 0.0 else 0.0

@@ -1,8 +1,8 @@
-"""What a yard may change in a train, and what the switch list and the holds keep.
+"""What a yard may change in a train: orders that keep its blocks and its holds.
 
-Cars of one block stay together and blocks keep their order, unless whole blocks may change places. Cars that join or
-leave on the way stand together with those that do so with them. A car held at the front, at the rear or in its spot
-stays there; two cars tied stay coupled as they are.
+Cars of one block stay together, whatever stops they join at, and blocks keep their order unless whole blocks may
+change places. Cars that join or leave on the way stand together with those that do so with them. A car that is held
+keeps its place; two cars tied stay coupled as they are.
 """
 
 from __future__ import annotations
@@ -10,52 +10,68 @@ from __future__ import annotations
 import itertools
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
+from functools import cached_property
 
-from consist.errors import InputError, Problem
-from consist.order.trial import Order
-from consist.session import CarInTrain
+import numpy as np
+from numpy.typing import NDArray
 
-__all__ = ["HoldError", "Yard", "yard_of"]
+from consist.order.evaluator import Order, Orders
 
-TIED = "with "
-
-
-class HoldError(InputError):
-    """Holds of a train that contradict each other or its blocks, a problem each."""
-
-    def __init__(self, train: str, contradictions: Sequence[str]) -> None:
-        super().__init__(Problem("the trains table", f"train '{train}', hold", text) for text in contradictions)
+__all__ = ["Yard"]
 
 
 @dataclass(frozen=True)
 class Yard:
     """The orders a yard may make of a train's cars, by number.
 
-    `start` is the train as it stands, with cars held at the front or rear brought there. `group` tells by car which
-    block, or other run of cars that stays together, it is in. `pinned` cars keep the place they have in `start`.
-    `follows` gives for a tied car the one coupled directly behind it.
+    `start` is the train as it stands, with cars held at the front or rear brought there. `block` tells by car which
+    run of cars is never parted, and `group` which cars of a block may change places among themselves. `pinned` cars
+    keep the place they have in `start`. `follows` gives for a tied car the one coupled directly behind it. `notes`
+    are sentences about the train's blocks that its owner should read.
     """
 
     start: Order
     group: tuple[int, ...]
+    block: tuple[int, ...]
     pinned: frozenset[int] = frozenset()
     follows: dict[int, int] = field(default_factory=dict)
     free_blocks: bool = False
+    notes: tuple[str, ...] = ()
 
     def allowed(self, order: Order) -> bool:
         """Whether the yard may make this order."""
-        groups = [group for group, _ in itertools.groupby(order, key=self.group.__getitem__)]
-        in_place = len(groups) == len(set(groups)) and (self.free_blocks or groups == self._groups_at_start())
-        return sorted(order) == sorted(self.start) and in_place and self._holds_kept(order)
+        same_cars = sorted(order) == sorted(self.start)
+        return same_cars and bool(self.allows(np.array([order], dtype=np.intp))[0])
 
-    def _groups_at_start(self) -> list[int]:
-        return [group for group, _ in itertools.groupby(self.start, key=self.group.__getitem__)]
+    def allows(self, orders: Orders) -> NDArray[np.bool_]:
+        """Which orders of this train's cars the yard may make, of shape (orders,)."""
+        group = np.array(self.group, dtype=np.intp)
+        if self.free_blocks:
+            kept = _whole(group, orders) & _whole(np.array(self.block, dtype=np.intp), orders)
+        else:
+            kept = (group[orders] == group[list(self.start)]).all(axis=1)
+        held = [place for place, car in enumerate(self.start) if car in self.pinned]
+        kept &= (orders[:, held] == np.array(self.start, dtype=np.intp)[held]).all(axis=1)
+        if self.follows:
+            at = np.argsort(orders, axis=1)
+            kept &= (at[:, list(self.follows.values())] == at[:, list(self.follows)] + 1).all(axis=1)
+        return kept
 
-    def _holds_kept(self, order: Order) -> bool:
-        if any(order[place] != car for place, car in enumerate(self.start) if car in self.pinned):
-            return False
-        at = {car: place for place, car in enumerate(order)}
-        return all(at[behind] == at[ahead] + 1 for ahead, behind in self.follows.items())
+    @cached_property
+    def slots(self) -> NDArray[np.intp]:
+        """The places of cars that are not pinned, in order: the same in every order allowed."""
+        return np.array([place for place, car in enumerate(self.start) if car not in self.pinned], dtype=np.intp)
+
+    @cached_property
+    def longest_tie(self) -> int:
+        """How many cars the longest run of tied cars has; 1 where none is tied."""
+        longest = 1
+        for car in self.follows.keys() - self.follows.values():
+            length = 1
+            while car in self.follows:
+                car, length = self.follows[car], length + 1
+            longest = max(longest, length)
+        return longest
 
     def free_places(self, order: Order, place: int) -> list[int]:
         """The places of the group at `place` whose cars are not pinned, in order; empty where the car there is."""
@@ -101,21 +117,23 @@ class Yard:
                 yield from self._if_kept(order, free, cars)
 
     def block_orders(self, order: Order) -> Iterator[Order]:
-        """Every other order of whole groups that the holds allow; none unless blocks are free."""
+        """Orders in which one whole block is set in elsewhere; none unless blocks are free."""
         if not self.free_blocks:
             return
-        runs = [tuple(run) for _, run in itertools.groupby(order, key=self.group.__getitem__)]
-        for arranged in itertools.permutations(runs):
-            changed = tuple(itertools.chain.from_iterable(arranged))
-            if changed != order and self._holds_kept(changed):
-                yield changed
+        runs = [tuple(run) for _, run in itertools.groupby(order, key=self.block.__getitem__)]
+        for at, run in enumerate(runs):
+            rest = runs[:at] + runs[at + 1 :]
+            for gap in range(len(runs)):
+                changed = tuple(itertools.chain(*rest[:gap], run, *rest[gap:]))
+                if changed != order and self.allowed(changed):
+                    yield changed
 
     def _if_kept(self, order: Order, spots: Sequence[int], cars: Sequence[int]) -> Iterator[Order]:
         changed = list(order)
         for spot, car in zip(spots, cars, strict=True):
             changed[spot] = car
         found = tuple(changed)
-        if not self.follows or self._holds_kept(found):
+        if not self.follows or self.allowed(found):
             yield found
 
     def count(self, most: int) -> int:
@@ -133,117 +151,9 @@ class Yard:
         return number
 
 
-def yard_of(train: str, cars: Sequence[CarInTrain], *, free_blocks: bool = False) -> Yard:
-    """What a yard may do with a train's cars standing in this order.
-
-    Raises `HoldError` where holds contradict each other or the blocks.
-    """
-    group, members = _groups(cars)
-    numbers = {car.car.name: number for number, car in enumerate(cars)}
-    follows, contradictions = _ties(cars, numbers, group)
-    front = [number for number, car in enumerate(cars) if car.hold == "front"]
-    rear = [number for number, car in enumerate(cars) if car.hold == "rear"]
-    held = {*front, *rear, *(number for number, car in enumerate(cars) if car.hold == "stay")}
-    runs = _arranged(cars, members, front, rear, free_blocks, contradictions)
-    start = tuple(itertools.chain.from_iterable(runs))
-    pinned = set(held)
-    for ahead, behind in follows.items():
-        if (ahead in held) != (behind in held):
-            pinned.update((ahead, behind))
-    yard = Yard(start, group, frozenset(pinned), follows, free_blocks)
-    contradictions.extend(_moved_by_others(cars, start, numbers, follows))
-    if contradictions:
-        raise HoldError(train, contradictions)
-    return yard
-
-
-def _groups(cars: Sequence[CarInTrain]) -> tuple[tuple[int, ...], list[list[int]]]:
-    """By car the number of its group, and the cars of each group; a block's cars are one group.
-
-    Cars of no block are one group with their neighbours of no block that join and leave at the same stops.
-    """
-    members: list[list[int]] = []
-    group: list[int] = []
-    keys = [(car.block, car.joins, None if car.block else car.leaves) for car in cars]
-    for number, key in enumerate(keys):
-        if number == 0 or key != keys[number - 1]:
-            members.append([])
-        members[-1].append(number)
-        group.append(len(members) - 1)
-    return tuple(group), members
-
-
-def _ties(
-    cars: Sequence[CarInTrain], numbers: dict[str, int], group: tuple[int, ...]
-) -> tuple[dict[int, int], list[str]]:
-    """For each tied car ahead, the one behind; and what contradicts. Tied cars stand as they stand in the train."""
-    follows: dict[int, int] = {}
-    wrong: list[str] = []
-    for number, car in enumerate(cars):
-        if not car.hold or not car.hold.startswith(TIED):
-            continue
-        other = numbers.get(car.hold.removeprefix(TIED))
-        name = car.car.name
-        if other is None or other == number:
-            wrong.append(f"{name} is held with {car.hold.removeprefix(TIED)}, which is no other car of the train")
-            continue
-        partner = cars[other].car.name
-        ahead, behind = min(number, other), max(number, other)
-        if group[ahead] != group[behind]:
-            wrong.append(f"{name} is held with {partner}, which stands in another block; tie cars of one block only")
-        elif behind != ahead + 1:
-            wrong.append(f"{name} is held with {partner}, but they are not coupled; set them in next to each other")
-        else:
-            follows[ahead] = behind
-    return follows, wrong
-
-
-def _arranged(
-    cars: Sequence[CarInTrain],
-    members: Sequence[list[int]],
-    front: Sequence[int],
-    rear: Sequence[int],
-    free_blocks: bool,
-    wrong: list[str],
-) -> list[list[int]]:
-    """The groups in order, with cars held at the front or rear brought to the ends of the train."""
-    runs = [
-        [
-            *(number for number in run if number in front),
-            *(number for number in run if number not in front and number not in rear),
-            *(number for number in run if number in rear),
-        ]
-        for run in members
-    ]
-    for held, end, where in ((front, 0, "front"), (rear, -1, "rear")):
-        homes = [run for run in runs if any(number in held for number in run)]
-        if len(homes) > 1:
-            names = " and ".join(_name_held(cars, run, held) for run in homes)
-            wrong.append(f"{names} are all held at the {where}, but stand in different blocks")
-        elif homes and homes[0] is not runs[end]:
-            if free_blocks:
-                runs.remove(homes[0])
-                runs.insert(0 if end == 0 else len(runs), homes[0])
-            else:
-                name = _name_held(cars, homes[0], held)
-                wrong.append(
-                    f"{name} is held at the {where}, but its block is not; change its hold, or free the blocks"
-                )
-    return runs
-
-
-def _name_held(cars: Sequence[CarInTrain], run: Sequence[int], held: Sequence[int]) -> str:
-    return next(cars[number].car.name for number in run if number in held)
-
-
-def _moved_by_others(
-    cars: Sequence[CarInTrain], start: Order, numbers: dict[str, int], follows: dict[int, int]
-) -> Iterator[str]:
-    """Cars held in their spot or tied that other holds would move or part."""
-    place = {number: at for at, number in enumerate(start)}
-    for number, car in enumerate(cars):
-        if car.hold == "stay" and place[number] != number:
-            yield f"{car.car.name} is held in its spot, but cars held at the front or rear would move it"
-    for ahead, behind in follows.items():
-        if place[behind] != place[ahead] + 1:
-            yield f"{cars[ahead].car.name} and {cars[behind].car.name} are tied, but their other holds part them"
+def _whole(label: NDArray[np.intp], orders: Orders) -> NDArray[np.bool_]:
+    """In which orders all cars of one label stand together, for every label; `label` is of shape (cars,)."""
+    standing = label[orders]
+    changes = (standing[:, 1:] != standing[:, :-1]).sum(axis=1)
+    whole: NDArray[np.bool_] = changes == max(len(np.unique(label)) - 1, 0)
+    return whole

@@ -1,7 +1,7 @@
 """What a report holds, as sheets of plain blocks, whatever they are written on.
 
-`sheets` fills a document from the results; the page in HTML and the one on paper both write this and nothing else,
-so that they cannot tell two stories. All text is plain: whoever writes it escapes it.
+`sheets` fills a document from the results; the terminal, the page in HTML and the one on paper all write this and
+nothing else, so that they cannot tell two stories. All text is plain: whoever writes it escapes it.
 """
 
 from __future__ import annotations
@@ -34,10 +34,11 @@ __all__ = [
 
 Shown = Verdict | Level | None
 """How a line is marked: by a verdict, a finding's level, or not at all."""
-ChartKind = Literal["train", "then", "plan", "profile", "side-use", "drawbar", "engines"]
+ChartKind = Literal["train", "then", "plan", "profile", "side-use", "drawbar", "engines", "line"]
 """The pictures: the train to scale, the same in the suggested order, the route in plan and in profile, side use by
-place in the train and place on the route, the drawbar along the train, and the engines through the evening."""
-SheetKind = Literal["session", "train", "switch-list", "power", "bench", "door"]
+place in the train and place on the route, the drawbar along the train, the engines through the evening, and a line of
+a layout in profile."""
+SheetKind = Literal["session", "train", "switch-list", "power", "bench", "door", "order", "layout", "rating"]
 
 
 @dataclass(frozen=True)
@@ -70,6 +71,7 @@ class Column:
     """A column's heading. `figures` sets its cells to the right; `wide` gives it the room that is left.
 
     `ticked` is a column of boxes to tick with a pencil. `lesser` columns may be left out where there is no room.
+    `narrow` is the heading where letters are counted, and `whole` cells are broken into lines there, never cut.
     """
 
     title: str
@@ -77,26 +79,36 @@ class Column:
     wide: bool = False
     ticked: bool = False
     lesser: bool = False
+    narrow: str | None = None
+    whole: bool = False
 
 
 @dataclass(frozen=True)
 class Row:
-    """A row; `engine` rows stand apart from cars, `marked` ones are pointed at, `moved` ones stand elsewhere now."""
+    """A row; `engine` rows stand apart from cars, `marked` ones are pointed at, `moved` ones stand elsewhere now.
+
+    `over` is a heading over it and those that follow.
+    """
 
     cells: tuple[Cell, ...]
     engine: bool = False
     marked: bool = False
     moved: bool = False
+    over: str = ""
 
 
 @dataclass(frozen=True)
 class Table:
-    """A table; `name` says what it holds, for those who cannot see it. `findable` is whether to offer a filter."""
+    """A table; `name` says what it holds, for those who cannot see it. `findable` is whether to offer a filter.
+
+    `told_below` is whether the list below it tells its figures as well, for where one of the two is enough.
+    """
 
     name: str
     columns: tuple[Column, ...]
     rows: tuple[Row, ...]
     findable: bool = False
+    told_below: bool = False
 
 
 @dataclass(frozen=True)
@@ -111,13 +123,17 @@ class Para:
 
 @dataclass(frozen=True)
 class Item:
-    """One thing of a list; `label` is set off before the text, `more` follows below it."""
+    """One thing of a list; `label` is set off before the text, `more` follows below it.
+
+    `facts` are names and words that a table above tells as well.
+    """
 
     text: str
     label: str = ""
     level: Shown = None
     link: str | None = None
     more: tuple[str, ...] = ()
+    facts: tuple[tuple[str, str], ...] = ()
 
 
 @dataclass(frozen=True)

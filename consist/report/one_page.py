@@ -1,12 +1,14 @@
-"""How a train's sheet is put on one page of paper: with how large pictures, and without what is told elsewhere."""
+"""How a train's sheet is put on one page: with how large pictures, and without what is told elsewhere."""
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
+from math import ceil
 
-from consist.report.document import Block, ChartKind, Picture, Section, Table
+from consist.report.document import Block, Caution, ChartKind, Facts, Items, Para, Picture, Section, Sheet, Table
 
-__all__ = ["FITS", "Fit"]
+__all__ = ["FITS", "Fit", "fit_of"]
 
 SMALLER, SMALLER_STILL, SMALL, SMALLEST = 80, 72, 64, 56
 """Widths of a picture on a sheet that is full, in per cent of the column's."""
@@ -50,3 +52,60 @@ picture does."""
 
 def _compares(section: Section) -> bool:
     return any(isinstance(block, Picture) and block.kind == "then" for block in section.blocks)
+
+
+# In millimetres, as the style prints a sheet in two columns: the height and the width of Letter, the lower and wider
+# of the two papers, so that a sheet fits A4 as well.
+COLUMNS_MM = 2 * 252.0
+WASTED_MM = 30.0  # a picture is not broken, and leaves the foot of a column empty
+COLUMN_MM = 93.0
+LINE_MM = 3.39
+LETTERS = 60  # a line
+FACT_LETTERS = 46
+HEADING_MM = 6.0
+GAP_MM = 0.7
+ROW_MM = 3.8
+TABLE_HEAD_MM = 6.0
+CAPTION_MM = 4.0
+
+
+def fit_of(sheet: Sheet, shapes: Mapping[Picture, float]) -> Fit:
+    """How a train's sheet is put on paper; `shapes` has the height of each picture as a share of its width."""
+    if sheet.kind != "train":
+        return Fit()
+    room = COLUMNS_MM - WASTED_MM
+    return next((fit for fit in FITS if _sheet_mm(sheet, fit, shapes) <= room), FITS[-1])
+
+
+def _sheet_mm(sheet: Sheet, fit: Fit, shapes: Mapping[Picture, float]) -> float:
+    return sum(_section_mm(section, fit, shapes) for section in sheet.sections)
+
+
+def _section_mm(section: Section, fit: Fit, shapes: Mapping[Picture, float]) -> float:
+    kept = [block for block in section.blocks if not fit.leaves_out(block, section)]
+    heading = HEADING_MM if section.title and kept else 0.0
+    return heading + sum(_block_mm(block, fit, shapes) + GAP_MM for block in kept)
+
+
+def _block_mm(block: Block, fit: Fit, shapes: Mapping[Picture, float]) -> float:
+    if isinstance(block, Picture):
+        return CAPTION_MM + shapes[block] * COLUMN_MM * fit.drawn_percent / 100.0
+    if isinstance(block, Table):
+        return TABLE_HEAD_MM + ROW_MM * len(block.rows)
+    if isinstance(block, Facts):
+        return sum(_lines_mm(cell.text, FACT_LETTERS) for _, cell in block.facts)
+    if isinstance(block, Items):
+        return sum(
+            _lines_mm(text, LETTERS) for item in block.items for text in (_told(item.label, item.text), *item.more)
+        )
+    if isinstance(block, Caution | Para):
+        return _lines_mm(_told(block.label, block.text), LETTERS)
+    raise TypeError(f"no block of kind {type(block).__name__} is known")
+
+
+def _told(label: str, text: str) -> str:
+    return f"MARK {label} {text}" if label else text
+
+
+def _lines_mm(text: str, letters: int) -> float:
+    return LINE_MM * ceil(len(text) / letters) + 0.4

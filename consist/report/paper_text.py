@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import unicodedata
 from bisect import bisect_right
-from functools import cache
+from functools import cache, lru_cache
 from pathlib import Path
 
 import reportlab
@@ -13,7 +13,7 @@ from reportlab.pdfbase.ttfonts import TTFont
 
 from consist.report.words import clean
 
-__all__ = ["BOLD", "LACKING", "PLAIN", "cut_to", "font_names", "printable", "text_mm"]
+__all__ = ["BOLD", "LACKING", "PLAIN", "cut_to", "font_file", "font_names", "printable", "text_mm"]
 
 PLAIN, BOLD = "Vera", "VeraBd"
 """Bitstream Vera, which comes with reportlab: the same letters, and so the same bytes, on every machine."""
@@ -26,10 +26,14 @@ ELLIPSIS = "..."
 @cache
 def font_names() -> tuple[str, str]:
     """The plain and the bold font, made ready for use on a page."""
-    folder = Path(reportlab.__file__).parent / "fonts"
-    for name in (PLAIN, BOLD):
-        pdfmetrics.registerFont(TTFont(name, str(folder / f"{name}.ttf")))
+    for bold, name in enumerate((PLAIN, BOLD)):
+        pdfmetrics.registerFont(TTFont(name, font_file(bool(bold))))
     return PLAIN, BOLD
+
+
+def font_file(bold: bool = False) -> str:
+    """Where the plain or the bold font is."""
+    return str(Path(reportlab.__file__).parent / "fonts" / f"{BOLD if bold else PLAIN}.ttf")
 
 
 @cache
@@ -40,6 +44,7 @@ def _letters() -> frozenset[int]:
     return frozenset(font.face.charToGlyph)
 
 
+@lru_cache(maxsize=8192)
 def printable(text: str) -> str:
     """Text on one line in letters that the font has: without its accents where need be, else `LACKING`.
 

@@ -10,12 +10,11 @@ from reportlab.lib.utils import simpleSplit
 from reportlab.pdfgen.canvas import Canvas
 
 from consist.cautions import WEIGHTS
-from consist.report.door_words import answer_word, keep_out_words, owner_of, to_add, train_words
 from consist.report.paper_text import BOLD, LACKING, PLAIN, POINTS_PER_MM, cut_to, font_names, printable
+from consist.report.sheets.door import answer_word, keep_out_words, owner_of, to_add, train_words
 from consist.report.strip import PAPERS
-from consist.report.units import Units
-from consist.report.words import BLANK_IN_NAME
 from consist.screening import GuestResult, Screening
+from consist.wording import Units
 
 __all__ = ["SLIPS_A_PAGE", "slips_pdf"]
 
@@ -81,7 +80,7 @@ def _slip(canvas: Canvas, box: _Box, car: GuestResult, units: Units) -> None:
         canvas.drawString(left, y, cut_to(printable(words), wide / POINTS_PER_MM, size, font))
     y -= AIR
     room = y - (box.top - box.high) - pad
-    size, lines = _fitted([printable(words.replace(BLANK_IN_NAME, " ")) for words in _body(car, units)], wide, room)
+    size, lines = _fitted([printable(words) for words in _body(car, units)], wide, room)
     canvas.setFont(PLAIN, size)
     for line in lines:
         y -= size * LEADING

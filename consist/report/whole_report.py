@@ -8,7 +8,7 @@ from consist.checking.overview import Overview
 from consist.report.charts import Chart, engines_chart, train_chart
 from consist.report.document import Document, Picture
 from consist.report.sheets import document_of
-from consist.report.units import Units
+from consist.wording import Units
 
 __all__ = ["WholeReport"]
 

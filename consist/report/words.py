@@ -1,26 +1,26 @@
-"""Text from files made fit to print, and the small words that every page shares."""
+"""Text from files made fit to print, and the small words that every sheet shares."""
 
 from __future__ import annotations
 
 import unicodedata
 from collections.abc import Sequence
-from io import StringIO
+from dataclasses import fields, is_dataclass, replace
 from math import floor
+from typing import Any
 
-from rich.cells import cell_len, set_cell_size
-from rich.console import Console
-from rich.text import Text
+from consist.wording import NONE
 
-__all__ = ["NONE", "at", "clean", "counted", "fit", "listing", "margin", "paragraph", "percent", "score", "unbroken"]
+__all__ = ["HELD", "clean", "counted", "listing", "margin", "printable", "score", "unbroken"]
 
-NONE = "–"
-"""What stands where there is no figure."""
+HELD = "\u00a0"
+"""A blank at which a line is not broken."""
+LONGEST_HELD = 24
+"""A name of more characters may be broken at its blanks, so that it fits the narrowest column."""
 KEPT_FORMATS = "\u200c\u200d"  # joiners that some scripts need; every other format character is dropped
 ROUNDING = 1e-9
 """A margin is cut, not rounded up, so that one short of a limit never reads as at it; this forgives float noise."""
-FULL = 100
-BLANK_IN_NAME = "\ue000"
-"""Stands for a blank at which a line is not to be broken, until the lines are made. For private use in Unicode."""
+NOT_PRINTED = frozenset({"train", "anchor", "link", "kind"})
+"""Fields of a document that name something to the program and are not shown."""
 
 
 def clean(text: str) -> str:
@@ -31,36 +31,30 @@ def clean(text: str) -> str:
     """
     kept = []
     for character in text:
-        if character.isspace():
+        kind = unicodedata.category(character)
+        if character != HELD and (character.isspace() or kind == "Co"):
             kept.append(" ")
-        elif unicodedata.category(character) not in ("Cc", "Cf", "Cs") or character in KEPT_FORMATS:
+        elif kind not in ("Cc", "Cf", "Cs") or character in KEPT_FORMATS:
             kept.append(character)
-    return " ".join("".join(kept).split())
+    return HELD.join(" ".join(part.split()) for part in "".join(kept).split(HELD)).strip()
 
 
-def fit(text: str, cells: int) -> str:
-    """Text cut with … where it takes more than `cells` columns of a terminal; wide characters take two.
-
-    >>> fit("Nettlefoot", 6)
-    'Nettl…'
-    """
-    if cell_len(text) <= cells:
-        return text
-    return set_cell_size(text, max(cells - 1, 0)).rstrip() + "…" if cells > 0 else ""
+def unbroken(name: str) -> str:
+    """A name that is kept on one line, blanks and all, unless it is very long."""
+    plain = clean(name)
+    return plain.replace(" ", HELD) if len(plain) <= LONGEST_HELD else plain
 
 
-def percent(share: float | None) -> str:
-    """A share in whole per cents; only a full share reads as 100 %.
-
-    >>> percent(0.734), percent(0.997), percent(1.001), percent(None)
-    ('73 %', '99 %', '101 %', '–')
-    """
-    if share is None:
-        return NONE
-    whole = round(100.0 * share)
-    if whole == FULL and abs(share - 1.0) > ROUNDING:
-        whole += 1 if share > 1.0 else -1
-    return f"{whole} %"
+def printable(thing: Any) -> Any:
+    """A part of a document with every text of it clean."""
+    if isinstance(thing, str):
+        return clean(thing)
+    if isinstance(thing, tuple):
+        return tuple(map(printable, thing))
+    if not is_dataclass(thing) or isinstance(thing, type):
+        return thing
+    shown = (field.name for field in fields(thing) if field.name not in NOT_PRINTED)
+    return replace(thing, **{key: printable(getattr(thing, key)) for key in shown})
 
 
 def margin(value: float | None) -> str:
@@ -86,20 +80,6 @@ def score(value: float | None) -> str:
     return NONE if value is None else str(floor(value + ROUNDING))
 
 
-def unbroken(name: str) -> str:
-    """A name that `paragraph` keeps on one line, blanks and all."""
-    return clean(name).replace(" ", BLANK_IN_NAME)
-
-
-def at(place: str) -> str:
-    """A place as the end of a sentence.
-
-    >>> at("Highkiln"), at("between Sedgemill and Marlpit")
-    ('at Highkiln', 'between Sedgemill and Marlpit')
-    """
-    return place if place.startswith("between ") else f"at {place}"
-
-
 def counted(number: int, one: str, many: str | None = None) -> str:
     """A number of things.
 
@@ -109,7 +89,7 @@ def counted(number: int, one: str, many: str | None = None) -> str:
     return f"{number} {one if number == 1 else many or one + 's'}"
 
 
-def listing(names: Sequence[str]) -> str:
+def listing(names: Sequence[str], last: str = "and") -> str:
     """Names as a sentence lists them.
 
     >>> listing(["A", "B", "C"])
@@ -117,23 +97,4 @@ def listing(names: Sequence[str]) -> str:
     """
     if len(names) < 2:
         return "".join(names)
-    return f"{', '.join(names[:-1])} and {names[-1]}"
-
-
-def paragraph(text: str, width: int, *, label: str = "", style: str = "", indent: int = 2) -> list[Text]:
-    """Text wrapped to `width` columns behind a label, each further line set in by `indent`.
-
-    The label is followed by a blank and takes `style`.
-    """
-    console = Console(file=StringIO(), width=width)
-    whole = Text.assemble((label, style), " " if label else "", text)
-    first = whole.wrap(console, width)[0]
-    rest = whole[len(first.plain) :]
-    rest = rest[len(rest.plain) - len(rest.plain.lstrip()) :]
-    lines = [first]
-    if rest.plain:
-        lines += [Text(" " * indent).append_text(line) for line in rest.wrap(console, width - indent)]
-    for line in lines:
-        line.rstrip()
-        line.plain = line.plain.replace(BLANK_IN_NAME, " ")
-    return lines
+    return f"{', '.join(names[:-1])} {last} {names[-1]}"

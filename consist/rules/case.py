@@ -8,7 +8,7 @@ from functools import cached_property
 from consist.scales import Scale
 from consist.session import CarInTrain, Session, Train
 from consist.trains import LegRun, Prepared, Trip
-from consist.wording import length_words, lengths_apart, weight_words
+from consist.wording import length_words, lengths_apart, percent, weight_words
 
 __all__ = ["Case"]
 
@@ -63,6 +63,11 @@ class Case:
     def lengths(self, mm: float, other_mm: float) -> tuple[str, str]:
         """Two lengths that are not the same, for a sentence that tells them apart."""
         return lengths_apart(mm, other_mm, self.session.layout.unit)
+
+    def percent(self, use: float) -> str:
+        """A side use in words, so that it never seems to cross or reach a limit of the house that it has not."""
+        house = self.session.house
+        return percent(use, 1.0 / house.care_margin, 1.0 / house.hold_margin)
 
     def weight(self, grams: float) -> str:
         """A weight, for a sentence."""

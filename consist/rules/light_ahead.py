@@ -9,7 +9,6 @@ from __future__ import annotations
 from consist.rules.case import Case
 from consist.rules.finding import Finding
 from consist.session import CarInTrain
-from consist.wording import percent
 
 __all__ = ["light_ahead"]
 
@@ -44,8 +43,8 @@ def light_ahead(case: Case) -> list[Finding]:
             level="note" if case.session.house.level_of(use) == "go" else "care",
             say=(
                 f"{light.car.name} ({case.weight(light.weight_g)}) in spot {light.spot} runs ahead of "
-                f"{heavy.car.name} ({case.weight(heavy.weight_g)}) in spot {heavy.spot} and uses {percent(use)} of "
-                "what it can bear aside; set the lighter car in behind the heavier one."
+                f"{heavy.car.name} ({case.weight(heavy.weight_g)}) in spot {heavy.spot} and uses "
+                f"{case.percent(use)} of what it can bear aside; set the lighter car in behind the heavier one."
             ),
             car=light.car.name,
             spot=light.spot,

@@ -9,7 +9,7 @@ from __future__ import annotations
 from consist.rules.case import Case
 from consist.rules.finding import Finding, Level
 from consist.session import CarInTrain
-from consist.wording import at, percent
+from consist.wording import at
 
 __all__ = ["side_pull"]
 
@@ -38,7 +38,7 @@ def _finding(case: Case, car: CarInTrain, level: Level, margin: float, limit: fl
         code="buff-push" if pushed else "side-pull",
         level=level,
         say=(
-            f"{car.car.name} in spot {car.spot} is {doing} {at(place)} with {percent(1.0 / margin)} of what "
+            f"{car.car.name} in spot {car.spot} is {doing} {at(place)} with {case.percent(1.0 / margin)} of what "
             f"it can bear; {_cure(case, pushed)}."
         ),
         car=car.car.name,

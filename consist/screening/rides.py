@@ -38,7 +38,7 @@ class TrainTonight:
     def __init__(self, session: Session, train: Train) -> None:
         self._session, self._train = session, train
         self._standing: dict[str | None, TrainStanding] = {}
-        self._swings: dict[tuple[str, str], tuple[float, float]] = {}
+        self._swings: dict[tuple[float, ...], tuple[float, float]] = {}
 
     def ride(self, guest: CarInTrain) -> TrainRide:
         """Where a guest car may ride in this train."""
@@ -53,13 +53,13 @@ class TrainTonight:
         does: dict[int, float] = {}
         fault: Refused | None = None
         for spot, trial in zip(spots, others.tried(own, spots), strict=True):
-            no, use = self._judged(asked, others, own, spot, trial, exactly=spot == in_train)
+            no, use = self._judged(asked, others, own, spot, trial)
             if no is None:
                 does[spot] = use
             elif spot == in_train:
                 fault = no
         # a refusal is told of the last spot, with exact figures
-        last = None if does else self._judged(asked, others, own, spots[-1], None, exactly=True)[0]
+        last = None if does else self._judged(asked, others, own, spots[-1], None)[0]
         return self._ride(len(spots), in_train, does, last, fault)
 
     def _ride(
@@ -127,14 +127,12 @@ class TrainTonight:
         own: CarInTrain,
         spot: int,
         trial: SpotTrial | None,
-        *,
-        exactly: bool,
     ) -> tuple[Refused | None, float]:
-        """Why a spot will not do, None where it does, and the car's own side use there."""
+        """Why a spot will not do, None where it does, and the car's own side use there; in full without a trial."""
         train = train_with(others.of.train, own, spot)
         words = "the last spot" if spot == len(train.cars) else f"spot {spot}"
         swings = self._swings_in(train, own.car)
-        if trial is not None and not exactly:
+        if trial is not None:
             seen = Figures(trial.uses, trial.engine_share, swings)
             no = refused(asked, words, seen)
             if no is not None or _far_within(asked, seen):
@@ -159,16 +157,16 @@ class TrainTonight:
 
     def _pair_swings(self, ahead: CarInTrain | None, behind: CarInTrain | None) -> tuple[float, float]:
         """How far the coupling of two cars, or of a car and an engine, swings at most on the whole route."""
-        engines, helpers = self._whole.engines[-1:], self._train.helpers[:1]
-        key = tuple("" if car is None else car.car.name for car in (ahead, behind))
-        if key not in self._swings:
-            lead, rear = (engines if ahead is None else ()), (helpers if behind is None else ())
-            pair = self._whole.arrays(lead, [car for car in (ahead, behind) if car is not None], rear)
-            if len(pair) < 2:
-                return 0.0, 0.0
+        lead = self._whole.engines[-1:] if ahead is None else ()
+        rear = self._train.helpers[:1] if behind is None else ()
+        pair = self._whole.arrays(lead, [car for car in (ahead, behind) if car is not None], rear)
+        if len(pair) < 2:
+            return 0.0, 0.0
+        sizes = tuple(float(size) for size in (*pair.length_mm, *pair.truck_centers_mm, *pair.pivot_mm))
+        if sizes not in self._swings:
             peaks = swing_peaks(pair, 0, self._whole.tables, 0.0, self._train.route.length_mm)
-            self._swings[key[0], key[1]] = _degrees(peaks[0][0]), _degrees(peaks[1][0])
-        return self._swings[key[0], key[1]]
+            self._swings[sizes] = _degrees(peaks[0][0]), _degrees(peaks[1][0])
+        return self._swings[sizes]
 
 
 def _engines(trip: Trip) -> float:

@@ -12,6 +12,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cache
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -21,7 +22,7 @@ from consist.track.pieces import Piece
 __all__ = ["Centreline", "Joints", "Stretches", "TrackPoints"]
 
 Floats = NDArray[np.float64]
-GAUSS_POINTS = 20
+GAUSS_POINTS = 10
 """Enough for an easement that turns by all of half a circle."""
 AS_AN_ARC = 1e-12
 """A change of curvature over a whole stretch below this (1/mm) is taken as none: it moves no point by a micron."""
@@ -109,12 +110,8 @@ class Centreline:
         self._heading = np.concatenate(([0.0], np.cumsum(turned)))
         rise = self._grade[:-1] * lengths[:-1]
         self._z = np.concatenate(([0.0], np.cumsum(rise)))
-        self._x = np.zeros_like(self._start)
-        self._y = np.zeros_like(self._start)
-        for k in range(len(lengths) - 1):
-            dx, dy = self._offsets(np.array([k]), np.array([lengths[k]]))
-            self._x[k + 1] = self._x[k] + dx[0]
-            self._y[k + 1] = self._y[k] + dy[0]
+        dx, dy = self._offsets(np.arange(len(lengths) - 1), lengths[:-1])
+        self._x, self._y = np.concatenate(([0.0], np.cumsum(dx))), np.concatenate(([0.0], np.cumsum(dy)))
 
     @property
     def length_mm(self) -> float:
@@ -185,8 +182,15 @@ def _clothoid_offsets(heading: Floats, curvature: Floats, sharpening: Floats, al
     The integrals of its cosine and sine by Gauss's rule, whose error for a turn of half a circle is beyond the last
     digit of a float. They are Fresnel integrals; SciPy's are exact too, but loading them takes longer than a check.
     """
-    nodes, weights = np.polynomial.legendre.leggauss(GAUSS_POINTS)
+    nodes, weights = _gauss_rule()
     part = 0.5 * along[:, None] * (nodes + 1.0)
     direction = np.exp(1j * (heading[:, None] + part * (curvature[:, None] + 0.5 * sharpening[:, None] * part)))
     offset = 0.5 * along * (direction @ weights)
     return offset.real, offset.imag
+
+
+@cache
+def _gauss_rule() -> tuple[Floats, Floats]:
+    """Where Gauss's rule looks from -1 to 1, and the weights."""
+    nodes, weights = np.polynomial.legendre.leggauss(GAUSS_POINTS)
+    return nodes, weights

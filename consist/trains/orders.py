@@ -23,7 +23,7 @@ Floats = NDArray[np.float64]
 Numbers = NDArray[np.intp]
 Order = tuple[int, ...]
 
-CELLS_AT_ONCE = 48_000
+CELLS_AT_ONCE = 16_000
 """Orders times places times vehicles worked out at once: what of them is under way stays in a processor's memory."""
 NEAR_MM = 0.5
 """Places nearer than this are one."""
@@ -91,16 +91,30 @@ class Orders:
             vehicles = of.arrays(of.engines, leg.cars, of.train.helpers)
             self._legs.append(_Leg(vehicles, np.array(vehicle_of, dtype=np.intp)))
         self._known: dict[Order, Trip] = {}
+        self._traits = [self._traits_of(car) for car in range(self.cars)]
+
+    @property
+    def places(self) -> int:
+        """How many positions of the head `at_places` looks at by now."""
+        return sum(len(leg.places_mm) for leg in self._legs)
+
+    @property
+    def heads(self) -> int:
+        """About how many positions `in_full` looks at."""
+        return int(self._of.train.route.length_mm / self._of.tables.step_mm)
 
     def trip(self, order: Sequence[int]) -> Trip:
         """An order worked out in full; the places where its cars are then at their worst join the few."""
         key = tuple(int(number) for number in order)
         if key not in self._known:
-            trip = self._of.in_order([self._of.train.cars[number] for number in key]).run()
-            self._known[key] = trip
-            for leg, run in zip(self._legs, trip.legs, strict=True):
-                _take_places(leg, run, trip.worst_use)
+            self.know(key, self._of.in_order([self._of.train.cars[number] for number in key]).run())
         return self._known[key]
+
+    def know(self, order: Order, trip: Trip) -> None:
+        """Take in an order that was worked out in full."""
+        self._known[order] = trip
+        for leg, run in zip(self._legs, trip.legs, strict=True):
+            _take_places(leg, run, trip.worst_use)
 
     def in_full(self, order: Sequence[int]) -> Floats:
         """Each car's greatest side use in an order, in full, of shape (cars,) by number."""
@@ -145,9 +159,9 @@ class Orders:
 
     def alike(self, one: int, other: int) -> bool:
         """Whether two cars may stand in for each other: the same sizes, weights and legs."""
-        return self._traits(one) == self._traits(other)
+        return self._traits[one] == self._traits[other]
 
-    def _traits(self, car: int) -> tuple[object, ...]:
+    def _traits_of(self, car: int) -> tuple[object, ...]:
         own = self._of.train.cars[car]
         arrays = self._of.arrays((), [own], ())
         columns = (arrays.length_mm, arrays.truck_centers_mm, arrays.pivot_mm, arrays.weight_g, arrays.rolling)

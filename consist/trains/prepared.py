@@ -12,6 +12,7 @@ from dataclasses import dataclass, field, replace
 from functools import cached_property
 
 from consist.mechanics import (
+    Between,
     Hauled,
     Hauling,
     Limits,
@@ -30,8 +31,8 @@ from consist.trains.trip import LegRun, Trip
 
 __all__ = ["MOST_ENGINES", "Prepared", "prepared", "weakest"]
 
-STEP_SHARE_OF_GAUGE = 0.5
-"""Table step as a share of the gauge: 8.25 mm in HO, half of the distance between two coupler pivots."""
+STEP_SHARE_OF_GAUGE = 1.25
+"""Table step as a share of the gauge: 20.6 mm in HO, little more than the distance between two coupler pivots."""
 MOST_ENGINES = 12
 """More engines than this on one train are not looked at. Common practice, no source: few layouts own as many."""
 
@@ -183,7 +184,8 @@ class _LegHauling:
 
     def closely(self) -> Hauling:
         """Looked into wherever more could hide between two steps."""
-        return closely(self.arrays, self.tables, self.seen)
+        between = Between(self.arrays, self.tables, self.seen.heads_mm)
+        return closely(self.arrays, self.tables, between, self.seen)
 
 
 def prepared(session: Session, train: Train) -> Prepared:

@@ -116,6 +116,12 @@ def test_a_piece_longer_than_the_room_over_a_truck_is_not_chosen() -> None:
     assert made.pieces == {"nut": 4}
 
 
+@pytest.mark.parametrize(("length_mm", "chosen"), [(75.0, True), (75.001, False)])
+def test_a_piece_just_as_long_as_the_room_over_a_truck_fits(length_mm: float, chosen: bool) -> None:
+    made = choose(80, 100, [PieceKind("bar", 10, length_mm)], half_length_mm=75.0)
+    assert (None if made is None else made.pieces) == ({"bar": 2} if chosen else None)
+
+
 def test_nothing_is_chosen_where_nothing_helps() -> None:
     assert choose(100, 100, KNOWN_PIECES) is None
     assert choose(80, 100, []) is None

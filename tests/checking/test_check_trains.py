@@ -220,7 +220,7 @@ def test_nothing_is_suggested_where_all_is_well() -> None:
     assert margin is not None
     one = _light_ahead_of_heavy(care_margin=0.9 * margin, hold_margin=0.5 * margin)
     assert one.suggestion is None
-    assert one.verdict == "go" or [found.code for found in one.findings if found.level != "note"] == ["slack"]
+    assert one.verdict == "go"
 
 
 def test_the_suggested_margin_is_what_a_check_of_that_order_gives() -> None:

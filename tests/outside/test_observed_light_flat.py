@@ -6,10 +6,10 @@ how far a curve turns, up to a full circle; whether curves are eased; the engine
 1.4 % of rolling resistance; a flange drag of 0.03, as derived. Nothing in the model was fitted to it.
 
 What the model says at 80 in: with easements of 250 to 500 mm 1.01 to 1.38, but 0.93 where cars of 60 g, the heaviest
-assumed, stand round a full circle; and 0.63 to 0.94 with none at all. Without an easement the engine and the flat stand askew to each other for a moment as they leave the curve, and between rigid
-pivots 17.8 mm apart that makes an angle half as large again as the curve's own. Couplers and trucks have play which
-would take up some of it; the model has none. So the observation is met on eased track, but for the full circle, and
-missed on uneased track.
+assumed, stand round a full circle; and 0.63 to 0.94 with none at all. Without an easement the engine and the flat
+stand askew to each other for a moment as they leave the curve, and between rigid pivots 17.8 mm apart that makes an
+angle half as large again as the curve's own. Couplers and trucks have play which would take up some of it; the model
+has none. So the observation is met on eased track, but for the full circle, and missed on uneased track.
 """
 
 from __future__ import annotations
@@ -25,9 +25,7 @@ BOX_MM = 40.0 * 304.8 / 87.1 + 12.7
 TRAIN_MM = 19_000.0
 
 
-def _margin(
-    radius_in: float, other_g: float, angle_deg: float, easement_mm: float, rolling: float = 0.014
-) -> float:
+def _margin(radius_in: float, other_g: float, angle_deg: float, easement_mm: float, rolling: float = 0.014) -> float:
     flat = car("Flat", 15.0, FLAT_MM, truck_centers_mm=0.72 * FLAT_MM, rolling=rolling)
     others = [car(f"C{k}", other_g, BOX_MM, truck_centers_mm=0.72 * BOX_MM, rolling=rolling) for k in range(119)]
     bend = curve(radius_in * 25.4, angle_deg, easement_mm=easement_mm)

@@ -29,13 +29,12 @@ from consist.checking.overview import Reordered
 from consist.house import House
 from consist.power import PowerPlan, TrainPower, Turn
 from consist.report.charts import engines_chart, kinds_of, train_chart
-from consist.report.charts.chart import chart_of
-from consist.report.charts.names_along import NamesAlong
+from consist.report.charts.drawing import Chart, Sheet
+from consist.report.charts.names import NamesAlong
 from consist.report.charts.palette import BUFF, CURVE, ENGINE, INK, MUTED, SHADES, TENSION, Levels
-from consist.report.charts.sheet import Sheet
 from consist.report.document import ChartKind
-from consist.report.units import Units
 from consist.session import CarInTrain
+from consist.wording import Units
 
 GRAMS_PER_OUNCE, MM_PER_INCH = 28.349523125, 25.4  # international avoirdupois ounce and inch, by definition
 
@@ -278,7 +277,7 @@ def test_crowded_names_cover_neither_each_other_nor_the_lines_from_the_drawing(a
     names = NamesAlong(places, 80.0, 398.0)
     sheet = Sheet(names.height + 20.0)
     names.draw(sheet, names.height)
-    chart = chart_of("profile", "", "", sheet)
+    chart = Chart("profile", "", "", sheet)
     told = spans(chart)
     assert len(told) == len(places)
     for (_, left, right, y), (_, other_left, other_right, other_y) in itertools.combinations(told, 2):

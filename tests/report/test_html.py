@@ -28,10 +28,8 @@ from consist.report.document import (
     UseBar,
 )
 from consist.report.html import html_page
-from consist.report.html.bars import bar_of
-from consist.report.html.paper import fit_of
-from consist.report.html.tables import table_view
-from consist.report.one_page import FITS
+from consist.report.html.tables import bar_of, table_view
+from consist.report.one_page import FITS, fit_of
 
 __all__: list[str] = []
 

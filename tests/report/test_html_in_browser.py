@@ -167,7 +167,7 @@ def pictures_of(told: Told) -> int:
 
 
 def test_figures_are_those_of_the_json(browser: Any, shelf: Told) -> None:
-    trains = json.loads(as_json(shelf.overview.check))["trains"]
+    trains = json.loads(as_json("check", {**vars(shelf.overview.check), "tasks": ()}))["trains"]
     sheets = [sheet for sheet in shelf.document.sheets if sheet.kind == "train"]
     with shown(browser, shelf.file, DESKTOP) as it:
         for sheet, train in zip(sheets, trains, strict=True):

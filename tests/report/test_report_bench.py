@@ -10,6 +10,7 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
+from pages import bench_text
 from rich.cells import cell_len
 from typer.testing import CliRunner, Result
 
@@ -17,9 +18,8 @@ import consist
 from consist.bench import BenchCar, BenchList, Choice, ExtraEngine, Status, TrainAfter
 from consist.cautions import WEIGHTS
 from consist.cli import app
-from consist.report.bench_json import bench_as_json
-from consist.report.bench_page import bench_text
-from consist.report.units import Units
+from consist.report import as_json
+from consist.wording import Units
 
 __all__: list[str] = []
 
@@ -65,7 +65,7 @@ def test_the_kind_matters_where_the_standard_parts_kinds() -> None:
 
 def test_the_json_of_a_target() -> None:
     whole = json.loads(run("target", "--scale", "N", "--length", "4in", "--json").stdout)
-    assert list(whole) == ["scale", "standard", "length_mm", "target_g", "target_oz", "low_g", "high_g"]
+    assert list(whole) == ["schema", "scale", "standard", "length_mm", "target_g", "target_oz", "low_g", "high_g"]
     assert (whole["scale"], whole["standard"]) == ("N", "nmra-rp-20.1")
     assert whole["length_mm"] == pytest.approx(101.6)
     assert whole["target_oz"] == pytest.approx(1.1)
@@ -147,9 +147,9 @@ LISTED = BenchList(
 def test_the_bench_page_can_be_followed_car_by_car() -> None:
     page = joined(bench_text(LISTED, OZ))
     # 50 g = 1.76 oz, 100 g = 3.53 oz, 98.5 g = 3.47 oz
-    assert "1. AB 1 box, Club Weighs 1.76 oz now, 3.53 oz is its target: add 1.76 oz." in page
-    assert f"Add 3 × {QUARTER} and 1 × {NUT} over each truck. It then weighs 3.47 oz." in page
-    assert "Where Inside, on the floor, over both trucks." in page
+    assert "Weighs 1.76 oz now, 3.53 oz is its target: add 1.76 oz." in page
+    assert f"1. AB 1 (box, Club): add 3 × {QUARTER} and 1 × {NUT} over each truck. It then weighs 3.47 oz." in page
+    assert "Inside, on the floor, over both trucks." in page
     assert "Gains the margin of Turn 1 goes from 1.20 to 1.90." in page
     assert f"2 × {QUARTER} over one truck, 1 × {QUARTER} over the other." in page
     assert page.index("1. AB 1") < page.index("2. AB 2") < page.index("AB 3")
@@ -159,12 +159,12 @@ def test_the_bench_page_says_what_is_left_and_what_needs_nothing() -> None:
     page = joined(bench_text(LISTED, Units("g")))
     assert "7 cars: 3 to weight. 10 minutes at 5 a car are enough for 2 of them." in page
     for part in (
-        "LEFT FOR ANOTHER DAY AB 3 (lacks 15 g).",
-        "TOO HEAVY AB 4 (50 g over).",
-        "NEAR ENOUGH AB 5.",
-        "ON TARGET OR A LITTLE OVER AB 6.",
-        "NOT WEIGHED AB 7.",
-        "Turn 1: margin 1.20 now, 2.10 then.",
+        "Left for another day: AB 3 (lacks 15 g).",
+        "Too heavy: AB 4 (50 g over).",
+        "Near enough: AB 5.",
+        "On target or a little over: AB 6.",
+        "Not weighed: AB 7.",
+        "Turn 1 1.20 2.10",
         f"9 × {QUARTER} and 2 × {NUT}.",
         "needs 2 engines of class Heavy, and 1 without the 50 g that AB 4 is over the standard.",
     ):
@@ -185,7 +185,7 @@ def test_no_line_is_wider_than_the_page_and_none_has_colour(width: int) -> None:
 
 
 def test_the_json_of_the_bench() -> None:
-    cars = json.loads(bench_as_json(LISTED))["cars"]
+    cars = json.loads(as_json("bench", LISTED))["cars"]
     assert cars[0] == {
         "car": "AB 1",
         "status": "under",
@@ -279,7 +279,7 @@ def test_minutes_part_what_fits_from_what_is_left(table: Path) -> None:
     assert told.exit_code == 0, told.output
     page = joined(told.stdout)
     assert "9 minutes at 4 a car are enough for 2 of them." in page
-    assert "LEFT FOR ANOTHER DAY" in page
+    assert "Left for another day" in page
 
 
 def test_the_page_of_a_session_is_80_columns_without_colour(tmp_path: Path) -> None:

@@ -6,16 +6,16 @@ import json
 from io import BytesIO
 
 import pytest
+from pages import door_text
 from pypdf import PdfReader
 from rich.cells import cell_len
 
 from consist.cautions import WEIGHTS
-from consist.report.door_json import door_as_json
-from consist.report.door_page import door_text
+from consist.report import as_json
 from consist.report.paper_text import printable
 from consist.report.slips import SLIPS_A_PAGE, slips_pdf
-from consist.report.units import Units
 from consist.screening import Answer, GuestResult, KeepOut, Screening, TrainRide
+from consist.wording import Units
 
 __all__: list[str] = []
 
@@ -112,7 +112,7 @@ def test_a_session_without_guests_says_so() -> None:
 
 
 def test_the_json_has_the_agreed_keys_and_values() -> None:
-    cars = json.loads(door_as_json(door(*FULL)))["cars"]
+    cars = json.loads(as_json("screen", door(*FULL)))["cars"]
     assert cars[1] == {
         "car": "JQ 805",
         "owner": "Oskar",

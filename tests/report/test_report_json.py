@@ -1,29 +1,52 @@
-"""The JSON object against the contract of the README: keys, nesting, figures in full, never NaN."""
+"""What `--json` prints against what it has always printed: keys, nesting, figures in full, never NaN."""
 
 from __future__ import annotations
 
 import json
-from dataclasses import fields, replace
+from collections.abc import Iterator
+from dataclasses import replace
+from pathlib import Path
 from typing import Any
 
 import pytest
 import report_samples
+from typer.testing import CliRunner
 
+import consist
 from consist.checking.results import SessionCheck
-from consist.report import as_json
-from consist.report.json import KEYS, LEFT_OUT
+from consist.cli import app
+from consist.report import Units, as_json, checked, json_reference, tasks_of
+from consist.report.json import COMMANDS, Key
 
 __all__: list[str] = []
 
-TRAIN = {
-    "train", "verdict", "margin", "side_use", "worst", "order_score", "heavy_forward", "weight_g", "length_mm",
-    "route_mm", "peak_drawbar", "power", "cars", "legs", "findings", "suggestion",
-}  # fmt: skip
+ROOT = Path(consist.__file__).parents[1]
+NIGHT, SHELF, HILL = "sample_sessions/club_night", "sample_sessions/sunday_shelf", "layouts/nettlefoot_hill.toml"
+KEPT = (Path(__file__).parent / "json_keys.txt").read_text(encoding="utf-8").splitlines()
+"""Every key that a command's object had, each behind its command; a list may grow and must never shrink."""
+NAMED_BY_THE_FILES = ("by_class", "combos[]", "pieces", "out_of_reach", "plan.engines")
+RUNS = {
+    "check": (["check", NIGHT], ["check", SHELF]),
+    "power": (["power", NIGHT], ["power", NIGHT, "--keep-given"]),
+    "screen": (["screen", NIGHT],),
+    "bench": (["bench", NIGHT],),
+    "order": (["order", SHELF, "--seconds", "0.3"],),
+    "order --train": (["order", SHELF, "--seconds", "0.3", "--train", "Quarry Mixed 3"],),
+    "layout": (["layout", HILL],),
+    "target": (["target", "--scale", "N", "--length", "4in"],),
+    "rating": (["rating", HILL, f"{NIGHT}/engines.csv"],),
+}
 
 
 @pytest.fixture
 def check() -> SessionCheck:
     return report_samples.session_check(report_samples.session())
+
+
+def written(check: SessionCheck) -> str:
+    """The object of `consist check` for results made by hand."""
+    tasks = tasks_of(checked(report_samples.session(), check), Units("g"))
+    return as_json("check", {**vars(check), "tasks": tasks})
 
 
 def read(text: str) -> Any:
@@ -35,37 +58,93 @@ def read(text: str) -> Any:
     return json.loads(text, parse_constant=refuse)
 
 
-def test_keys_and_nesting_are_those_of_the_contract(check: SessionCheck) -> None:
-    whole = read(as_json(check))
-    turn = whole["trains"][0]
-    assert list(whole) == ["schema", "session", "layout", "trains"]
-    assert whole["schema"] == 1
-    assert set(turn) == TRAIN
-    assert set(turn["worst"]) == {"car", "spot", "head_mm", "place"}
-    assert set(turn["peak_drawbar"]) == {"g", "behind", "head_mm", "place"}
-    assert set(turn["power"]) == {"assigned", "needed", "by_class", "use"}
-    assert set(turn["cars"][0]) == {"car", "spot", "weight_g", "side_use", "margin", "peak_drawbar_g"}
-    assert set(turn["legs"][0]) == {
-        "from", "to", "cars", "weight_g", "margin", "side_use", "peak_drawbar_g", "power_use",
-    }  # fmt: skip
-    assert set(turn["findings"][0]) == {"code", "level", "car", "spot", "place", "value", "limit", "say"}
-    assert set(turn["suggestion"]) == {"order", "margin", "moves"}
-    assert set(turn["suggestion"]["moves"][0]) == {"cars", "after"}
+def paths(value: Any, at: str = "") -> Iterator[str]:
+    """Every key of an object with those that it stands under; names from files are a star."""
+    if isinstance(value, dict):
+        for key, inner in value.items():
+            name = "*" if at.endswith(NAMED_BY_THE_FILES) else key
+            here = f"{at}.{name}" if at else name
+            yield here
+            yield from paths(inner, here)
+    elif isinstance(value, list):
+        for inner in value:
+            yield from paths(inner, f"{at}[]")
+
+
+def declared(keys: tuple[Key, ...], at: str = "") -> Iterator[str]:
+    """The same of what a command's object is declared to hold, whether its value is a list or not."""
+    for key in keys:
+        here = f"{at}.{key.name}" if at else key.name
+        yield here
+        yield from declared(key.parts, here)
+
+
+@pytest.mark.parametrize("command", RUNS)
+def test_every_key_that_was_there_is_there_and_each_is_described(command: str) -> None:
+    found: set[str] = set()
+    for args in RUNS[command]:
+        there = [str(ROOT / arg) if "/" in arg else arg for arg in args]
+        whole = read(CliRunner().invoke(app, [*there, "--json"]).stdout)
+        assert whole["schema"] == 1
+        found |= set(paths(whole))
+    kept = {line.split(": ")[1] for line in KEPT if line.split(": ")[0] == command}
+    assert kept <= found
+    described = {"schema", *declared(COMMANDS[command])}
+    assert {path.replace("[]", "") for path in found if not path.endswith("*")} <= described
+
+
+def test_a_strip_has_its_figures_in_json_and_is_written(tmp_path: Path) -> None:
+    out = tmp_path / "strip.pdf"
+    ran = CliRunner().invoke(app, ["strip", "--scale", "HO", "--scale", "N", "--output", str(out), "--json"])
+    whole = read(ran.stdout)
+    assert [one["scale"] for one in whole["strips"]] == ["HO", "N"]
+    assert whole["strips"][0]["base_g"] == pytest.approx(28.349523125)  # NMRA RP-20.1: 1 oz in HO
+    assert set(whole) == {"schema", "strips"}
+    assert out.read_bytes().startswith(b"%PDF")
+
+
+def test_a_rating_tells_in_json_what_its_table_tells() -> None:
+    engines = str(ROOT / NIGHT / "engines.csv")
+    whole = read(CliRunner().invoke(app, ["rating", str(ROOT / HILL), engines, "--json"]).stdout)
+    first = whole["ratings"][0]
+    assert (first["line"], first["class"]) == (1, "Branch")
+    assert len(first["trailing_g"]) == len(first["cars"]) == 3
+    assert first["trailing_g"][0] == pytest.approx(48.2 * 28.349523125, rel=2e-3)  # as its page has it, in ounces
+
+
+@pytest.mark.parametrize("command", [name for name in COMMANDS if " " not in name])
+def test_what_json_prints_can_be_asked_for(command: str) -> None:
+    ran = CliRunner().invoke(app, [command, "--json-keys"])
+    assert ran.exit_code == 0
+    assert ran.stdout == json_reference(command)
+    names = [line.strip().split(":")[0] for line in ran.stdout.splitlines()]
+    assert names[0] == "schema"
+    assert len(names) == 1 + len(list(declared(COMMANDS[command])))
 
 
 def test_figures_are_in_full_and_names_as_in_the_file(check: SessionCheck) -> None:
-    turn = read(as_json(check))["trains"][0]
+    turn = read(written(check))["trains"][0]
     assert turn["margin"] == 1.0 / 1.22
     assert [car["car"] for car in turn["cars"]] == list(report_samples.TURN_CARS)
     assert turn["legs"][0]["from"] == "Low Yard"
     assert turn["suggestion"]["moves"][1] == {"cars": ["QLM 4", "QLM 5"], "after": None}
-    assert report_samples.WIDE in as_json(check)
+    assert report_samples.WIDE in written(check)
+
+
+def test_tasks_say_who_does_what_for_which_train_and_by_when(check: SessionCheck) -> None:
+    first, *others = read(written(check))["tasks"]
+    assert (first["who"], first["train"], first["by"], first["level"]) == ("yard", "Turn", "10:00", "hold")
+    assert first["why"] == ["side-pull"]
+    assert first["gain"] == 1.64 - 1.0 / 1.22
+    assert [task["level"] for task in others] == ["care"]
+    assert first["what"] == "Move 3 cars in 2 moves, as its own sheet tells; the margin goes from 0.81 to 1.64."
+    assert "\u00a0" not in json.dumps([first, *others], ensure_ascii=False)
 
 
 def test_what_has_no_value_is_null(check: SessionCheck) -> None:
     turn, quiet = check.trains
     odd = replace(turn, margin=float("inf"), side_use=float("nan"), heavy_forward=float("-inf"))
-    whole = read(as_json(replace(check, trains=(odd, quiet))))
+    whole = read(written(replace(check, trains=(odd, quiet))))
     assert [whole["trains"][0][key] for key in ("margin", "side_use", "heavy_forward")] == [None, None, None]
     assert whole["trains"][0]["power"]["by_class"] == {"Heavy": 2, "Pusher": None}
     for key in ("margin", "worst", "peak_drawbar", "suggestion"):
@@ -82,21 +161,7 @@ def test_no_minus_stands_before_a_zero(check: SessionCheck) -> None:
 
 
 def test_same_check_gives_the_same_bytes_with_one_newline_at_the_end(check: SessionCheck) -> None:
-    text = as_json(check)
-    assert text == as_json(report_samples.session_check(report_samples.session()))
+    text = written(check)
+    assert text == written(report_samples.session_check(report_samples.session()))
     assert text.endswith("}\n")
     assert not text.endswith("\n\n")
-
-
-@pytest.mark.parametrize("kind", KEYS, ids=lambda kind: kind.__name__)
-def test_every_field_of_a_result_has_a_key_or_is_left_out_on_purpose(kind: type) -> None:
-    named = set(KEYS[kind]) | LEFT_OUT.get(kind, frozenset())
-    assert named == {field.name for field in fields(kind)}
-
-
-def test_a_field_without_a_key_is_refused(check: SessionCheck, monkeypatch: pytest.MonkeyPatch) -> None:
-    fewer = {kind: dict(keys) for kind, keys in KEYS.items()}
-    del fewer[SessionCheck]["layout"]
-    monkeypatch.setattr("consist.report.json.KEYS", fewer)
-    with pytest.raises(TypeError, match="layout"):
-        as_json(check)

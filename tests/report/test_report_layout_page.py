@@ -8,9 +8,10 @@ from dataclasses import replace
 import builders
 import pytest
 import report_samples
+from pages import layout_text
 from rich.cells import cell_len
 
-from consist.report import Units, as_text, layout_as_json, layout_text
+from consist.report import Units, as_json, layout_figures
 from consist.track import Layout, Place
 
 __all__: list[str] = []
@@ -27,7 +28,7 @@ def layout() -> Layout:
 
 def page(layout: Layout, units: str = "g", width: int = 80) -> str:
     """The page as text."""
-    return as_text(layout_text(layout, ["An odd key [x]."], Units("oz" if units == "oz" else "g"), width), width)
+    return layout_text(layout, ["An odd key [x]."], Units("oz" if units == "oz" else "g"), width)
 
 
 @pytest.mark.parametrize("units", ["oz", "g"])
@@ -80,7 +81,7 @@ def test_joints_without_easement_are_listed(layout: Layout) -> None:
 
 
 def test_json_tells_the_same(layout: Layout) -> None:
-    whole = json.loads(layout_as_json(layout, ["odd"]))
+    whole = json.loads(as_json("layout", layout_figures(layout, ["odd"])))
     assert whole["layout"] == layout.name
     assert whole["lines"][1]["ruling_percent"] == pytest.approx(1.5)
     assert whole["lines"][1]["sharpest_radius_mm"] is None
@@ -88,4 +89,4 @@ def test_json_tells_the_same(layout: Layout) -> None:
     joint = whole["joints"][0]
     assert (joint["piece"], joint["radius_before_mm"], joint["radius_after_mm"]) == (2, None, pytest.approx(600.0))
     assert whole["notes"] == ["odd"]
-    assert layout_as_json(layout, ["odd"]).endswith("}\n")
+    assert as_json("layout", layout_figures(layout, ["odd"])).endswith("}\n")

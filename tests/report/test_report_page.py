@@ -8,11 +8,13 @@ from dataclasses import replace
 
 import pytest
 import report_samples
+from pages import session_text, under
 from rich.cells import cell_len
 
 from consist.checking.results import SessionCheck
-from consist.report import Units, session_text
-from consist.report.bar import Bar
+from consist.report import Units
+from consist.report.document import UseBar
+from consist.report.terminal.lines import bar, bar_heading
 from consist.session import Session
 
 __all__: list[str] = []
@@ -28,16 +30,9 @@ def check(session: Session) -> SessionCheck:
     return report_samples.session_check(session)
 
 
-def part(text: str, heading: str) -> list[str]:
-    """The lines under a heading up to the next blank line."""
-    lines = text.split("\n")
-    start = lines.index(heading) + 1
-    return lines[start : lines.index("", start)]
-
-
 def car_rows(rows: list[str]) -> list[str]:
     """The rows of cars: those with a spot."""
-    return [row for row in rows if row[:5].strip("► ").isdigit()]
+    return [row for row in rows if row[:6].strip("► ").isdigit()]
 
 
 def cell_of(line: str, character: str) -> int:
@@ -66,21 +61,21 @@ def test_markup_in_a_name_is_printed_as_it_stands(session: Session, check: Sessi
 
 def test_session_page_has_one_line_a_train_with_its_verdict(session: Session, check: SessionCheck) -> None:
     lines = session_text(session, check, Units("g"), train_pages=False).split("\n")
-    turn = next(line for line in lines if line.startswith("Turn "))
-    quiet = next(line for line in lines if line.startswith("Quiet "))
-    assert turn.split()[1:3] == ["HOLD", "0.81"]  # 1/1.22 is 0.8197: cut, never rounded up
+    turn = next(line for line in lines if " Turn " in line)
+    quiet = next(line for line in lines if " Quiet " in line)
+    assert turn.split()[2:4] == ["HOLD", "0.81"]  # 1/1.22 is 0.8197: cut, never rounded up
     assert turn.split()[-2:] == ["3/2", "45"]
-    assert quiet.split()[1:4] == ["GO", "–", "–"]
+    assert quiet.split()[2:5] == ["GO", "–", "–"]
     assert any("full-size or ride-on railways" in line for line in lines)
     assert not any("STANDING ORDER" in line for line in lines)
 
 
 def test_why_not_go_names_the_findings_that_hold(session: Session, check: SessionCheck) -> None:
-    assert part(session_text(session, check, Units("g")), "WHY NOT GO") == ["HOLD Turn: side-pull."]
+    assert under(session_text(session, check, Units("g")), "WHY NOT GO") == ["HOLD Turn: side-pull."]
 
 
 def test_vehicles_stand_in_running_order_with_engines_in_their_places(session: Session, check: SessionCheck) -> None:
-    rows = part(session_text(session, check, Units("g")), "STANDING ORDER, HEAD END FIRST")
+    rows = under(session_text(session, check, Units("g")), "STANDING ORDER, HEAD END FIRST")
     starts = ["31", "32", "[bold]", "VERY", "東鉱", "QLM 4", "QLM 5", "QLM 6", "40"]
     found = [next(k for k, row in enumerate(rows) if f" {name}" in row[:12]) for name in starts]
     assert found == list(range(1, 10))
@@ -90,7 +85,7 @@ def test_vehicles_stand_in_running_order_with_engines_in_their_places(session: S
 
 
 def test_marks_of_the_bars_line_up_whatever_the_width_of_the_names(session: Session, check: SessionCheck) -> None:
-    rows = part(session_text(session, check, Units("g")), "STANDING ORDER, HEAD END FIRST")
+    rows = under(session_text(session, check, Units("g")), "STANDING ORDER, HEAD END FIRST")
     cars = car_rows(rows)
     assert len(cars) == 6
     assert len({cell_of(row, "|") for row in (rows[0], *cars) if "|" in row}) == 1
@@ -99,7 +94,7 @@ def test_marks_of_the_bars_line_up_whatever_the_width_of_the_names(session: Sess
 
 
 def test_words_stand_beside_the_cars_past_the_thresholds(session: Session, check: SessionCheck) -> None:
-    rows = part(session_text(session, check, Units("g")), "STANDING ORDER, HEAD END FIRST")
+    rows = under(session_text(session, check, Units("g")), "STANDING ORDER, HEAD END FIRST")
     said = [row.split()[-1] for row in car_rows(rows)]
     assert said[1] == "HOLD"
     assert said[2] == "CARE"
@@ -107,24 +102,27 @@ def test_words_stand_beside_the_cars_past_the_thresholds(session: Session, check
 
 
 def test_a_bar_is_as_long_as_the_share() -> None:
-    bar = Bar(20, care=2.0 / 3.0, hold=1.0)  # 20 columns to 125 per cent: 16 to 100 per cent
-    lengths = [bar.of(share).plain.count("█") + 0.5 * bar.of(share).plain.count("▌") for share in (0, 0.25, 0.5, 1)]
+    def drawn(use: float) -> str:
+        return bar(UseBar(use, care=2.0 / 3.0, hold=1.0), 20).plain  # 20 columns to 125 per cent: 16 to 100 per cent
+
+    lengths = [drawn(share).count("█") + 0.5 * drawn(share).count("▌") for share in (0, 0.25, 0.5, 1)]
     assert lengths == [0, 4, 8, 16]
-    assert bar.of(3.0).plain == "█" * 19 + "►"
-    assert bar.heading().index(":") == 10
-    assert bar.of(0.0).plain.index("|") == bar.heading().index("|") == 16
+    assert drawn(3.0) == "█" * 19 + "►"
+    heading = bar_heading(UseBar(0.0, care=2.0 / 3.0, hold=1.0), 20)
+    assert heading.index(":") == 10
+    assert drawn(0.0).index("|") == heading.index("|") == 16
 
 
 def test_legs_are_told_only_where_the_makeup_changes(session: Session, check: SessionCheck) -> None:
     turn, quiet = (session_text(session, replace(check, trains=(train,)), Units("g")) for train in check.trains)
-    first, second = part(turn, "LEGS OF THE TRIP")[1:]
+    first, second = under(turn, "LEGS OF THE TRIP")[1:]
     assert first.split() == ["A", "Low", "Yard", "Fork", "6", "510", "0.81", "30", "61", "%"]
     assert second.split() == ["B", "Fork", "Hill", "Top", "5", "410", "–", "–", "–"]
-    rows = car_rows(part(turn, "STANDING ORDER, HEAD END FIRST"))
+    rows = car_rows(under(turn, "STANDING ORDER, HEAD END FIRST"))
     assert [" AB " in row for row in rows] == [True, True, True, True, False, True]
     assert " A– " in rows[4]
     assert "LEGS OF THE TRIP" not in quiet
-    assert "leg" not in part(quiet, "STANDING ORDER, HEAD END FIRST")[0]
+    assert "leg" not in under(quiet, "STANDING ORDER, HEAD END FIRST")[0]
 
 
 def test_a_train_without_side_pull_says_so(session: Session, check: SessionCheck) -> None:
@@ -139,7 +137,7 @@ def test_a_train_without_side_pull_says_so(session: Session, check: SessionCheck
 def test_findings_come_gravest_first_and_the_fourth_of_a_kind_is_only_named(
     session: Session, check: SessionCheck
 ) -> None:
-    told = part(session_text(session, check, Units("g")), "FINDINGS")
+    told = under(session_text(session, check, Units("g")), "FINDINGS")
     firsts = [line for line in told if not line.startswith("  ")]
     assert [line.split(":")[0] for line in firsts] == [
         "HOLD side-pull", "CARE too-long", *["NOTE underweight"] * 4, "Adding weight",
@@ -149,7 +147,7 @@ def test_findings_come_gravest_first_and_the_fourth_of_a_kind_is_only_named(
 
 
 def test_where_weight_may_be_added_what_to_beware_of_is_said(session: Session, check: SessionCheck) -> None:
-    told = " ".join(" ".join(part(session_text(session, check, Units("g")), "FINDINGS")).split())
+    told = " ".join(" ".join(under(session_text(session, check, Units("g")), "FINDINGS")).split())
     for word in (
         "wash your hands",
         "never sand or melt",
@@ -164,9 +162,9 @@ def test_where_weight_may_be_added_what_to_beware_of_is_said(session: Session, c
 
 
 def test_a_suggestion_is_told_as_moves(session: Session, check: SessionCheck) -> None:
-    told = re.sub(" +", " ", " ".join(part(session_text(session, check, Units("g")), "A BETTER ORDER")))
-    assert f"1. Take car {report_samples.LONG} and set it in behind QLM 5." in told
-    assert "2. Take cars QLM 4 and QLM 5 and set them in at the head end, next to the engines." in told
+    told = re.sub(" +", " ", " ".join(under(session_text(session, check, Units("g")), "A BETTER ORDER")))
+    assert f"1. Take car {report_samples.LONG} from spot 2 and set it in behind QLM 5, in spot 5." in told
+    assert "2. Take cars QLM 4 and QLM 5 from spots 4 and 5 and set them in at the head end, next to" in told
     assert "The margin goes from 0.81 to 1.64." in told
 
 

@@ -6,8 +6,7 @@ import builders
 from rich.cells import cell_len
 
 from consist.report import Units
-from consist.report.place_names import name_rows
-from consist.report.profile import Mark, Sharpness, draw
+from consist.report.terminal.track import Mark, Sharpness, draw, name_rows
 from consist.scales import SCALES
 from consist.track import Centreline, Piece
 
@@ -61,15 +60,6 @@ def test_a_summit_stands_where_it_is() -> None:
     assert ground[-1] == min(ground) <= 2  # drawn at the middle of its column, a little before the end
 
 
-def test_a_curve_of_just_the_radius_named_is_not_sharper() -> None:
-    """The legend says 36 in and over, and down to 24 in: in every scale a curve of just that is within."""
-    for scale in SCALES.values():
-        sharpness = Sharpness.of(scale)
-        for radius_mm, level in ((sharpness.easy_mm, 1), (sharpness.sharp_mm, 2)):
-            assert sharpness.level(1.0 / radius_mm) == sharpness.level(1.0000001 / radius_mm) == level
-            assert sharpness.level(1.0 / (radius_mm - 0.1)) == level + 1
-
-
 def test_level_track_takes_one_row() -> None:
     lines = drawn(builders.straight(3000.0))
     assert lines[0].startswith("level ▁")
@@ -120,3 +110,12 @@ def test_no_two_names_run_together() -> None:
     names = [(f"P{k}", 3 * k) for k in range(15)]
     words = [word for row in name_rows(names, 60)[1:] for word in row.split() if word != "|"]
     assert sorted(words) == sorted(name for name, _ in names)
+
+
+def test_a_curve_of_just_the_radius_named_is_not_sharper() -> None:
+    """The legend says 36 in and over, and down to 24 in: in every scale a curve of just that is within."""
+    for scale in SCALES.values():
+        sharpness = Sharpness.of(scale)
+        for radius_mm, level in ((sharpness.easy_mm, 1), (sharpness.sharp_mm, 2)):
+            assert sharpness.level(1.0 / radius_mm) == sharpness.level(1.0000001 / radius_mm) == level
+            assert sharpness.level(1.0 / (radius_mm - 0.1)) == level + 1

@@ -8,7 +8,9 @@ from hypothesis import strategies as st
 from rich.cells import cell_len
 
 from consist.report import Units, units_for
-from consist.report.words import clean, fit, margin, paragraph, percent
+from consist.report.terminal.lines import fit, paragraph
+from consist.report.words import clean, margin
+from consist.wording import limit_percent, percent
 
 __all__: list[str] = []
 
@@ -51,12 +53,21 @@ def test_a_margin_never_reads_better_than_it_is(value: float) -> None:
     assert float(margin(value)) > value - 0.11
 
 
-@given(st.floats(0.0, 3.0))
-def test_only_a_full_share_reads_as_100(share: float) -> None:
-    said = int(percent(share).removesuffix(" %"))
-    assert abs(said - 100.0 * share) <= 1.0
-    if abs(share - 1.0) > 1e-9:
-        assert (said < 100) == (share < 1.0)
+@given(st.floats(0.0, 3.0), st.sampled_from((0.5, 2.0 / 3.0, 0.9, 1.0)))
+def test_a_use_never_seems_to_cross_or_to_reach_a_limit_that_it_has_not(share: float, limit: float) -> None:
+    said, bound = (float(told.removesuffix(" %")) for told in (percent(share, limit), limit_percent(limit, share)))
+    assert abs(said - 100.0 * share) <= 0.5 + 1e-9
+    for exact, told in ((limit, bound), (1.0, 100.0)):
+        if abs(share - exact) > 1e-6:
+            assert (said > told, said < told) == (share > exact, share < exact)
+
+
+def test_as_many_places_are_told_as_a_limit_takes() -> None:
+    assert [percent(share, 2.0 / 3.0) for share in (0.5, 0.66, 0.668, 0.66668, 2.0 / 3.0)] == [
+        "50 %", "66 %", "66.8 %", "66.668 %", "67 %",
+    ]  # fmt: skip
+    assert limit_percent(2.0 / 3.0, 0.5, 0.668) == "66.7 %"
+    assert [percent(share) for share in (1.0, 1.004, 0.9996)] == ["100 %", "100.4 %", "99.96 %"]
 
 
 @given(st.text(max_size=60), st.integers(1, 30))

@@ -20,8 +20,7 @@ from consist.checking.order_choice import moved_train
 from consist.checking.overview import Overview, Reordered, TrainOverview, overview
 from consist.checking.results import SessionCheck
 from consist.power import Combo, Option, Tightest
-from consist.report import Units, as_json, power_as_json
-from consist.report.bench_json import bench_as_json
+from consist.report import Units, as_json
 from consist.report.charts import kinds_of
 from consist.report.document import (
     Caution,
@@ -37,9 +36,7 @@ from consist.report.document import (
     Sheet,
     Table,
 )
-from consist.report.door_json import door_as_json
-from consist.report.session_page import CLOSING
-from consist.report.sheets import document_of
+from consist.report.sheets import CLOSING, document_of
 from consist.session import Session, Train
 
 __all__: list[str] = []
@@ -207,7 +204,7 @@ def test_sheets_stand_in_their_order_and_every_link_leads_to_one(which: str, req
 def test_figures_are_those_of_the_json(which: str, units: Units, request: pytest.FixtureRequest) -> None:
     seen: Overview = request.getfixturevalue(which)
     document = document_of(seen, units)
-    trains = as_read(as_json(seen.check))["trains"]
+    trains = as_read(as_json("check", {**vars(seen.check), "tasks": ()}))["trains"]
     glance = table(sheet(document, "session"), "")
     assert values(glance, "margin") == [one["margin"] for one in trains]
     assert values(glance, f"weight, {units.name}") == [one["weight_g"] for one in trains]
@@ -234,7 +231,7 @@ def test_figures_are_those_of_the_json(which: str, units: Units, request: pytest
 
 
 def test_legs_have_the_figures_of_the_json(hand: Overview, hand_sheets: Document) -> None:
-    legs = as_read(as_json(hand.check))["trains"][0]["legs"]
+    legs = as_read(as_json("check", {**vars(hand.check), "tasks": ()}))["trains"][0]["legs"]
     shown = table(sheet(hand_sheets, "train-1"), "Legs of the trip")
     for title, key in (
         ("weight, g", "weight_g"),
@@ -251,23 +248,23 @@ def test_power_bench_and_door_have_the_figures_of_their_json(hand: Overview, han
     assert hand.power is not None
     assert hand.bench is not None
     assert hand.door is not None
-    use_of = {one["train"]: one["use"] for one in as_read(power_as_json(hand.power))["trains"] if one["assigned"]}
+    use_of = {one["train"]: one["use"] for one in as_read(as_json("power", hand.power))["trains"] if one["assigned"]}
     planned = table(sheet(hand_sheets, "power"), "Engines for every train")
     uses = dict(zip(texts(planned, "train"), values(planned, "use"), strict=True))
     assert {train: use for train, use in uses.items() if use is not None} == use_of
-    guests = as_read(door_as_json(hand.door))["cars"]
+    guests = as_read(as_json("screen", hand.door))["cars"]
     assert values(table(sheet(hand_sheets, "door"), ""), "add") == [one["add_g"] for one in guests]
 
 
 def test_bench_figures_are_those_of_its_json(shelf: Overview, shelf_sheets: Document) -> None:
     assert shelf.bench is not None
-    listed = as_read(bench_as_json(shelf.bench))["cars"][: len(shelf.bench.cars)]
+    listed = as_read(as_json("bench", shelf.bench))["cars"][: len(shelf.bench.cars)]
     shown = table(sheet(shelf_sheets, "bench"), "To weight, most useful first")
     assert texts(shown, "car") == [one["car"] for one in listed]
     for title, key in (("weighs, g", "weight_g"), ("target", "target_g"), ("add", "add_g"), ("then", "after_g")):
         assert values(shown, title) == [one[key] for one in listed]
-    to_do = items(sheet(shelf_sheets, "bench"), "What to put where")
-    assert [plain(item.label) for item in to_do] == [one["car"] for one in listed]
+    to_do = items(sheet(shelf_sheets, "bench"), "To weight, most useful first")
+    assert [plain(item.label).split(" (")[0] for item in to_do] == [one["car"] for one in listed]
 
 
 def test_a_figure_that_is_not_finite_has_no_value(hand: Overview) -> None:
@@ -338,8 +335,8 @@ def test_an_evening_without_a_train_says_so_and_has_nothing_to_do() -> None:
     first = only.sections[0].blocks[0]
     assert isinstance(first, Para)
     assert first.text.startswith("No train is in this session yet")
-    for desk in ("Yard", "Power desk", "Bench", "Door"):
-        assert section(only, desk).blocks == (Para("Nothing to do."),)
+    to_do = section(only, "Before the first train leaves").blocks
+    assert to_do[-1] == Para("Yard, Power desk, Bench, Door: nothing to do.", legend=True)
 
 
 def test_the_session_sheet_tells_verdicts_times_and_causes(hand_sheets: Document) -> None:

@@ -146,6 +146,19 @@ def test_the_gravest_reason_comes_first_and_its_cure_is_the_one_thing_to_do() ->
     assert result.reasons == tuple(reason.say for reason in result.grounds)
 
 
+def test_the_gravest_comes_first_whatever_was_looked_at_first() -> None:
+    """Weight is looked at before rolling, and speaks more gently here; wheels are looked at before couplers."""
+    light = screened(guest(weight_g=85.0, target_g=100.0, rolling=0.021))
+    assert [reason.code for reason in light.grounds] == ["rolls-stiffly", "underweight"]
+    assert [reason.answer for reason in light.grounds] == ["bench first", "welcome with care"]
+    assert (light.answer, light.do) == ("bench first", "Clean and oil its axles, or change its wheels.")
+    assert light.reasons[1].startswith("G1 weighs 85 g")
+    bad = screened(
+        guest(rolling=0.021, wheels_in_gauge=False, coupler_height_ok=False, weight_g=60.0, target_g=100.0)
+    )
+    assert [reason.code for reason in bad.grounds] == ["wheels", "coupler-height", "underweight", "rolls-stiffly"]
+
+
 def test_a_car_kept_out_of_one_train_is_welcome_with_care() -> None:
     fork = builders.layout(
         builders.line("Left Yard, out", "Right Yard, in", *GENTLE),

@@ -75,9 +75,19 @@ def test_as_running_every_spot_in_full(weight: float, length: float, helpers: bo
     ride = the_ride(of)
     assert ride.stands == tuple(does)
     assert ride.spot == next(iter(does), None)
-    # what is far within the margin is told from the hard places alone, which come near a full run and never above it
-    assert ride.margin is None if not does else does[ride.stands[0]] <= ride.margin <= 1.05 * does[ride.stands[0]]
     assert (ride.why_not is None) == bool(does)
+
+
+def test_the_margin_told_is_that_of_a_full_run() -> None:
+    """Within the half per cent of a run; 1.5 % above it in one of these cases, 13.7 % on the sample's club night."""
+    for weight, length in CASES:
+        visitor = replace(builders.car("G1", weight, length), guest=True)
+        made = builders.session(
+            builders.one_line(*HILL), freight(), house=House(guests=GuestPractice(margin=1.8))
+        )
+        of = replace(made, cars=made.cars | {"G1": visitor})
+        ride, does = the_ride(of), that_do(of, of.trains[0], builders.spot(visitor, 1), 1.8)
+        assert ride.margin == (pytest.approx(does[ride.stands[0]], rel=0.005) if does else None)
 
 
 def test_the_cases_above_reach_from_the_head_end_to_nowhere() -> None:

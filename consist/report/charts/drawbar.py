@@ -7,17 +7,15 @@ from numpy.typing import NDArray
 
 from consist.checking.along import Moment
 from consist.checking.overview import TrainOverview
-from consist.report.charts.chart import Chart, chart_of
-from consist.report.charts.key import Entry, Key, line_entry, ring_entry, swatch_entry
+from consist.report.charts.drawing import WIDTH, Chart, Sheet, boxes_path, lines_path
 from consist.report.charts.lettering import width_of
 from consist.report.charts.palette import BUFF, ENGINE, GROUND, INK, MUTED, TENSION, Shade
-from consist.report.charts.plot import Plot
-from consist.report.charts.sheet import WIDTH, Sheet, boxes_path, lines_path
-from consist.report.figure_words import past_words
-from consist.report.units import Units
+from consist.report.charts.plot import Entry, Key, Plot, line_entry, ring_entry, swatch_entry
+from consist.report.sheets.figures import past_words
 from consist.report.words import clean
 from consist.scales import GRAMS_PER_OUNCE
 from consist.session import Session
+from consist.wording import Units
 
 __all__ = ["drawbar_chart"]
 
@@ -58,9 +56,7 @@ def drawbar_chart(seen: TrainOverview, session: Session, units: Units) -> Chart:
     axis.x_axis(sheet, far_mm, f"distance back from the head end, {far}", grid_top=axis.bottom)
     key.draw(sheet, 8.0, axis.bottom + 29.0)
     where = past_words(seen.train, moment.head_mm, units)
-    return chart_of(
-        "drawbar", f"Drawbar along the train, the head end {where}", _describe(moment, units, where), sheet
-    )
+    return Chart("drawbar", f"Drawbar along the train, the head end {where}", _describe(moment, units, where), sheet)
 
 
 def _span(moment: Moment) -> tuple[float, float]:

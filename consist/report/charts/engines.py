@@ -4,17 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from math import ceil, floor
 
 from consist.power import PowerPlan, Turn
 from consist.power.words import clock
-from consist.report.charts.chart import Chart, chart_of
-from consist.report.charts.key import Key, words_entry
+from consist.report.charts.drawing import WIDTH, Chart, Sheet, boxes_path, lines_path
 from consist.report.charts.lettering import shortened, width_of
 from consist.report.charts.palette import FAINT, INK, MUTED, Shade
-from consist.report.charts.plot import BASELINE, Plot
-from consist.report.charts.sheet import WIDTH, Sheet, boxes_path, lines_path
-from consist.report.power_words import in_order, letters
+from consist.report.charts.plot import BASELINE, Key, Plot, words_entry
+from consist.report.sheets.power import HOUR, HOURS_APART, letters, power_order, whole_hours
 from consist.report.words import clean, counted
 from consist.session import Session
 from consist.stock import Engine
@@ -22,8 +19,6 @@ from consist.stock import Engine
 __all__ = ["engines_chart"]
 
 TITLE = "The engines through the evening"
-HOUR = 60
-HOURS_APART = (1, 2, 3, 4, 6, 12, 24)
 EDGE, HEADING, ENGINE_ROW, CLASS_ROW = 6.0, 16.0, 25.0, 15.0
 NAME_ROOM = 92.0
 BLOCK = 17.0
@@ -55,10 +50,10 @@ def engines_chart(plan: PowerPlan, session: Session) -> Chart:
     side = max(side + 10.0, width_of("untimed")) + 12.0 if side > 0.0 else 0.0
     rows, bottom = _rows(session)
     key = Key(
-        [words_entry(f"{keys[train.train]} {clean(train.train)}") for train in in_order(plan)], WIDTH - 2 * EDGE
+        [words_entry(f"{keys[train.train]} {clean(train.train)}") for train in power_order(plan)], WIDTH - 2 * EDGE
     )
     sheet = Sheet(bottom + AXIS_ROOM + key.height)
-    start, finish = _hours([turn for some in turns.values() for turn in some])
+    start, finish = whole_hours([turn for some in turns.values() for turn in some]) or (0, HOUR)
     hours = Plot(EDGE + NAME_ROOM + 8.0, HEADING, WIDTH - EDGE - 12.0 - side, bottom, start, finish)
 
     _clock(sheet, hours)
@@ -72,7 +67,7 @@ def engines_chart(plan: PowerPlan, session: Session) -> Chart:
         _engine(sheet, hours, row, turns[row.engine.name], keys)
         _untimed(sheet, row, shortened(untimed[row.engine.name], MOST_UNTIMED))
     key.draw(sheet, EDGE, bottom + AXIS_ROOM - 2.0)
-    return chart_of("engines", TITLE, _describe(plan, session), sheet)
+    return Chart("engines", TITLE, _describe(plan, session), sheet)
 
 
 def _untimed(sheet: Sheet, row: _Row, letters: str) -> None:
@@ -96,15 +91,6 @@ def _rows(session: Session) -> tuple[list[_Row], float]:
             rows.append(_Row(top, clean(engine_class), engine))
             top += ENGINE_ROW
     return rows, top
-
-
-def _hours(turns: Sequence[Turn]) -> tuple[float, float]:
-    """The whole hours that all trips with times lie within, in minutes."""
-    times = [(turn.depart, turn.arrive) for turn in turns if turn.depart is not None and turn.arrive is not None]
-    if not times:
-        return 0.0, float(HOUR)
-    start = floor(min(depart for depart, _ in times) / HOUR) * HOUR
-    return float(start), float(max(ceil(max(arrive for _, arrive in times) / HOUR) * HOUR, start + HOUR))
 
 
 def _clock(sheet: Sheet, hours: Plot) -> None:

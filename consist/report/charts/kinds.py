@@ -5,17 +5,18 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 
 from consist.checking.overview import TrainOverview
-from consist.report.charts.chart import Chart, own_settings
 from consist.report.charts.drawbar import drawbar_chart
+from consist.report.charts.drawing import Chart
 from consist.report.charts.plan import plan_chart
 from consist.report.charts.profile import profile_chart
 from consist.report.charts.side_use import side_use_chart
 from consist.report.charts.train_drawing import then_chart
 from consist.report.charts.train_drawing import train_chart as as_it_stands
 from consist.report.document import ChartKind
-from consist.report.units import Units
+from consist.report.sheets.train import kinds_of
 from consist.report.words import clean
 from consist.session import Session
+from consist.wording import Units
 
 __all__ = ["kinds_of", "train_chart"]
 
@@ -29,21 +30,8 @@ DRAWN: Mapping[ChartKind, Callable[[TrainOverview, Session, Units], Chart]] = {
 }
 
 
-def kinds_of(train: TrainOverview) -> tuple[ChartKind, ...]:
-    """The pictures that there are of a train, in the order a report has them."""
-    vehicles = bool(train.train.cars or train.engines or train.train.helpers)
-    there: dict[ChartKind, bool] = {
-        "train": vehicles,
-        "then": train.after is not None,
-        "side-use": bool(train.train.cars),
-        "drawbar": train.moment is not None,
-    }
-    return tuple(kind for kind in DRAWN if there.get(kind, True))
-
-
 def train_chart(kind: ChartKind, train: TrainOverview, session: Session, units: Units) -> Chart:
     """A picture of one train; raises `ValueError` for one that `kinds_of` does not name."""
     if kind not in DRAWN:
         raise ValueError(f"no picture {kind!r} of {clean(train.train.name)}: it is not one of a train")
-    with own_settings():
-        return DRAWN[kind](train, session, units)
+    return DRAWN[kind](train, session, units)

@@ -12,7 +12,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from consist.house import House
-from consist.report.words import percent
+from consist.wording import limit_percent
 
 __all__ = [
     "BUFF",
@@ -51,8 +51,8 @@ SHADES = (
     Shade("#e6edf2"),
     Shade("#c3d3de"),
     Shade("#a0b8c7"),
-    Shade("#c2821f", "////"),
-    Shade("#7c1a1f", "xxxx", "#f3d9d2"),
+    Shade("#c2821f", "/"),
+    Shade("#7c1a1f", "/\\", "#f3d9d2"),
 )
 """Side use from the least to the most; the last two are care and hold."""
 CARE, HOLD = 3, 4
@@ -60,7 +60,7 @@ CARE, HOLD = 3, 4
 ENGINE = Shade("#3b464f")
 CURVE = Shade("#8c969e")
 TENSION = Shade("#7f9db2")
-BUFF = Shade("#e2bd7a", "\\\\\\\\")
+BUFF = Shade("#e2bd7a", "\\")
 
 
 @dataclass(frozen=True)
@@ -83,7 +83,7 @@ class Levels:
         """The level of each share, 0 to 4: a share right on a bound is still below it."""
         return np.searchsorted(np.array(self.bounds), np.asarray(use, dtype=np.float64), side="left")
 
-    def legend(self) -> tuple[str, ...]:
-        """The levels in words."""
-        low, middle, care, hold = (percent(bound) for bound in self.bounds)
+    def legend(self, *uses: float) -> tuple[str, ...]:
+        """The levels in words, the limits so that they are told from the uses told beside them."""
+        low, middle, care, hold = (limit_percent(bound, *uses) for bound in self.bounds)
         return f"to {low}", f"to {middle}", f"to {care}", f"care: to {hold}", "hold: above"

@@ -6,18 +6,15 @@ import numpy as np
 from numpy.typing import NDArray
 
 from consist.checking.overview import TrainOverview
-from consist.report.charts.chart import Chart, chart_of
-from consist.report.charts.key import Key
-from consist.report.charts.labels_around import LabelsAround
+from consist.report.charts.drawing import WIDTH, Chart, Sheet, circle_path, lines_path
+from consist.report.charts.names import LabelsAround
 from consist.report.charts.palette import INK, MUTED, PAPER, Shade
-from consist.report.charts.plot import figure_words, round_under
-from consist.report.charts.sayings import places_of, where_worst
-from consist.report.charts.sheet import WIDTH, Sheet, circle_path, lines_path
-from consist.report.charts.whereabouts import Whereabouts
-from consist.report.units import Units
+from consist.report.charts.plot import Key, figure_words, round_under
+from consist.report.charts.whereabouts import Whereabouts, places_of, where_worst
 from consist.report.words import clean, listing
 from consist.session import Session
 from consist.track import Centreline
+from consist.wording import Units
 
 __all__ = ["plan_chart"]
 
@@ -25,7 +22,7 @@ Floats = NDArray[np.float64]
 TITLE = "The route in plan"
 SIDE, ABOVE = 26.0, 24.0
 LEAST_HIGH, MOST_HIGH = 40.0, 300.0
-SAMPLES = 720
+SAMPLES = 721
 TURNS_TRIED = 36
 TRACK_POINTS = 101
 ARROWS = (0.12, 0.37, 0.63, 0.88)
@@ -80,7 +77,7 @@ def plan_chart(seen: TrainOverview, session: Session, units: Units) -> Chart:
     key = Key(where.entries(), WIDTH - 16.0)
     sheet = Sheet(on_sheet.height + 16.0 + key.height)
     track = on_sheet(np.linspace(0.0, route.length_mm, SAMPLES))
-    sheet.line(lines_path([track]), INK, 1.5, "track")
+    sheet.line(lines_path([track[::2]]), INK, 1.5, "track")
     _train(sheet, on_sheet, where)
     heads = _arrows(sheet, on_sheet, route.length_mm)
     labels = LabelsAround(WIDTH, on_sheet.height, np.concatenate((track, heads)))
@@ -96,7 +93,7 @@ def plan_chart(seen: TrainOverview, session: Session, units: Units) -> Chart:
     sheet.text(8.0 + scale_bar + 5.0, y + 2.0, bar_words, color=MUTED)
     key.draw(sheet, 8.0, on_sheet.height + 14.0)
     even = on_sheet(np.linspace(0.0, route.length_mm, TRACK_POINTS))
-    return chart_of(
+    return Chart(
         "plan", TITLE, _describe(seen, units), sheet, track=tuple((float(x), float(y)) for x, y in even.round(2))
     )
 

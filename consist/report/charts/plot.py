@@ -1,18 +1,32 @@
-"""A plot area of a sheet: figures to drawing units and back, and axes with their ticks."""
+"""A plot area with its axes and ticks, and the key of a picture."""
 
 from __future__ import annotations
 
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from matplotlib.ticker import MaxNLocator
 from numpy.typing import ArrayLike, NDArray
 
-from consist.report.charts.chart import Along
-from consist.report.charts.palette import FAINT, INK, MUTED
-from consist.report.charts.sheet import Sheet, lines_path
+from consist.report.charts.drawing import Along, Sheet, boxes_path, circle_path, lines_path, pointer_path
+from consist.report.charts.lettering import shortened, width_of
+from consist.report.charts.palette import FAINT, INK, MUTED, SHADES, Levels, Shade
 
-__all__ = ["Plot", "figure_words", "round_ticks", "round_under"]
+__all__ = [
+    "BASELINE",
+    "Entry",
+    "Key",
+    "Plot",
+    "figure_words",
+    "head_entry",
+    "level_entries",
+    "line_entry",
+    "ring_entry",
+    "round_ticks",
+    "round_under",
+    "swatch_entry",
+    "words_entry",
+]
 
 Floats = NDArray[np.float64]
 ROUND_STEPS = (1.0, 2.0, 5.0)
@@ -78,9 +92,12 @@ class Plot:
 
 def round_ticks(low: float, high: float, most: int) -> Floats:
     """Round figures from `low` to `high`, both within, at most about `most` of them."""
-    ticks = MaxNLocator(nbins=most, steps=[1, 2, 5, 10]).tick_values(low, high)
     slack = 1e-9 * max(abs(low), abs(high), 1e-9)
-    return np.asarray([tick for tick in ticks if low - slack <= tick <= high + slack], dtype=np.float64)
+    least = max((high - low) / most, slack)
+    power = 10.0 ** np.floor(np.log10(least))
+    step = next(times * power for times in (*ROUND_STEPS, 10.0) if times * power >= least * (1.0 - 1e-9))
+    first, last = np.ceil((low - slack) / step), np.floor((high + slack) / step)
+    return np.asarray(step * np.arange(first, last + 1.0), dtype=np.float64)
 
 
 def round_under(most: float) -> float:
@@ -100,3 +117,96 @@ def figure_words(value: float) -> str:
     ('−2.5', '0', '1200')
     """
     return f"{value + 0.0:g}".replace("-", "−")
+
+
+LINE = 13.0
+SIGN = 16.0
+"""The width of a sign, its gap to the words included."""
+APART = 10.0
+SWATCH_WIDTH, SWATCH_HEIGHT = 12.0, 8.0
+SignDrawer = Callable[[Sheet, float, float], None]
+
+
+@dataclass(frozen=True)
+class Entry:
+    """A sign, drawn with its left end at x and its middle at y, and its words."""
+
+    words: str
+    sign: SignDrawer | None = None
+
+    @property
+    def sign_width(self) -> float:
+        """What the sign takes before the words."""
+        return SIGN if self.sign is not None else 0.0
+
+
+class Key:
+    """Entries set one after another in lines of a width."""
+
+    def __init__(self, entries: Sequence[Entry], width: float) -> None:
+        self._width = width
+        self._placed: list[tuple[float, int, Entry]] = []
+        x, line = 0.0, 0
+        for entry in entries:
+            size = min(entry.sign_width + width_of(entry.words), width)
+            if x > 0.0 and x + size > width:
+                x, line = 0.0, line + 1
+            self._placed.append((x, line, entry))
+            x += size + APART
+        self.height = LINE * (line + 1) if entries else 0.0
+
+    def draw(self, sheet: Sheet, left: float, top: float) -> None:
+        """Draw the key with its top left corner there."""
+        for across, line, entry in self._placed:
+            x, middle = left + across, top + (line + 0.5) * LINE
+            if entry.sign is not None:
+                entry.sign(sheet, x, middle)
+            room = self._width - across - entry.sign_width
+            sheet.text(x + entry.sign_width, middle + 3.2, shortened(entry.words, room))
+
+
+def swatch_entry(shade: Shade, words: str) -> Entry:
+    """A patch of a shade."""
+
+    def sign(sheet: Sheet, x: float, y: float) -> None:
+        box = (x, y - SWATCH_HEIGHT / 2, x + SWATCH_WIDTH, y + SWATCH_HEIGHT / 2)
+        sheet.shape(boxes_path([box]), shade, edge=FAINT, width=0.5)
+
+    return Entry(words, sign)
+
+
+def level_entries(levels: Levels, *uses: float) -> list[Entry]:
+    """The levels of side use, from the least to the most."""
+    return [swatch_entry(shade, words) for shade, words in zip(SHADES, levels.legend(*uses), strict=True)]
+
+
+def ring_entry(words: str) -> Entry:
+    """The ring around what is pointed out."""
+
+    def sign(sheet: Sheet, x: float, y: float) -> None:
+        sheet.line(circle_path(x + SWATCH_WIDTH / 2, y, 4.5), INK, 1.5)
+
+    return Entry(words, sign)
+
+
+def head_entry(words: str) -> Entry:
+    """The mark of the head end."""
+
+    def sign(sheet: Sheet, x: float, y: float) -> None:
+        sheet.shape(pointer_path(x + SWATCH_WIDTH / 2, y + 3.5), Shade(INK))
+
+    return Entry(words, sign)
+
+
+def line_entry(words: str, color: str, width: float, dashes: tuple[float, float] | None = None) -> Entry:
+    """A line of its ink and width."""
+
+    def sign(sheet: Sheet, x: float, y: float) -> None:
+        sheet.line(lines_path([[(x, y), (x + SWATCH_WIDTH, y)]]), color, width, dashes=dashes)
+
+    return Entry(words, sign)
+
+
+def words_entry(words: str) -> Entry:
+    """Words alone."""
+    return Entry(words)

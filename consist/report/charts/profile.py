@@ -9,21 +9,18 @@ import numpy as np
 from numpy.typing import NDArray
 
 from consist.checking.overview import TrainOverview
-from consist.report.charts.chart import Along, Chart, chart_of
-from consist.report.charts.key import Key
+from consist.report.charts.drawing import WIDTH, Along, Chart, Sheet, lines_path, pointer_path
 from consist.report.charts.lettering import width_of
-from consist.report.charts.names_along import NamesAlong
+from consist.report.charts.names import NamesAlong
 from consist.report.charts.palette import CURVE, FAINT, GROUND, INK, MUTED, Shade
-from consist.report.charts.plot import BASELINE, Plot
-from consist.report.charts.sayings import places_of, where_worst
-from consist.report.charts.sheet import WIDTH, Sheet, lines_path, pointer_path
-from consist.report.charts.whereabouts import Whereabouts
-from consist.report.figure_words import past_words
-from consist.report.units import Units
+from consist.report.charts.plot import BASELINE, Key, Plot
+from consist.report.charts.whereabouts import Whereabouts, places_of, where_worst
+from consist.report.sheets.figures import past_words
 from consist.report.words import clean
 from consist.scales import MM_PER_INCH
 from consist.session import Session
 from consist.track import Centreline
+from consist.wording import Units
 
 __all__ = ["profile_chart"]
 
@@ -70,7 +67,7 @@ def profile_chart(seen: TrainOverview, session: Session, units: Units) -> Chart:
     curves.x_axis(sheet, far_mm, f"distance from {clean(seen.train.route.stops[0])}, {far}", grid_top=curves.bottom)
     key.draw(sheet, 8.0, curves.bottom + AXIS_ROOM)
     both = Plot(LEFT, heights.top, RIGHT, curves.bottom, 0.0, across.x_high)
-    return chart_of("profile", TITLE, _describe(seen, units), sheet, _along(both, seen, where.head_mm, units))
+    return Chart("profile", TITLE, _describe(seen, units), sheet, _along(both, seen, where.head_mm, units))
 
 
 def _along(plot: Plot, seen: TrainOverview, head_mm: float | None, units: Units) -> Along:

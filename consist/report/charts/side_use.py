@@ -8,17 +8,15 @@ import numpy as np
 from numpy.typing import NDArray
 
 from consist.checking.overview import TrainOverview
-from consist.report.charts.chart import Chart, chart_of
-from consist.report.charts.key import Key, level_entries, ring_entry, words_entry
+from consist.report.charts.drawing import WIDTH, Chart, Sheet, boxes_path, lines_path
 from consist.report.charts.lettering import shortened, width_of
-from consist.report.charts.names_along import NamesAlong
+from consist.report.charts.names import NamesAlong
 from consist.report.charts.palette import CARE, FAINT, HOLD, INK, MUTED, SHADES, Levels
-from consist.report.charts.plot import BASELINE, Plot
-from consist.report.charts.sayings import places_of, where_worst, worst_words
-from consist.report.charts.sheet import WIDTH, Sheet, boxes_path, lines_path
-from consist.report.units import Units
+from consist.report.charts.plot import BASELINE, Key, Plot, level_entries, ring_entry, words_entry
+from consist.report.charts.whereabouts import places_of, where_worst, worst_words
 from consist.report.words import clean
 from consist.session import Session
+from consist.wording import Units
 
 __all__ = ["side_use_chart"]
 
@@ -67,7 +65,7 @@ def side_use_chart(seen: TrainOverview, session: Session, units: Units) -> Chart
     _labels(sheet, plot, [car.spot for car in cars], names, row, spot_right)
     _ring(sheet, plot, seen)
     key.draw(sheet, EDGE, bottom + AXIS_ROOM + GAP)
-    return chart_of("side-use", TITLE, _describe(seen, levels, units), sheet, plot.along(route_mm))
+    return Chart("side-use", TITLE, _describe(seen, levels, units), sheet, plot.along(route_mm))
 
 
 def _cells(sheet: Sheet, plot: Plot, use: Floats, edges: Floats, levels: Levels, row: float) -> None:

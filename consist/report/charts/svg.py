@@ -1,41 +1,17 @@
-"""A picture as SVG that may stand inside a page, many on one page, or alone in a file.
-
-The plotting library's own output has a style that reaches the whole page, ids that clash, and a good deal that
-nobody reads; what is written here is its shapes and words alone.
-"""
+"""A picture as SVG that may stand inside a page, many on one page, or alone in a file."""
 
 from __future__ import annotations
 
-import io
-import re
 from collections.abc import Iterator
-from xml.etree import ElementTree
+from html import escape
 
-from matplotlib.backends.backend_svg import FigureCanvasSVG
-
-from consist.report.charts.chart import Chart, own_settings
-from consist.report.charts.lettering import SIZE
-from consist.report.charts.quiet import without_warnings
+from consist.report.charts.drawing import HATCH_APART, HATCH_WIDE, SIZE, Chart, Floats, Mark, Path, Word
 
 __all__ = ["inline_svg", "svg_file"]
 
-NAMESPACE = "{http://www.w3.org/2000/svg}"
-LINK = "{http://www.w3.org/1999/xlink}href"
-NUMBER = re.compile(r"-?\d+\.\d+(?:e-?\d+)?")
-TOKEN = re.compile(r"[A-Za-z]|-?\d*\.?\d+(?:e[-+]?\d+)?")
-REFERENCE = re.compile(r"url\(#([^)]+)\)")
+NAMESPACE = "http://www.w3.org/2000/svg"
 FONT_FAMILY = "system-ui, sans-serif"
-DEFAULTS = {
-    "stroke-linejoin": "round",
-    "stroke-linecap": "butt",
-    "stroke-miterlimit": "100000",
-    "text-anchor": "start",
-    "font-size": f"{SIZE:g}px",
-    "stroke": "none",
-}
-"""What the root says for all, or what SVG takes for granted."""
-DROPPED_TAGS = ("metadata", "style")
-Element = ElementTree.Element
+ANCHORS = {"left": "", "center": "middle", "right": "end"}
 
 
 def inline_svg(chart: Chart, prefix: str) -> str:
@@ -43,139 +19,102 @@ def inline_svg(chart: Chart, prefix: str) -> str:
 
     It takes the page's font and the width that the page gives to the class `chart`.
     """
-    return ElementTree.tostring(_element(chart, prefix), encoding="unicode")
+    return "".join(_parts(chart, prefix))
 
 
 def svg_file(chart: Chart) -> bytes:
     """The picture as a file of its own, on white."""
-    root = _element(chart, chart.kind)
-    root.set("font-family", FONT_FAMILY)
-    paper = ElementTree.Element(
-        "rect", {"width": _short(chart.width), "height": _short(chart.height), "fill": "#fff"}
-    )
-    root.insert(2, paper)
-    text = ElementTree.tostring(root, encoding="unicode")
+    ground = f'<rect width="{_short(chart.width)}" height="{_short(chart.height)}" fill="#fff"/>'
+    text = "".join(_parts(chart, chart.kind, {"font-family": FONT_FAMILY}, ground))
     return f'<?xml version="1.0" encoding="UTF-8"?>\n{text}\n'.encode()
 
 
-def _element(chart: Chart, prefix: str) -> Element:
-    root = Element(
-        "svg",
-        {
-            "xmlns": NAMESPACE.strip("{}"),
-            "class": f"chart chart-{chart.kind}",
-            "viewBox": f"0 0 {_short(chart.width)} {_short(chart.height)}",
-            "role": "img",
-            "aria-labelledby": f"{prefix}-title {prefix}-desc",
-            "font-size": f"{SIZE:g}",
-            "stroke-linejoin": "round",
-        },
-    )
+def _parts(chart: Chart, prefix: str, more: dict[str, str] | None = None, ground: str = "") -> Iterator[str]:
+    root = {
+        "xmlns": NAMESPACE,
+        "class": f"chart chart-{chart.kind}",
+        "viewBox": f"0 0 {_short(chart.width)} {_short(chart.height)}",
+        "role": "img",
+        "aria-labelledby": f"{prefix}-title {prefix}-desc",
+        "font-size": f"{SIZE:g}",
+        "stroke-linejoin": "round",
+        **(more or {}),
+    }
+    yield f"<svg{_attributes(root)}>"
     for tag, words in (("title", chart.title), ("desc", chart.describe)):
-        ElementTree.SubElement(root, tag, {"id": f"{prefix}-{tag}"}).text = words
-    drawn = _drawn(chart)
-    names = _names(drawn, prefix)
-    for child in drawn:
-        root.extend(_kept(child, names))
-    return root
+        yield f'<{tag} id="{prefix}-{tag}">{escape(words)}</{tag}>'
+    yield ground
+    names: dict[tuple[str, str], str] = {}
+    for mark in chart.sheet.marks:
+        if isinstance(mark, Word):
+            yield _word(mark)
+            continue
+        if mark.hatch and (mark.hatch, mark.ink) not in names:
+            names[mark.hatch, mark.ink] = f"{prefix}-{len(names) + 1}"
+            yield _pattern(mark, names[mark.hatch, mark.ink])
+        yield _mark(mark, names.get((mark.hatch, mark.ink), ""))
+    yield "</svg>"
 
 
-def _drawn(chart: Chart) -> Element:
-    written = io.StringIO()
-    with own_settings(), without_warnings():
-        FigureCanvasSVG(chart.figure).print_figure(written, format="svg", metadata={"Date": None})
-    return ElementTree.fromstring(written.getvalue())
+def _word(word: Word) -> str:
+    said = {
+        "x": _short(word.x),
+        "y": _short(word.y),
+        "fill": word.ink,
+        "text-anchor": ANCHORS[word.anchor],
+        "font-weight": "700" if word.bold else "",
+    }
+    return f"<text{_attributes(said)}>{escape(word.text)}</text>"
 
 
-def _names(drawn: Element, prefix: str) -> dict[str, str]:
-    """New names for the ids that something in the drawing points to."""
-    names: dict[str, str] = {}
-    for element in drawn.iter():
-        for value in element.attrib.values():
-            for found in REFERENCE.findall(value):
-                names.setdefault(found, f"{prefix}-{len(names) + 1}")
-        if LINK in element.attrib:
-            names.setdefault(element.attrib[LINK].removeprefix("#"), f"{prefix}-{len(names) + 1}")
-    return names
+def _mark(mark: Mark, pattern: str) -> str:
+    lined = bool(mark.ink) and not mark.hatch
+    said = {
+        "d": _path(mark.path),
+        "fill": f"url(#{pattern})" if pattern else mark.fill or "none",
+        "stroke": mark.ink if lined else "",
+        "stroke-width": _short(mark.width) if lined else "",
+        "stroke-dasharray": " ".join(map(_short, mark.dashes or ())),
+    }
+    return f"<path{_attributes(said)}/>"
 
 
-def _kept(element: Element, names: dict[str, str]) -> Iterator[Element]:
-    """What is kept of an element: itself, or what it holds where it adds nothing."""
-    tag = element.tag.removeprefix(NAMESPACE)
-    if tag in DROPPED_TAGS:
-        return
-    attributes = dict(_attributes(element, names))
-    children = [kept for child in element for kept in _kept(child, names)]
-    if tag in ("g", "defs") and not children:
-        return
-    if tag == "g" and not attributes:
-        yield from children
-        return
-    kept = Element(tag, attributes)
-    kept.text = element.text if tag == "text" else None
-    kept.extend(children)
-    yield kept
+def _pattern(mark: Mark, name: str) -> str:
+    """Lines across a square, and past its corners so that they meet their neighbours."""
+    side = _short(HATCH_APART)
+    over, under = _short(HATCH_APART + 1.0), _short(HATCH_APART - 1.0)
+    ways = {"/": f"M-1 1 1-1M0 {side} {side} 0M{under} {over} {over} {under}",
+            "\\": f"M{under}-1 {over} 1M0 0 {side} {side}M-1 {under} 1 {over}"}  # fmt: skip
+    drawn = "".join(ways[sign] for sign in "/\\" if sign in mark.hatch)
+    return (
+        f'<defs><pattern id="{name}" width="{side}" height="{side}" patternUnits="userSpaceOnUse">'
+        f'<path d="{drawn}" fill="none" stroke="{mark.ink}" stroke-width="{HATCH_WIDE:g}"/></pattern></defs>'
+    )
 
 
-def _attributes(element: Element, names: dict[str, str]) -> Iterator[tuple[str, str]]:
-    for name, value in element.attrib.items():
-        if name == "id":
-            if value in names:
-                yield name, names[value]
-        elif name == "style":
-            yield from _style(value, names)
-        elif name == "d":
-            yield name, _path(value)
-        elif name == LINK:
-            yield "href", f"#{names[value.removeprefix('#')]}"
-        elif not (name == "transform" and value.startswith("rotate(-0 ")):
-            yield name, _short_numbers(_renamed(value, names))
+def _attributes(said: dict[str, str]) -> str:
+    return "".join(f' {name}="{escape(value)}"' for name, value in said.items() if value)
 
 
-def _style(style: str, names: dict[str, str]) -> Iterator[tuple[str, str]]:
-    """Style as attributes: a page that allows no style in its text shows them all the same."""
-    for rule in style.split(";"):
-        name, _, value = rule.partition(":")
-        name, value = name.strip(), value.strip()
-        if name and name != "font-family" and DEFAULTS.get(name) != value:
-            yield name, _short_numbers(_renamed(value, names))
+def _path(path: Path) -> str:
+    return "".join(_line(line, path.closed) for line in path.lines)
 
 
-def _renamed(value: str, names: dict[str, str]) -> str:
-    return REFERENCE.sub(lambda found: f"url(#{names[found[1]]})", value)
-
-
-def _path(d: str) -> str:
-    """A path with short figures, lines across and down by one figure alone, and no line to where it is already."""
-    said: list[str] = []
-    tokens = TOKEN.findall(d)
-    x, y, at = "", "", 0
-    while at < len(tokens):
-        command, at = tokens[at], at + 1
-        figures = []
-        while at < len(tokens) and not tokens[at].isalpha():
-            figures.append(_short(float(tokens[at])))
-            at += 1
-        said.append(_step(command, figures, x, y))
-        if len(figures) >= 2:
-            x, y = figures[-2:]
-    return "".join(said)
-
-
-def _step(command: str, figures: list[str], x: str, y: str) -> str:
-    if command == "L" and len(figures) == 2:
-        if figures[1] == y:
-            return "" if figures[0] == x else f"H{figures[0]}"
-        if figures[0] == x:
-            return f"V{figures[1]}"
-    return command + " ".join(figures)
+def _line(points: Floats, closed: bool) -> str:
+    """A line with short figures, across and down by one figure alone, and no step to where it is already."""
+    figures = [(_short(x), _short(y)) for x, y in points.tolist()]
+    x, y = figures[0]
+    said = [f"M{x} {y}"]
+    for to_x, to_y in figures[1:]:
+        if to_y == y:
+            said.append("" if to_x == x else f"H{to_x}")
+        else:
+            said.append(f"V{to_y}" if to_x == x else f"L{to_x} {to_y}")
+        x, y = to_x, to_y
+    return "".join(said) + ("Z" if closed else "")
 
 
 def _short(value: float) -> str:
     """A figure to two places."""
     text = f"{value:.2f}".rstrip("0").rstrip(".")
     return "0" if text == "-0" else text
-
-
-def _short_numbers(value: str) -> str:
-    return NUMBER.sub(lambda found: _short(float(found[0])), value)

@@ -8,19 +8,17 @@ from dataclasses import dataclass
 import numpy as np
 
 from consist.checking.overview import TrainOverview
-from consist.report.charts.chart import Chart, chart_of
-from consist.report.charts.key import Key, level_entries, words_entry
+from consist.report.charts.drawing import WIDTH, Chart, Sheet, boxes_path, lines_path, pointer_path
 from consist.report.charts.lettering import shortened, width_of
 from consist.report.charts.palette import ENGINE, FAINT, INK, MUTED, SHADES, Levels
-from consist.report.charts.plot import BASELINE, figure_words, round_under
-from consist.report.charts.sayings import where_worst
-from consist.report.charts.sheet import WIDTH, Sheet, boxes_path, lines_path, pointer_path
+from consist.report.charts.plot import BASELINE, Key, figure_words, level_entries, round_under, words_entry
 from consist.report.charts.train_rows import Placed, TrainRows, Vehicle, vehicles_of
+from consist.report.charts.whereabouts import where_worst
 from consist.report.document import ChartKind
-from consist.report.units import Units
-from consist.report.words import clean, counted, percent
+from consist.report.words import clean, counted
 from consist.scales import GRAMS_PER_OUNCE, MM_PER_INCH
 from consist.session import Session
+from consist.wording import Units, percent
 
 __all__ = ["then_chart", "train_chart"]
 
@@ -119,7 +117,7 @@ def _drawing(
         else:
             _words(sheet, one, lines, top, y, units)
     key.draw(sheet, 8.0, HEADER + rows.count * row_high - 2.0)
-    return chart_of(kind, title, said, sheet)
+    return Chart(kind, title, said, sheet)
 
 
 def _header(sheet: Sheet, per_mm: float, units: Units) -> None:

@@ -1,17 +1,18 @@
-"""Where a train stands at its worst moment, for the drawings of its route."""
+"""Where a train stands at its worst moment, and the small sentences that several pictures share."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 
 from consist.checking.overview import TrainOverview
-from consist.report.charts.key import Entry, head_entry, line_entry, ring_entry
 from consist.report.charts.palette import INK
-from consist.report.charts.sayings import worst_words
-from consist.report.figure_words import past_words
-from consist.report.units import Units
+from consist.report.charts.plot import Entry, head_entry, line_entry, ring_entry
+from consist.report.sheets.figures import past_words
+from consist.report.words import clean
+from consist.session import Train
+from consist.wording import Units, percent
 
-__all__ = ["Whereabouts"]
+__all__ = ["Whereabouts", "places_of", "where_worst", "worst_words"]
 
 
 @dataclass(frozen=True)
@@ -55,3 +56,25 @@ class Whereabouts:
         elif self.head_words:
             entries.append(head_entry(self.head_words))
         return entries
+
+
+def places_of(train: Train) -> list[tuple[str, float]]:
+    """The places on the route, their names fit to draw, with their distances from its start."""
+    return [(clean(name), place_mm) for name, place_mm in train.route.places]
+
+
+def worst_words(seen: TrainOverview) -> str:
+    """The worst car and its side use, for a key; empty where no car feels any."""
+    worst = seen.check.worst
+    return "" if worst is None else f"worst: {clean(worst.car)}, {percent(seen.check.side_use)}"
+
+
+def where_worst(seen: TrainOverview, units: Units) -> str:
+    """The worst car, its side use and where, as a sentence."""
+    worst = seen.check.worst
+    if worst is None:
+        return "No car feels any side pull."
+    return (
+        f"The worst car is {clean(worst.car)} in spot {worst.spot} with {percent(seen.check.side_use)} side use, the "
+        f"head end {past_words(seen.train, worst.head_mm, units)}."
+    )

@@ -1,9 +1,11 @@
-"""The whole page: the document through its templates, with its style and its script inside it."""
+"""The whole page: the document through its templates, with its contents, its style and its script inside it."""
 
 from __future__ import annotations
 
+import json
 from base64 import b64encode
 from collections.abc import Callable
+from dataclasses import dataclass
 from functools import cache
 from hashlib import sha256
 from importlib.resources import files
@@ -12,16 +14,12 @@ from jinja2 import Environment, PackageLoader, StrictUndefined
 from markupsafe import Markup
 
 from consist.report.charts import Chart
-from consist.report.document import Document, Picture
-from consist.report.html.bars import bar_of
-from consist.report.html.contents import contents_of
-from consist.report.html.parts import sheet_views
-from consist.report.json_text import figure_text
-from consist.report.words import BLANK_IN_NAME, clean
+from consist.report.document import Document, Picture, Sheet, SheetKind
+from consist.report.html.parts import TONIGHT, sheet_views
+from consist.report.html.tables import bar_of
+from consist.report.words import clean
 
 __all__ = ["html_page"]
-
-NO_BREAK = "\u00a0"
 
 
 def html_page(document: Document, chart_of: Callable[[Picture], Chart]) -> str:
@@ -44,6 +42,11 @@ def html_page(document: Document, chart_of: Callable[[Picture], Chart]) -> str:
     )
 
 
+def _figure(value: float) -> str:
+    """A figure in full, with no minus before a zero."""
+    return json.dumps(value + 0.0)
+
+
 @cache
 def _environment() -> Environment:
     environment = Environment(
@@ -55,14 +58,14 @@ def _environment() -> Environment:
         finalize=_printable,
         keep_trailing_newline=True,
     )
-    environment.filters |= {"figure": figure_text, "bar": bar_of}
+    environment.filters |= {"figure": _figure, "bar": bar_of}
     return environment
 
 
 def _printable(value: object) -> object:
     """Text as it may stand on a page; what is markup already is left as it is."""
     if isinstance(value, str) and not isinstance(value, Markup):
-        return NO_BREAK.join(clean(part.replace(BLANK_IN_NAME, " ")) for part in value.split(NO_BREAK))
+        return clean(value)
     return value
 
 
@@ -73,3 +76,34 @@ def _file(name: str) -> str:
 def _hash(script: str) -> str:
     """The script's hash as a Content-Security-Policy names it. Source: W3C CSP Level 3, 2.3.1, hash-source."""
     return f"sha256-{b64encode(sha256(script.encode()).digest()).decode()}"
+
+
+GROUPS: tuple[tuple[SheetKind, str], ...] = (
+    ("session", TONIGHT),
+    ("train", "Trains"),
+    ("switch-list", "Switch lists"),
+    ("power", "Engines"),
+    ("bench", "Bench"),
+    ("door", "Door"),
+)
+"""The kinds of sheets in the order of the contents, and what each is headed."""
+
+
+@dataclass(frozen=True)
+class Group:
+    """The sheets of one kind; those of a kind that has only one sheet are linked by the group's title."""
+
+    title: str
+    kind: SheetKind
+    sheets: tuple[Sheet, ...]
+
+    @property
+    def alone(self) -> Sheet | None:
+        """The one sheet of a kind that is not one a train."""
+        return self.sheets[0] if len(self.sheets) == 1 and self.sheets[0].train is None else None
+
+
+def contents_of(document: Document) -> tuple[Group, ...]:
+    """The groups that have a sheet."""
+    groups = (Group(title, kind, tuple(s for s in document.sheets if s.kind == kind)) for kind, title in GROUPS)
+    return tuple(group for group in groups if group.sheets)

@@ -1,29 +1,26 @@
-"""The document's blocks made ready for the templates: each with the name of its macro and the anchors it needs."""
+"""The document's blocks made ready for the templates: pictures drawn, and how a train's sheet is put on one page."""
 
 from __future__ import annotations
 
+import json
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from itertools import count, groupby
 from typing import TypeGuard
 
-from consist.report.charts import Chart
+from markupsafe import Markup
+
+from consist.report.charts import Chart, inline_svg
 from consist.report.document import Block, Caution, Document, Facts, Items, Para, Picture, Section, Sheet, Table
-from consist.report.html.contents import heading_of
-from consist.report.html.paper import fit_of
-from consist.report.html.pictures import PictureView, picture_view
 from consist.report.html.tables import TableView, table_view
-from consist.report.one_page import Fit
+from consist.report.one_page import Fit, fit_of
 
-__all__ = ["Part", "Run", "SectionView", "SheetView", "sheet_views"]
+__all__ = ["TONIGHT", "PictureView", "SheetView", "heading_of", "sheet_views"]
 
-MACROS: dict[type, str] = {
-    Para: "para",
-    Items: "items",
-    Facts: "facts",
-    Table: "table",
-    Caution: "caution",
-}
+TONIGHT = "Tonight"
+"""What the sheet of the session is headed."""
+
+MACROS: dict[type, str] = {Para: "para", Items: "items", Facts: "facts", Table: "table", Caution: "caution"}
 
 
 @dataclass(frozen=True)
@@ -137,3 +134,64 @@ def _part(block: Block, title: str, anchor: str) -> Part:
     if isinstance(block, Table):
         return Part("table", table_view(block, title), anchor)
     return Part(MACROS[type(block)], block, anchor)
+
+
+WHOLE = 100.0
+
+
+@dataclass(frozen=True)
+class PictureView:
+    """A picture drawn. `along` (left, top, right, bottom) and `track` (points x,y) are in per cent of its sides.
+
+    Either is empty where the picture has no place for a marker. `words` tell, as JSON, where the head end is at
+    places evenly along the route, empty where another picture does; `start` numbers the one nearest to the worst.
+    """
+
+    picture: Picture
+    anchor: str
+    svg: Markup
+    along: str
+    track: str
+    words: str
+    start: int
+
+    @property
+    def followed(self) -> bool:
+        """Whether a marker of the head end can be shown on it."""
+        return bool(self.along or self.track)
+
+
+def picture_view(picture: Picture, chart: Chart, anchor: str) -> PictureView:
+    """The picture with its markup, whose own anchors all begin with `anchor`."""
+    svg = Markup(inline_svg(chart, anchor))
+    words, start = _words(chart)
+    return PictureView(picture, anchor, svg, _along(chart), _track(chart), words, start)
+
+
+def _words(chart: Chart) -> tuple[str, int]:
+    along = chart.along
+    if along is None or not along.words:
+        return "", 0
+    share = (along.head_mm or 0.0) / along.route_mm if along.route_mm > 0.0 else 0.0
+    return json.dumps(along.words, ensure_ascii=False), round(share * (len(along.words) - 1))
+
+
+def _along(chart: Chart) -> str:
+    if chart.along is None:
+        return ""
+    plot, wide, high = chart.along, chart.width, chart.height
+    shares = (plot.left / wide, plot.top / high, plot.right / wide, plot.bottom / high)
+    return " ".join(_percent(share) for share in shares)
+
+
+def _track(chart: Chart) -> str:
+    return " ".join(f"{_percent(x / chart.width)},{_percent(y / chart.height)}" for x, y in chart.track)
+
+
+def _percent(share: float) -> str:
+    return f"{WHOLE * share:.2f}"
+
+
+def heading_of(sheet: Sheet, document: Document) -> str:
+    """The sheet's heading; that of the session is not the document's title again, which stands above it."""
+    return TONIGHT if sheet.kind == "session" and sheet.title == document.title else sheet.title

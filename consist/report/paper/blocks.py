@@ -10,9 +10,11 @@ from reportlab.lib.colors import HexColor
 from reportlab.platypus import Flowable, HRFlowable, Spacer
 from reportlab.platypus import Table as Grid
 
+from consist.report.charts import Chart
 from consist.report.document import Block, Caution, Facts, Item, Items, Para, Picture, Section, Table
+from consist.report.one_page import Fit
 from consist.report.paper.lettering import GREY, INK, Type, marked
-from consist.report.paper.marks import ChartRoom, Placed, TickBox
+from consist.report.paper.marks import Drawn, TickBox
 from consist.report.paper.tables import empty_cells, table_flowable
 
 __all__ = ["Group", "Writer"]
@@ -37,23 +39,30 @@ NO_PADDING: list[Any] = [
 class Writer:
     """Writes blocks in a column `wide` points wide.
 
-    `shape_of` gives a picture's width and height in points as it was drawn. It is put at `drawn` times the width of
-    the column, no higher than `tallest` points, and `placed` is told where it came to stand.
+    A picture is put at `drawn` times the width of the column, no higher than `tallest` points.
     """
 
     wide: float
     letters: Type
-    shape_of: Callable[[Picture], tuple[float, float]]
-    placed: Placed
+    chart_of: Callable[[Picture], Chart]
     tallest: float
     drawn: float = 1.0
 
-    def section(self, section: Section, leaves_out: Callable[[Block], bool]) -> list[Group]:
-        """A section; its heading stays with what follows it."""
-        groups = [group for block in section.blocks if not leaves_out(block) for group in self._block(block)]
+    def section(self, section: Section, fit: Fit, tried: dict[int, list[Group]] | None = None) -> list[Group]:
+        """A section; its heading stays with what follows it. Blocks that were `tried` are taken as they were."""
+        groups: list[Group] = []
+        for block in section.blocks:
+            if fit.leaves_out(block, section):
+                continue
+            made = None if tried is None else tried.get(id(block))
+            if made is None:
+                made = self._block(block)
+                if tried is not None and not isinstance(block, Picture):
+                    tried[id(block)] = made
+            groups += made
         if section.title and groups:
             rule = HRFlowable(width="100%", thickness=0.6, color=GREY)
-            groups[0] = [marked(section.title, self.letters.heading), rule, Spacer(0.0, 1.5), *groups[0]]
+            groups[0] = [marked(section.title, self.letters.style("heading")), rule, Spacer(0.0, 1.5), *groups[0]]
         return groups
 
     def _block(self, block: Block) -> list[Group]:
@@ -62,7 +71,16 @@ class Writer:
         if isinstance(block, Para):
             # a level without a label is that of the whole sheet, which its title tells
             level = block.level if block.label else None
-            return [[marked(block.text, letters.small if block.legend else letters.plain, block.label, level)]]
+            return [
+                [
+                    marked(
+                        block.text,
+                        letters.style("small") if block.legend else letters.style("plain"),
+                        block.label,
+                        level,
+                    )
+                ]
+            ]
         if isinstance(block, Items):
             # the air is of the item's group, so that a page does not end within an item
             after = Spacer(0.0, AFTER_ITEM * letters.size)
@@ -78,24 +96,24 @@ class Writer:
 
     def _item(self, item: Item, number: int, of: Items) -> Flowable:
         letters = self.letters
-        text = [marked(item.text, letters.plain, item.label, item.level)]
-        text += [marked(more, letters.small) for more in item.more]
+        text = [marked(item.text, letters.style("plain"), item.label, item.level)]
+        text += [marked(more, letters.style("small")) for more in item.more]
         first: Flowable
         if of.boxes:
             first = TickBox(0.9 * letters.size)
         else:
-            first = marked(f"{number}." if of.numbered else "–", letters.plain)
+            first = marked(f"{number}." if of.numbered else "–", letters.style("plain"))
         indent = INDENT * letters.size
         rows = list(zip([first, *[""] * len(item.more)], text, strict=True))
         grid = Grid(rows, colWidths=[indent, self.wide - indent], splitInRow=1)
         above = ("TOPPADDING", (0, 0), (0, 0), 1.5 if of.boxes else 0.0)
-        grid.setStyle([*NO_PADDING, *empty_cells(letters.small), above])
+        grid.setStyle([*NO_PADDING, *empty_cells(letters.style("small")), above])
         return grid
 
     def _facts(self, facts: Facts) -> Flowable:
         names = max((self.letters.width(name, bold=True) for name, _ in facts.facts), default=0.0) + 8.0
         names = min(max(names, LABEL_SHARE * self.wide / 2.0), 0.4 * self.wide)
-        style = self.letters.cell
+        style = self.letters.style("cell")
         rows = [[marked("", style, name), marked(cell.text, style)] for name, cell in facts.facts]
         grid = Grid(rows, colWidths=[names, self.wide - names], splitInRow=1)
         under = ("LINEBELOW", (0, 0), (-1, -1), 0.3, HexColor(GREY))
@@ -103,15 +121,15 @@ class Writer:
         return grid
 
     def _caution(self, caution: Caution) -> Flowable:
-        text = marked(caution.text, self.letters.plain, caution.label)
+        text = marked(caution.text, self.letters.style("plain"), caution.label)
         grid = Grid([[text]], colWidths=[self.wide - 2.0], splitInRow=1)
         box = [("BOX", (0, 0), (-1, -1), 0.7, HexColor(INK)), ("LINEBEFORE", (0, 0), (0, -1), 3.0, HexColor(INK))]
         air = [("TOPPADDING", (0, 0), (-1, -1), 2.0), ("BOTTOMPADDING", (0, 0), (-1, -1), 2.0)]
-        grid.setStyle([*empty_cells(self.letters.plain), *air, *box])
+        grid.setStyle([*empty_cells(self.letters.style("plain")), *air, *box])
         return grid
 
     def _picture(self, picture: Picture) -> Group:
-        wide, high = self.shape_of(picture)
-        scale = min(self.drawn * self.wide / wide, self.tallest / high, LARGEST_SCALE)
-        room = ChartRoom(picture, scale * wide, scale * high, self.placed)
-        return [marked(picture.title, self.letters.caption), room, Spacer(0.0, 0.5 * self.letters.size)]
+        chart = self.chart_of(picture)
+        scale = min(self.drawn * self.wide / chart.width, self.tallest / chart.height, LARGEST_SCALE)
+        drawn = Drawn(chart, scale)
+        return [marked(picture.title, self.letters.style("caption")), drawn, Spacer(0.0, 0.5 * self.letters.size)]

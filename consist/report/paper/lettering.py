@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
-from functools import cached_property
+from functools import lru_cache
 from typing import Literal
 from xml.sax.saxutils import escape
 
@@ -24,78 +25,54 @@ GROUNDS: dict[str, str] = {"hold": f'color="white" backColor="{INK}"', "care": f
 """The ground behind a verdict or level, so that it tells in grey; go and notes have none."""
 
 
+Manner = Literal["plain", "small", "caption", "heading", "title", "cell", "figure"]
+MANNERS: Mapping[Manner, tuple[float, bool, float, float]] = {
+    "plain": (0.0, False, 0.25, 0.0),
+    "small": (-1.0, False, 0.4, 0.0),
+    "caption": (0.0, True, 0.15, 0.0),
+    "heading": (1.5, True, 0.2, 0.5),
+    "title": (7.0, True, 0.3, 0.0),
+    "cell": (0.0, False, 0.0, 0.0),
+    "figure": (0.0, False, 0.0, 0.0),
+}
+"""How much larger than plain text each is, in points; whether it is bold; its air below and above, in its own size.
+
+Small is the print under a table or picture, a caption stands over one, figures are cells set to the right.
+"""
+LEAST_SIZE = 6.0
+
+
 @dataclass(frozen=True)
 class Type:
     """The styles of a sheet whose plain text is `size` points high."""
 
     size: float
 
-    @cached_property
-    def plain(self) -> ParagraphStyle:
-        """Text."""
-        return self._style("plain", self.size, space=0.25)
-
-    @cached_property
-    def small(self) -> ParagraphStyle:
-        """Small print under a table or a picture."""
-        return self._style("small", max(self.size - 1.0, 6.0), color=MUTED, space=0.4)
-
-    @cached_property
-    def caption(self) -> ParagraphStyle:
-        """The line over a picture or a table."""
-        return self._style("caption", self.size, bold=True, space=0.15)
-
-    @cached_property
-    def heading(self) -> ParagraphStyle:
-        """The heading of a section."""
-        return self._style("heading", self.size + 1.5, bold=True, space=0.2, before=0.5)
-
-    @cached_property
-    def title(self) -> ParagraphStyle:
-        """The title of a sheet."""
-        return self._style("title", self.size + 7.0, bold=True, space=0.3)
-
-    @cached_property
-    def cell(self) -> ParagraphStyle:
-        """A cell of a table."""
-        return self._style("cell", self.size)
-
-    @cached_property
-    def figure(self) -> ParagraphStyle:
-        """A cell set to the right."""
-        return self._style("figure", self.size, alignment="right")
-
-    def over_bars(self, bars_wide: float) -> ParagraphStyle:
-        """A heading set to the right, short of the bars under it."""
-        return ParagraphStyle("over bars", self.figure, rightIndent=bars_wide)
-
-    def _style(
-        self,
-        name: str,
-        size: float,
-        *,
-        bold: bool = False,
-        color: str = INK,
-        space: float = 0.0,
-        before: float = 0.0,
-        alignment: Literal["left", "right"] = "left",
-    ) -> ParagraphStyle:
-        font_names()
-        return ParagraphStyle(
-            name,
-            fontName=BOLD if bold else PLAIN,
-            fontSize=size,
-            leading=LEADING * size,
-            textColor=HexColor(color),
-            spaceAfter=space * size,
-            spaceBefore=before * size,
-            alignment=TA_RIGHT if alignment == "right" else TA_LEFT,
-        )
+    def style(self, manner: Manner, right_indent: float = 0.0) -> ParagraphStyle:
+        """The style of a manner, short of the right by so many points."""
+        return _style(self.size, manner, right_indent)
 
     def width(self, text: str, bold: bool = False) -> float:
         """How wide a text is in points, set as plain text."""
-        font_names()
-        return float(stringWidth(printable(text), BOLD if bold else PLAIN, self.size))
+        return _width(text, BOLD if bold else PLAIN, self.size)
+
+
+@lru_cache(maxsize=256)
+def _style(size: float, manner: Manner, right_indent: float) -> ParagraphStyle:
+    font_names()
+    larger, bold, below, above = MANNERS[manner]
+    points = max(size + larger, LEAST_SIZE)
+    return ParagraphStyle(
+        manner, fontName=BOLD if bold else PLAIN, fontSize=points, leading=LEADING * points,
+        textColor=HexColor(MUTED if manner == "small" else INK), spaceAfter=below * points,
+        spaceBefore=above * points, alignment=TA_RIGHT if manner == "figure" else TA_LEFT, rightIndent=right_indent,
+    )  # fmt: skip
+
+
+@lru_cache(maxsize=8192)
+def _width(text: str, font: str, size: float) -> float:
+    font_names()
+    return float(stringWidth(printable(text), font, size))
 
 
 def marked(text: str, style: ParagraphStyle, label: str = "", level: Shown = None, bold: bool = False) -> Paragraph:
@@ -115,7 +92,7 @@ def answer(text: str, style: ParagraphStyle, level: Shown) -> Paragraph:
 def titled(title: str, letters: Type, verdict: Shown) -> Paragraph:
     """The title of a sheet, and the verdict behind it."""
     mark = f' <font size="{letters.size + 2.0:g}">{_mark(verdict.upper(), verdict)}</font>' if verdict else ""
-    return Paragraph(f"{_safe(title)}{mark}", letters.title)
+    return Paragraph(f"{_safe(title)}{mark}", letters.style("title"))
 
 
 def _bold(safe: str) -> str:

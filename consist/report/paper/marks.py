@@ -1,20 +1,21 @@
-"""The small drawn things: boxes to tick, bars of side use, and the room that is kept for a picture."""
+"""The small drawn things: boxes to tick, bars of side use, and pictures."""
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from dataclasses import replace
 
 from reportlab.lib.colors import HexColor
 from reportlab.platypus import Flowable
 
-from consist.report.document import Picture, UseBar
+from consist.report.charts import Chart, draw_on
+from consist.report.charts.drawing import Sheet, boxes_path, lines_path
+from consist.report.charts.palette import PAPER, Shade
+from consist.report.document import UseBar
 from consist.report.paper.lettering import GREY, INK, MUTED, Type
 from consist.report.paper_text import BOLD, PLAIN, printable
 
-__all__ = ["BAR_GAP", "BAR_LONG", "ChartRoom", "Placed", "TickBox", "UseMark"]
+__all__ = ["BAR_GAP", "BAR_LONG", "Drawn", "TickBox", "UseMark"]
 
-Placed = Callable[[Picture, int, float, float, float], None]
-"""Told of each picture when its page is written: the page from 1, left and foot in points, and its width."""
 BAR_LONG, BAR_GAP, BAR_FIGURE = 34.0, 3.0, 3.5  # points, points; letters' sizes that the figure takes
 BAR_REACHES = 1.3
 """A bar's full length in shares of the side use at which hold begins; one that goes on past it ends in a point."""
@@ -53,71 +54,41 @@ class UseMark(Flowable):
 
     def wrap(self, _wide: float, _high: float) -> tuple[float, float]:
         """The room it takes."""
-        return self.width_for(self.letters), self.letters.cell.leading
+        return self.width_for(self.letters), self.letters.style("cell").leading
 
     def draw(self) -> None:
-        """Draw it: the darker the bar, the graver; care is hatched too."""
-        canvas, size = self.canv, self.letters.size
-        over = self.bar.use > self.bar.hold
-        canvas.setFillColor(HexColor(INK))
-        canvas.setFont(BOLD if over else PLAIN, size)
-        canvas.drawRightString(self.figure, 0.22 * size, self.text)
-        left, high = self.figure + BAR_GAP, 0.62 * size
-        unit = BAR_LONG / (BAR_REACHES * self.bar.hold)
-        long = min(self.bar.use * unit, BAR_LONG)
-        foot = 0.14 * size
-        canvas.setFillColor(HexColor(INK if over else MUTED if self.bar.use > self.bar.care else GREY))
-        canvas.setStrokeColor(HexColor(INK))
-        canvas.setLineWidth(0.4)
-        self._bar(left, foot, max(long, 0.3), high)
-        if not over and self.bar.use > self.bar.care:
-            self._hatch(left, foot, long, high)
-        for at, width in ((self.bar.care, 0.5), (self.bar.hold, 1.1)):
-            canvas.setLineWidth(width)
-            canvas.line(left + at * unit, foot - 0.8, left + at * unit, foot + high + 0.8)
-
-    def _bar(self, left: float, foot: float, long: float, high: float) -> None:
-        """A plain bar, or one with a point where it goes on."""
-        point = 0.5 * high if self.bar.use > BAR_REACHES * self.bar.hold else 0.0
-        shape = self.canv.beginPath()
-        shape.moveTo(left, foot)
-        shape.lineTo(left + long - point, foot)
-        shape.lineTo(left + long, foot + (0.5 * high if point else 0.0))
-        if point:
-            shape.lineTo(left + long - point, foot + high)
-        else:
-            shape.lineTo(left + long, foot + high)
-        shape.lineTo(left, foot + high)
-        shape.close()
-        self.canv.drawPath(shape, fill=1)
-
-    def _hatch(self, left: float, foot: float, long: float, high: float) -> None:
-        canvas = self.canv
-        canvas.saveState()
-        clip = canvas.beginPath()
-        clip.rect(left, foot, long, high)
-        canvas.clipPath(clip, stroke=0)
-        canvas.setStrokeColor(HexColor("#ffffff"))
-        canvas.setLineWidth(0.6)
-        x = left - high
-        while x < left + long:
-            canvas.line(x, foot, x + high, foot + high)
-            x += 2.4
-        canvas.restoreState()
+        """Draw it: the darker the bar, the graver; care is hatched too. One that goes on ends in a point."""
+        bar, size = self.bar, self.letters.size
+        over, cared = bar.use > bar.hold, bar.use > bar.care
+        self.canv.setFillColor(HexColor(INK))
+        self.canv.setFont(BOLD if over else PLAIN, size)
+        self.canv.drawRightString(self.figure, 0.22 * size, self.text)
+        high, unit = 0.62 * size, BAR_LONG / (BAR_REACHES * bar.hold)
+        long = max(min(bar.use * unit, BAR_LONG), 0.3)
+        tip = long - (0.5 * high if bar.use > BAR_REACHES * bar.hold else 0.0)
+        corners = [(0.0, high), (tip, high), (long, 0.5 * high), (tip, 0.0), (0.0, 0.0)]
+        shade = Shade(INK if over else MUTED if cared else GREY)
+        sheet = Sheet(high, BAR_LONG)
+        path = boxes_path([(0.0, 0.0, long, high)]) if tip == long else lines_path([corners], closed=True)
+        sheet.shape(path, shade, edge=INK, width=0.4)
+        if cared and not over:
+            sheet.shape(path, replace(shade, hatch="/", hatch_ink=PAPER))
+        for at, width in ((bar.care, 0.5), (bar.hold, 1.1)):
+            sheet.line(lines_path([[(at * unit, -0.8), (at * unit, high + 0.8)]]), INK, width)
+        draw_on(self.canv, sheet, self.figure + BAR_GAP, 0.14 * size + high - sheet.height, 1.0)
 
 
-class ChartRoom(Flowable):
-    """Room for a picture, which is set in when all pages are written."""
+class Drawn(Flowable):
+    """A picture at a scale, as the vectors it is."""
 
-    def __init__(self, picture: Picture, wide: float, high: float, placed: Placed) -> None:
+    def __init__(self, chart: Chart, scale: float) -> None:
         super().__init__()
-        self.picture, self.wide, self.high, self.placed = picture, wide, high, placed
+        self.chart, self.scale = chart, scale
 
     def wrap(self, _wide: float, _high: float) -> tuple[float, float]:
         """The room it takes."""
-        return self.wide, self.high
+        return self.scale * self.chart.width, self.scale * self.chart.height
 
     def draw(self) -> None:
-        """Tell where it came to stand."""
-        left, foot = self.canv.absolutePosition(0.0, 0.0)
-        self.placed(self.picture, self.canv.getPageNumber(), left, foot, self.wide)
+        """Draw it."""
+        draw_on(self.canv, self.chart.sheet, 0.0, 0.0, self.scale)

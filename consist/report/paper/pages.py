@@ -1,4 +1,4 @@
-"""Pages of one size of paper: their columns, the line at their foot, the outline of sheets."""
+"""Pages of one size, their columns, the line at their foot, the outline of sheets."""
 
 from __future__ import annotations
 
@@ -85,8 +85,8 @@ class _Book(BaseDocTemplate):
             self.sheet_title = flowable.title
 
 
-def written(title: str, closing: str, story: list[Flowable], paper: Paper, first: str) -> tuple[bytes, int]:
-    """The pages as a PDF without their pictures, and how many they are; `first` is the template to begin with."""
+def written(title: str, closing: str, story: list[Flowable], paper: Paper, first: str) -> bytes:
+    """The pages as a PDF; `first` is the template to begin with."""
 
     def foot(canvas: Canvas, book: BaseDocTemplate) -> None:
         _foot(canvas, (printable(title), getattr(book, "sheet_title", "")), printable(closing), paper)
@@ -104,7 +104,7 @@ def written(title: str, closing: str, story: list[Flowable], paper: Paper, first
     templates = [PageTemplate(name, paper.frames(name), onPageEnd=foot) for name in (WIDE, COLUMNS)]
     book.addPageTemplates(sorted(templates, key=lambda template: template.id != first))
     book.build(story)
-    return out.getvalue(), int(book.page)
+    return out.getvalue()
 
 
 def _foot(canvas: Canvas, whose: tuple[str, str], closing: str, paper: Paper) -> None:

@@ -52,8 +52,8 @@ def _head(column: Column, bars: bool, letters: Type) -> Flowable:
     most_mm = LONGEST_HEADING * letters.size / POINTS_PER_MM
     title = cut_to(printable(column.title), most_mm, letters.size, BOLD)
     if bars:
-        return marked(title, letters.over_bars(BAR_LONG + BAR_GAP), bold=True)
-    return marked(title, letters.figure if column.figures else letters.cell, bold=True)
+        return marked(title, letters.style("figure", BAR_LONG + BAR_GAP), bold=True)
+    return marked(title, letters.style("figure") if column.figures else letters.style("cell"), bold=True)
 
 
 def _cell(row: Row, cell: Cell, column: Column, letters: Type) -> Flowable | str:
@@ -64,14 +64,14 @@ def _cell(row: Row, cell: Cell, column: Column, letters: Type) -> Flowable | str
     if not cell.text:
         return ""
     if cell.level is not None:
-        return answer(cell.text, letters.cell, cell.level)
-    style = letters.figure if column.figures else letters.cell
+        return answer(cell.text, letters.style("cell"), cell.level)
+    style = letters.style("figure") if column.figures else letters.style("cell")
     return marked(cell.text, style, bold=cell.strong or row.marked)
 
 
 def _style(rows: Sequence[Row], letters: Type) -> TableStyle:
     told: list[Any] = [
-        *empty_cells(letters.cell),
+        *empty_cells(letters.style("cell")),
         ("LEFTPADDING", (0, 0), (-1, -1), PADDING),
         ("RIGHTPADDING", (0, 0), (-1, -1), PADDING),
         ("TOPPADDING", (0, 0), (-1, -1), 0.8),

@@ -5,20 +5,17 @@ from __future__ import annotations
 from consist.checking.order_choice import moved_train
 from consist.checking.overview import Overview, TrainOverview
 from consist.report.document import Cell, Column, Facts, Item, Items, Para, Row, Section, Sheet, Table
-from consist.report.door_words import NO_OWNER
-from consist.report.figure_words import makeup, times_words
-from consist.report.move_words import SPOTS
-from consist.report.power_words import time
-from consist.report.sheets.better_order import cars_moved, move_items, spots_of
 from consist.report.sheets.cells import figure, filled, name
-from consist.report.sheets.power_tasks import swap_words
-from consist.report.sheets.standing_table import LOADED
-from consist.report.sheets.task import Task
-from consist.report.standing_words import REAR, head_end_words, no_engine_words
-from consist.report.units import Units
-from consist.report.words import clean, listing, unbroken
+from consist.report.sheets.desks import swap_words
+from consist.report.sheets.door import NO_OWNER
+from consist.report.sheets.figures import makeup, times_words
+from consist.report.sheets.moves import SPOTS, cars_moved, move_items
+from consist.report.sheets.standing import LOADED, REAR, head_end_words, no_engine_words, spots_of
+from consist.report.sheets.tasks import Task
+from consist.report.words import listing, unbroken
 from consist.session import CarInTrain, Train
 from consist.stock import Engine
+from consist.wording import Units
 
 __all__ = ["switch_list"]
 
@@ -29,12 +26,14 @@ def switch_list(overview: Overview, one: TrainOverview, anchor: str, tasks: tupl
     """One train's list; `tasks` are all of the evening's, of which the yard's own stand on it."""
     train, suggestion = one.train, one.check.suggestion
     sections = [Section("", (_heading(overview, one, units),))]
-    mine = [task for task in tasks if task.desk == "Yard" and task.train == train.name and not task.moves]
+    mine = [task for task in tasks if task.who == "yard" and task.train == train.name and not task.moves]
     if mine:
-        items = tuple(Item(task.say, level=task.level, more=task.more) for task in mine)
+        items = tuple(Item(task.what, level=task.level, more=task.more) for task in mine)
         sections.append(Section("To see to first", (Items(items, boxes=True),)))
     if suggestion is not None:
-        moves = (move_items(train, suggestion, boxes=True), Para(SPOTS, legend=True))
+        now = spots_of(train)
+        then = dict(zip(suggestion.order, sorted(now.values()), strict=True))
+        moves = (move_items(suggestion.moves, now, then, boxes=True), Para(SPOTS, legend=True))
         sections.append(Section("Moves to make", moves))
     made = train if suggestion is None else moved_train(train, suggestion.order)
     moved = frozenset[str]() if suggestion is None else cars_moved(suggestion)
@@ -43,29 +42,19 @@ def switch_list(overview: Overview, one: TrainOverview, anchor: str, tasks: tupl
     table = filled(Table(title, _columns(), _rows(train, made, moved, out)))
     legend = _legend(made, moved)
     sections.append(Section(title, (table, Para(legend, legend=True)) if legend else (table,)))
-    return Sheet("switch-list", anchor, f"Switch list: {clean(train.name)}", tuple(sections), train=train.name)
+    return Sheet("switch-list", anchor, f"Switch list: {train.name}", tuple(sections), train=train.name)
 
 
 def _heading(overview: Overview, one: TrainOverview, units: Units) -> Facts:
     train = one.train
     facts = [
-        ("Times", Cell(_times(train))),
+        ("Times", Cell(times_words(train))),
         ("Route", Cell(", ".join(unbroken(stop) for stop in train.route.stops))),
         ("Engines", Cell(_engines(overview, train))),
     ]
     if train.helpers:
         facts.append(("Helpers", Cell(listing([unbroken(engine.name) for engine in train.helpers]))))
-    made_up = makeup(one.check, units)
-    facts.append((made_up.name, figure(made_up.sentence, made_up.value)))
-    return Facts(tuple(facts))
-
-
-def _times(train: Train) -> str:
-    if train.times is not None:
-        return times_words(train)
-    told = [f"departs {time(train.depart)}"] if train.depart is not None else []
-    told += [f"arrives {time(train.arrive)}"] if train.arrive is not None else []
-    return ", ".join(told) or "not given"
+    return Facts((*facts, ("Train", makeup(one.check, units))))
 
 
 def _engines(overview: Overview, train: Train) -> str:
@@ -104,7 +93,7 @@ def _rows(train: Train, made: Train, moved: frozenset[str], out: frozenset[str])
 
 
 def _engine(engine: Engine, where: str) -> Row:
-    cells = (Cell(""), Cell(""), name(engine.name, strong=True), Cell(f"{clean(engine.engine_class)}, {where}"))
+    cells = (Cell(""), Cell(""), name(engine.name, strong=True), Cell(f"{engine.engine_class}, {where}"))
     return Row((*cells, *[Cell("")] * 7), engine=True)
 
 

@@ -1,0 +1,54 @@
+"""Every order a yard may make of a train, a batch at a time, one of those that differ only by cars that are alike."""
+
+from __future__ import annotations
+
+import itertools
+from collections.abc import Iterator
+
+import numpy as np
+from numpy.typing import NDArray
+
+from consist.order.evaluator import Order, Orders
+from consist.order.yard import Yard
+
+__all__ = ["every_order"]
+
+AT_ONCE = 1024
+
+
+def every_order(yard: Yard, kinds: NDArray[np.intp]) -> Iterator[Orders]:
+    """All of them, of shape (orders, cars) each; `kinds` tells by car the first car that it is alike to."""
+    orders = _from(yard, tuple(int(kind) for kind in kinds), ())
+    while batch := list(itertools.islice(orders, AT_ONCE)):
+        made = np.array(batch, dtype=np.intp)
+        yield made[yard.allows(made)]
+
+
+def _from(yard: Yard, kinds: tuple[int, ...], cars: Order) -> Iterator[Order]:
+    """Every order that begins with some cars, and a few that ties or whole blocks forbid."""
+    if len(cars) == len(yard.start):
+        yield cars
+        return
+    tried: set[int] = set()
+    for car in _next(yard, cars):
+        if kinds[car] not in tried or yard.follows:
+            tried.add(kinds[car])
+            yield from _from(yard, kinds, (*cars, car))
+
+
+def _next(yard: Yard, cars: Order) -> list[int]:
+    """The cars that may stand next behind some, in the order in which the train has them."""
+    here = yard.start[len(cars)]
+    if here in yard.pinned:
+        return [here]
+    tied = yard.follows.get(cars[-1]) if cars else None
+    if tied is not None:
+        return [tied]
+    left = [car for car in yard.start if car not in cars and car not in yard.pinned]
+    if not yard.free_blocks:
+        return [car for car in left if yard.group[car] == yard.group[here]]
+    for label in (yard.group, yard.block):
+        unfinished = [car for car in left if cars and label[car] == label[cars[-1]]]
+        if unfinished:
+            return unfinished
+    return left

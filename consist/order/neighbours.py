@@ -1,0 +1,151 @@
+"""Orders near one that a yard may make: cuts of a few cars set in elsewhere, two cars or two blocks changed over.
+
+Every such order is the one it comes from with two stretches changed over: those from `lo` to `a` and from `b` to
+`hi`, with what stands between them. Pinned cars are left out of the count of places: the others move around them.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from consist.order.evaluator import Order, Orders
+from consist.order.yard import Yard
+
+__all__ = ["Neighbours"]
+
+Places = NDArray[np.intp]
+
+LONGEST_CUT = 3
+"""Cuts of so many cars at most are moved; a longer run of tied cars is moved whole."""
+NEAR_THE_WORST = 0.5
+"""Of orders drawn at random, so many move what stands where they are asked to."""
+WHOLE_BLOCKS = 0.4
+"""Where blocks are free, so many of the orders drawn move whole blocks."""
+
+
+@dataclass(frozen=True)
+class _Units:
+    """What stands in a row and may change places: the cars of groups, or whole blocks.
+
+    Unit u takes the places from `edges[u]` to `edges[u + 1]`, and changes places with units `first[u]` to
+    `last[u]`, the last left out. Cuts of up to `longest` of them are moved.
+    """
+
+    edges: Places
+    first: Places
+    last: Places
+    longest: int
+
+    def every(self) -> Places:
+        """All stretches to change over, of shape (moves, 4)."""
+        units = np.arange(len(self.first), dtype=np.intp)
+        together = (self.first[:, None] <= units) & (units < self.last[:, None])
+        one, other = np.nonzero(together & (units[:, None] != units))
+        moves = [self._cuts(one, other, np.full_like(one, length)) for length in range(1, self.longest + 1)]
+        ahead = one + 1 < other
+        moves.append(self._swaps(one[ahead], other[ahead]))
+        return np.unique(np.concatenate(moves), axis=0)
+
+    def some(self, chance: np.random.Generator, count: int, near: int) -> Places:
+        """Up to so many drawn at random, of shape (moves, 4), more of them of the unit at the place `near`."""
+        one = chance.integers(len(self.first), size=count)
+        there = min(int(np.searchsorted(self.edges, near, side="right")) - 1, len(self.first) - 1)
+        one[chance.random(count) < NEAR_THE_WORST] = there
+        first, last = self.first[one], self.last[one]
+        other = first + (chance.random(count) * (last - first)).astype(np.intp)
+        cuts = self._cuts(one, other, chance.integers(1, self.longest + 1, size=count))
+        swaps = self._swaps(np.minimum(one, other), np.maximum(one, other))
+        moves: Places = np.where((chance.random(count) < 0.5)[:, None], cuts, swaps)
+        different: Places = moves[one != other]
+        return different
+
+    def _cuts(self, one: Places, other: Places, length: Places) -> Places:
+        """Cuts of some units beginning with `one` set in beyond `other`, toward which the cut reaches."""
+        ahead, behind = np.minimum(one, other), np.maximum(one, other)
+        parted = np.where(one < other, np.minimum(one + length, other), np.maximum(one + 1 - length, other + 1))
+        return np.stack([self.edges[each] for each in (ahead, parted, parted, behind + 1)], axis=1)
+
+    def _swaps(self, ahead: Places, behind: Places) -> Places:
+        """Two units changed over."""
+        return np.stack([self.edges[each] for each in (ahead, ahead + 1, behind, behind + 1)], axis=1)
+
+
+@dataclass(frozen=True)
+class Neighbours:
+    """Orders near one, all allowed. Those in which only cars of one kind change places are left out.
+
+    `kinds` tells by car which cars are alike, of shape (cars,).
+    """
+
+    yard: Yard
+    kinds: NDArray[np.intp]
+
+    def every(self, order: Order) -> Orders:
+        """All of them, of shape (orders, cars)."""
+        return self._made(order, np.concatenate([units.every() for units in self._levels(order)]))
+
+    def some(self, order: Order, chance: np.random.Generator, count: int, near: int) -> Orders:
+        """Up to so many drawn at random, more often such as move what stands at the place `near`."""
+        levels = self._levels(order)
+        of_cars = int((chance.random(count) > WHOLE_BLOCKS).sum()) if len(levels) > 1 else count
+        shares = [of_cars, *(len(part) for part in np.array_split(np.arange(count - of_cars), len(levels) - 1 or 1))]
+        slot = int(np.searchsorted(self.yard.slots, near))
+        drawn = [units.some(chance, share, slot) for units, share in zip(levels, shares, strict=False)]
+        return self._made(order, np.concatenate(drawn))
+
+    def _levels(self, order: Order) -> list[_Units]:
+        """The cars of each group; where blocks are free, the groups of each block and the blocks too."""
+        standing = np.array(order, dtype=np.intp)[self.yard.slots]
+        group, block = (np.array(label, dtype=np.intp)[standing] for label in (self.yard.group, self.yard.block))
+        cars = np.arange(len(standing) + 1, dtype=np.intp)
+        levels = [_units(cars, group, max(LONGEST_CUT, self.yard.longest_tie))]
+        if self.yard.free_blocks:
+            edges = _edges(block)
+            levels.append(_units(edges, np.zeros_like(block), 1))
+            if len(_edges(group)) > len(edges):
+                levels.append(_units(_edges(group), block, 1))
+        return levels
+
+    def _made(self, order: Order, moves: Places) -> Orders:
+        """The orders made by changing over stretches of one, less those not allowed and those no different."""
+        standing = np.array(order, dtype=np.intp)
+        slots = self.yard.slots
+        made = np.repeat(standing[None, :], len(moves), axis=0)
+        made[:, slots] = standing[slots][_changed_over(len(slots), moves)]
+        different = (self.kinds[made] != self.kinds[standing]).any(axis=1)
+        kept: Orders = made[different & self.yard.allows(made)]
+        return kept
+
+
+def _changed_over(places: int, moves: Places) -> Places:
+    """Which place each place's car comes from, of shape (moves, places).
+
+    >>> _changed_over(6, np.array([[1, 2, 4, 6]])).tolist()
+    [[0, 4, 5, 2, 3, 1]]
+    """
+    lo, a, b, hi = (column[:, None] for column in moves.T)
+    here = np.arange(places, dtype=np.intp)[None, :]
+    from_rear, from_front = b + here - lo, lo + here - (hi - (a - lo))
+    between = a + here - lo - (hi - b)
+    source = np.where(here < lo + (hi - b), from_rear, np.where(here >= hi - (a - lo), from_front, between))
+    return np.where((here >= lo) & (here < hi), source, here)
+
+
+def _edges(label: Places) -> Places:
+    """Where runs of one label start, and the end of the last.
+
+    >>> _edges(np.array([4, 4, 7, 4])).tolist()
+    [0, 2, 3, 4]
+    """
+    starts = np.flatnonzero(label[1:] != label[:-1]) + 1
+    return np.concatenate(([0], starts, [len(label)])).astype(np.intp) if len(label) else np.zeros(1, dtype=np.intp)
+
+
+def _units(edges: Places, label: Places, longest: int) -> _Units:
+    """Units of those edges that change places where the places they start at have one label."""
+    ends = _edges(label[edges[:-1]])
+    run = np.repeat(np.arange(len(ends) - 1), np.diff(ends))
+    return _Units(edges, ends[:-1][run], ends[1:][run], longest)

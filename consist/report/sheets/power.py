@@ -1,0 +1,252 @@
+"""The power sheet: engines for every train, trains left short, and what is behind the plan."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from math import ceil, floor
+from string import ascii_letters, ascii_uppercase
+
+from consist.power import Combo, PowerPlan, TrainPower, Turn
+from consist.report.document import Block, Cell, Column, Item, Items, Para, Picture, Row, Section, Sheet, Table
+from consist.report.sheets.cells import figure, name, table
+from consist.report.sheets.figures import past_words, time
+from consist.report.sheets.session import NO_TRAIN, notes_section
+from consist.report.words import counted, listing, unbroken
+from consist.session import Session, Train
+from consist.wording import NONE, Units, at, percent
+
+__all__ = ["HOUR", "HOURS_APART", "NO_OPTION", "has_words", "letters", "power_order", "power_sheet", "whole_hours"]
+
+HOUR = 60
+HOURS_APART = (1, 2, 3, 4, 6, 12, 24)
+"""How far apart hours may be told along a clock."""
+
+SHORT = "SHORT"
+NO_OPTION = "Nothing that was looked at mends it."
+HOW_TO_MEASURE = (
+    "Set the engine on level, clean track and tie a thread to its coupler. Lead the thread level to a pulley that "
+    "turns freely at the end of the track, and down to a weight that stands on a scale and is heavier than the pull. "
+    "Open the throttle until the drivers slip, and note by how much the scale shows less than before: that is the "
+    "pull. Do it three times and enter the middle reading in engines.csv, as pull_g in grams or pull_oz in ounces."
+)
+"""How a pull is measured, in words for the page."""
+LEGEND = (
+    "Use is the greatest part of the engines' usable pull that the train asks for; the house's reserve is kept back."
+)
+MOST_COMBOS = 6
+"""As many combinations are told for one train; the JSON has them all."""
+MANY_MORE = "more combinations"
+LETTERS = ascii_uppercase + ascii_letters[:26]
+
+
+def power_sheet(session: Session, plan: PowerPlan, anchors: dict[str, str], units: Units) -> Sheet:
+    """The sheet; `anchors` are those of the trains' sheets, by train. Without a train it only says so."""
+    title = f"Engines for {plan.session}"
+    sections = [Section("", (Para(_in_short(session, plan)),))]
+    if not plan.trains:
+        return Sheet("power", "power", title, (*sections, Section("", (Para(NO_TRAIN),))))
+    sections.append(Section("Engines for every train", (_planned(plan, anchors), Para(LEGEND, legend=True))))
+    if plan.short:
+        sections.append(Section("Short of power", _short(plan)))
+    drawn = Picture("engines", None, "Every engine by the fast clock, with the trains it runs in")
+    sections.append(Section("Every engine through the evening", (drawn,)))
+    trains = {train.name: train for train in session.trains}
+    would_do = tuple(
+        Item(_needs_words(trains[train.train], train, units), label=train.train) for train in power_order(plan)
+    )
+    sections.append(Section("What would do", (Items(would_do),)))
+    sections.append(Section("As given in the session and as planned", _given(plan)))
+    measuring = [Para(_measuring_words(plan))]
+    measuring += [Para(HOW_TO_MEASURE, label="To measure")] if plan.worth_measuring else []
+    sections.append(Section("Worth measuring", tuple(measuring)))
+    return Sheet("power", "power", title, (*sections, *notes_section((*plan.notes, *session.notes))))
+
+
+def _planned(plan: PowerPlan, anchors: dict[str, str]) -> Table:
+    keys = letters(plan)
+    return table(
+        "Engines planned for every train",
+        power_order(plan),
+        (Column("in the picture", lesser=True, narrow=""), lambda one: Cell(keys[one.train])),
+        (Column("departs", figures=True), lambda one: Cell(time(one.depart))),
+        (Column("arrives", figures=True, lesser=True), lambda one: Cell(time(one.arrive))),
+        (Column("train", wide=True), lambda one: name(one.train, strong=True, link=anchors.get(one.train))),
+        (Column("from", lesser=True), lambda one: name(one.start)),
+        (Column("to", lesser=True), lambda one: name(one.finish)),
+        (Column("engines", whole=True), _engines),
+        (Column("use", figures=True), lambda one: _use(one.use, one.assigned)),
+        row=lambda one, cells: Row(cells, marked=one.short),
+    )
+
+
+def _engines(train: TrainPower) -> Cell:
+    told = _engines_words(train.assigned)
+    if train.short:
+        return Cell(f"{SHORT}: {told}" if told else SHORT, level="hold", strong=True)
+    return Cell(told or NONE)
+
+
+def _use(use: float | None, engines: Sequence[str]) -> Cell:
+    """The use of the engines' pull, where there are engines."""
+    return figure(percent(use), use) if engines else Cell(NONE)
+
+
+def _short(plan: PowerPlan) -> tuple[Block, ...]:
+    """A paragraph a train that is short, then what would mend it, cheapest first."""
+    blocks: list[Block] = []
+    for train in power_order(plan):
+        if train.short:
+            blocks.append(Para(_short_words(train), label=f"{SHORT} {train.train}", level="hold"))
+            options = tuple(Item(option.say) for option in train.options)
+            blocks.append(Items(options, numbered=len(options) > 1) if options else Para(NO_OPTION))
+    return tuple(blocks)
+
+
+def _given(plan: PowerPlan) -> tuple[Block, ...]:
+    differ = _differing(plan)
+    told = Para(_given_words(plan))
+    both = table(
+        "Engines given and engines planned, where they differ",
+        differ,
+        (Column("train", wide=True), lambda one: name(one.train, strong=True)),
+        (Column("given", whole=True), lambda one: Cell(_engines_words(one.given) or "none")),
+        (Column("use", figures=True), lambda one: _use(one.given_use, one.given)),
+        (
+            Column("planned", whole=True),
+            lambda one: Cell(_engines_words(one.assigned) or (SHORT if one.short else "none")),
+        ),
+        (Column("use", figures=True), lambda one: _use(one.use, one.assigned)),
+    )
+    return (both, told) if differ else (told,)
+
+
+def _in_short(session: Session, plan: PowerPlan) -> str:
+    """Layout, engines used and assigned, trains short, and whether it is proven."""
+    run = f"{plan.engines_used} of {counted(len(session.engines), 'engine')} run"
+    assigned = f"{plan.engines_assigned} assigned, an engine counting once for each of its trains"
+    said = f"Layout {plan.layout}. {counted(len(plan.trains), 'train')}: {run}; {assigned}."
+    short = listing(plan.short)
+    said += f" SHORT of power: {short}." if short else " Every train has power."
+    if plan.proven:
+        less = "leaves fewer short or does with fewer engines" if short else "does with fewer engines"
+        return f"{said} Proven: no plan of the trains with times {less}."
+    return f"{said} Not proven: a plan with fewer engines may exist."
+
+
+def _needs_words(train: Train, power: TrainPower, units: Units) -> str:
+    """The combinations that would do, and where the engines the train has are nearest to their limit."""
+    said = f"{_combos_words(power.combos)}."
+    if power.assigned and power.tightest is not None:
+        said += f" Tightest {_tightest(train, power, units)}."
+    return said
+
+
+def _tightest(train: Train, power: TrainPower, units: Units) -> str:
+    assert power.tightest is not None
+    where = at(power.tightest.place)
+    head = past_words(train, power.tightest.head_mm, units)
+    return where if head.startswith("at ") else f"{where}, head end {head}"
+
+
+def _short_words(train: TrainPower) -> str:
+    """What stands at the first place of a train that is short, and what it would take."""
+    return f"{has_words(train)} It takes {_combos_words(train.combos)}."
+
+
+def has_words(train: TrainPower) -> str:
+    """The engines that a train left short has, or that stand at its first place."""
+    start = train.start
+    engines = train.assigned or train.at_hand
+    if not engines:
+        return f"No engine is free at {start}."
+    names = listing(engines)
+    one = len(engines) == 1
+    have = f"It has only {names}" if train.assigned else f"At {start} there {'is' if one else 'are'} only {names}"
+    if train.use is None:
+        return f"{have}, which {'has' if one else 'have'} no pull to use at the hardest place."
+    where = "" if train.tightest is None else f" {at(train.tightest.place)}"
+    return f"{have}, asked for {percent(train.use)} of {'its' if one else 'their'} usable pull{where}."
+
+
+def _differing(plan: PowerPlan) -> list[TrainPower]:
+    """The trains whose engines are not those that the session gives; none where it gives none at all."""
+    if not any(train.given for train in plan.trains):
+        return []
+    return [train for train in power_order(plan) if set(train.given) != set(train.assigned)]
+
+
+def _given_words(plan: PowerPlan) -> str:
+    """How many engines the session gives and the plan runs, and which trains are not told apart."""
+    given = {engine for train in plan.trains for engine in train.given}
+    if not given:
+        return f"The session gives no engine to any train; the plan runs {plan.engines_used}."
+    differ = _differing(plan)
+    if not differ:
+        return "The session gives every train the engines planned here."
+    told = f"The session gives {counted(len(given), 'engine')} in all, the plan {plan.engines_used}."
+    if any(train.given_use is not None and train.given_use > 1.0 for train in differ):
+        told += " A use over 100 % is too little power."
+    same = sum(bool(train.given) and train not in differ for train in plan.trains)
+    if same:
+        told += f" The other {'train has' if same == 1 else f'{same} trains have'} the same engines in both."
+    return told
+
+
+def _measuring_words(plan: PowerPlan) -> str:
+    """Which engines' pull is worth measuring."""
+    names = plan.worth_measuring
+    if not names:
+        return "None: every train given engines moves even if those not measured pull a fifth less."
+    which, have, pull = ("Engine", "has", "it pulls") if len(names) == 1 else ("Engines", "have", "they pull")
+    return (
+        f"{which} {listing(names)} {have} no measured pull, and a train is short of power if {pull} a fifth less "
+        "than reckoned."
+    )
+
+
+def power_order(plan: PowerPlan) -> list[TrainPower]:
+    """The trains as they depart, those without a time last, else in the session's order."""
+    return sorted(plan.trains, key=lambda train: (train.depart is None, train.depart or 0))
+
+
+def letters(plan: PowerPlan) -> dict[str, str]:
+    """What each train is called in a drawing: A to Z, then a to z, then numbers."""
+    return {
+        train.train: LETTERS[number] if number < len(LETTERS) else str(number + 1)
+        for number, train in enumerate(power_order(plan))
+    }
+
+
+def _combos_words(combos: Sequence[Combo]) -> str:
+    """The combinations that would do, those of the fewest engines first.
+
+    `many_more` follows the number of those that are too many to tell.
+
+    >>> from consist.power import Tightest
+    >>> there = Tightest("Highkiln", 0.0)
+    >>> _combos_words([Combo({"Heavy": 1}, 0.5, 9.0, there), Combo({"Branch": 1, "Pug": 2}, 0.5, 9.0, there)])
+    '1\\xa0Heavy or 1\\xa0Branch + 2\\xa0Pug'
+    """
+    if not combos:
+        return "more than engines of these classes can do"
+    told = [
+        " + ".join(unbroken(f"{number} {name}") for name, number in combo.classes.items())
+        for combo in combos[:MOST_COMBOS]
+    ]
+    if len(combos) > MOST_COMBOS:
+        told.append(f"{len(combos) - MOST_COMBOS} {MANY_MORE}")
+    return " or ".join(told)
+
+
+def _engines_words(names: Iterable[str]) -> str:
+    """Engines as a table lists them."""
+    return ", ".join(unbroken(name) for name in names)
+
+
+def whole_hours(turns: Sequence[Turn]) -> tuple[int, int] | None:
+    """The whole hours that all trips with times lie within, in minutes; None where no trip has times."""
+    times = [(turn.depart, turn.arrive) for turn in turns if turn.depart is not None and turn.arrive is not None]
+    if not times:
+        return None
+    start = floor(min(depart for depart, _ in times) / HOUR) * HOUR
+    return start, max(ceil(max(arrive for _, arrive in times) / HOUR) * HOUR, start + HOUR)

@@ -1,0 +1,121 @@
+"""Tonnage ratings to pin up and for a spreadsheet: by line and direction, what one to three engines take."""
+
+from __future__ import annotations
+
+import csv
+import io
+
+from consist.checking.layout_ratings import LayoutRatings
+from consist.power import Rating
+from consist.power.rating import STANDARD_CAR_HO_MM, standard_car_g
+from consist.report.document import Cell, Column, Para, Row, Section, Sheet, Table
+from consist.report.sheets.cells import figure, name
+from consist.report.sheets.session import notes_section
+from consist.report.words import clean, listing, unbroken
+from consist.scales import GRAMS_PER_OUNCE
+from consist.wording import Units, percent
+
+__all__ = ["rating_sheet", "ratings_as_csv"]
+
+NO_LIMIT, ANY = "no limit", "any"
+"""What stands for a weight, and for a number of cars, where nothing holds a train back."""
+RULING = (
+    "Ruling is the hardest piece of the line for that class, in per cent of a train's weight: its grade and its "
+    "curve, as if the whole train stood on it. Piece is its number in the line as the layout's file has it."
+)
+FORMULA_STARTS = ("=", "+", "-", "@")
+DECIMALS = 3
+
+
+def rating_sheet(rated: LayoutRatings, units: Units) -> Sheet:
+    """The sheet: all lines in one table, so that figures stand under each other."""
+    columns = [Column("class", wide=True), Column("ruling", figures=True), Column("piece", figures=True)]
+    for takes in ("1 takes", "2 take", "3 take"):
+        columns += [Column(f"{takes} {units.name}", figures=True), Column("cars", figures=True)]
+    rows = []
+    for start, finish, ratings in rated.directions:
+        over = f"{ratings[0].line} {start} to {finish}"
+        rows += [_rated(rating, units, "" if number else over) for number, rating in enumerate(ratings)]
+    unlike = _unlike(rated)
+    told = [Para(RULING, legend=True)]
+    told += [Para(f"Engines of {unlike} are not all alike; the weakest is rated.")] if unlike else []
+    table = Table("What engines take over each line", tuple(columns), tuple(rows))
+    first = Section("", (Para(_basis(rated, units)), table, *told))
+    return Sheet("rating", "rating", f"Tonnage ratings for {rated.layout.name}", (first, *notes_section(rated.notes)))
+
+
+def _basis(rated: LayoutRatings, units: Units) -> str:
+    body_mm = rated.layout.scale.by_ratio(STANDARD_CAR_HO_MM)
+    car_g = standard_car_g(rated.layout, rated.standard)
+    rolling = unbroken(f"{rated.house.rolling_percent:g} %")
+    return (
+        f"What 1, 2 and 3 engines take behind them: the weight of cars in {units.name}, and how many cars of "
+        f"{unbroken(units.weight(car_g))} that is, the standard weight by {rated.standard.title} for a body "
+        f"of {unbroken(units.length(body_mm))}. Cars are taken to roll at {rolling}, and "
+        f"{unbroken(percent(rated.house.pull_reserve))} of each engine's pull is kept back."
+    )
+
+
+def _rated(rating: Rating, units: Units, over: str) -> Row:
+    ruling = f"{round(rating.ruling_percent, 1) + 0.0:.1f} %"
+    cells = [name(rating.engine_class), figure(ruling, rating.ruling_percent)]
+    cells.append(figure(str(rating.ruling_piece), rating.ruling_piece))
+    for grams, cars in zip(rating.trailing_g, rating.cars, strict=True):
+        cells.append(Cell(NO_LIMIT) if grams is None else figure(units.train_weight_figure(grams), grams))
+        cells.append(Cell(ANY) if cars is None else figure(str(cars), cars))
+    return Row(tuple(cells), over=over)
+
+
+def _unlike(rated: LayoutRatings) -> str:
+    """The classes with engines of more than one pull or weight."""
+    kinds: dict[str, set[tuple[float, float]]] = {}
+    for engine in rated.engines:
+        kinds.setdefault(engine.engine_class, set()).add((engine.pull_g, engine.weight_g))
+    return listing([one for one in sorted(kinds) if len(kinds[one]) > 1])
+
+
+def ratings_as_csv(rated: LayoutRatings, units: Units) -> str:
+    """The table, a row a line, direction and class, the units in the names of its columns.
+
+    Weights are those of the cars behind the engines, to a thousandth. A cell of text that a spreadsheet would take
+    for a formula, since it begins with = + - or @, has an apostrophe before it. Where there is no limit the words
+    say so.
+    """
+    out = io.StringIO()
+    writer = csv.writer(out, lineterminator="\n")
+    counts = ("1_engine", "2_engines", "3_engines")
+    writer.writerow(
+        [
+            "line", "from", "to", "class", "ruling_percent", "ruling_piece",
+            *(f"weight_{count}_{units.name}" for count in counts), *(f"cars_{count}" for count in counts),
+        ]
+    )  # fmt: skip
+    for start, finish, ratings in rated.directions:
+        writer.writerows(_row(start, finish, rating, units) for rating in ratings)
+    return out.getvalue()
+
+
+def _row(start: str, finish: str, rating: Rating, units: Units) -> list[str]:
+    gram = 1.0 if units.name == "g" else 1.0 / GRAMS_PER_OUNCE
+    return [
+        str(rating.line),
+        *(_text(text) for text in (start, finish, rating.engine_class)),
+        _figure(rating.ruling_percent),
+        str(rating.ruling_piece),
+        *(NO_LIMIT if grams is None else _figure(grams * gram) for grams in rating.trailing_g),
+        *(NO_LIMIT if cars is None else str(cars) for cars in rating.cars),
+    ]
+
+
+def _figure(value: float) -> str:
+    return str(round(value, DECIMALS) + 0.0)  # no minus before a zero
+
+
+def _text(text: str) -> str:
+    """Text of one line that no spreadsheet takes for a formula.
+
+    >>> _text("=1+1"), _text("Nettlefoot")
+    ("'=1+1", 'Nettlefoot')
+    """
+    cleaned = clean(text)
+    return f"'{cleaned}" if cleaned.startswith(FORMULA_STARTS) else cleaned

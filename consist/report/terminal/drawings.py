@@ -1,0 +1,193 @@
+"""Pictures in text: every engine through the evening by the fast clock, and the profiles of routes and lines."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from math import ceil, floor
+
+from rich.cells import cell_len
+from rich.text import Text
+
+from consist.checking.results import SessionCheck
+from consist.power import PowerPlan, Turn
+from consist.power.words import clock
+from consist.report.document import Picture
+from consist.report.sheets.cells import Limits
+from consist.report.sheets.power import HOUR, HOURS_APART, letters, power_order, whole_hours
+from consist.report.terminal.lines import Stripe, fit, lay_out, paragraph
+from consist.report.terminal.track import Mark, Sharpness, draw
+from consist.report.terminal.writer import TextOf
+from consist.report.words import clean, unbroken
+from consist.session import Session
+from consist.stock import Engine
+from consist.track import Layout
+from consist.wording import Units
+
+__all__ = ["Clock", "engines_in_text", "lines_in_text", "routes_in_text"]
+
+LINE_ROWS = 4
+STEPS = (1, 2, 3, 4, 5, 6, 7.5, 10, 12, 15, 20, 30, 60, 120, 180, 240, 480)
+"""Minutes that a column may stand for."""
+RUNNING, HOUR_MARK, IDLE, ANYWHERE, UNTIMED = "█", "·", "idle", "anywhere", "untimed"
+WIDE_PAGE, LEAST_CHART = 80, 12
+WIDE_NAMES, NARROW_NAMES = (18, 15), (12, 10)
+"""Columns that the name of an engine or class, and the name of a place, may take on a page that wide or narrower."""
+
+
+@dataclass(frozen=True)
+class Clock:
+    """Whole hours of the fast clock, from `start` to `finish` in minutes, in columns of `step` minutes."""
+
+    start: int
+    finish: int
+    step: float
+
+    @classmethod
+    def of(cls, turns: Sequence[Turn], columns: int) -> Clock | None:
+        """The hours of all turns in as many columns as there is room for; None where no turn has times."""
+        hours = whole_hours(turns)
+        if hours is None:
+            return None
+        start, finish = hours
+        step = next((step for step in STEPS if (finish - start) / step <= columns), STEPS[-1])
+        return cls(start, finish, step)
+
+    @property
+    def columns(self) -> int:
+        """How many columns it takes."""
+        return ceil((self.finish - self.start) / self.step)
+
+    @property
+    def told_hours(self) -> range:
+        """The hours that there is room to tell, in minutes."""
+        apart = next((hours for hours in HOURS_APART if hours * HOUR / self.step >= len("00") + 1), HOURS_APART[-1])
+        return range(self.start, self.finish, apart * HOUR)
+
+    def heading(self) -> str:
+        """The hours, each beginning at its column: as 9:00 or, where that is too long, as 9, or only some of them."""
+        row = [" "] * self.columns
+        in_full = HOUR / self.step >= len("00:00") + 1
+        for minutes in self.told_hours:
+            figure = clock(minutes) if in_full else clock(minutes).removesuffix(":00")
+            column = self._column(minutes)
+            if column + len(figure) <= len(row):
+                row[column : column + len(figure)] = figure
+        return "".join(row)
+
+    def draw(self, turns: Sequence[Turn], keys: Mapping[str, str]) -> str:
+        """One engine's trips as blocks that begin with the train's letter, a mark at every hour told between them.
+
+        Each trip has a column at least, and trips that share one are set side by side.
+
+        >>> one = Turn("Dawn Turn", 75, 140, "Highkiln", "Westing")
+        >>> Clock(60, 180, 10).draw([one], {"Dawn Turn": "A"})
+        '·A██████    '
+        """
+        row = [" "] * self.columns
+        for minutes in self.told_hours:
+            row[self._column(minutes)] = HOUR_MARK
+        free = 0
+        for turn in turns:
+            if turn.depart is None or turn.arrive is None:
+                continue
+            begin = min(max(self._column(turn.depart), free), self.columns - 1)
+            end = min(max(ceil((turn.arrive - self.start) / self.step), begin + 1), self.columns)
+            block = keys[turn.train].ljust(end - begin, RUNNING)[: end - begin]
+            row[begin:end] = block
+            free = end
+        return "".join(row)
+
+    def _column(self, minutes: float) -> int:
+        return floor((minutes - self.start) / self.step)
+
+
+def _timeline(session: Session, plan: PowerPlan, width: int) -> list[Text]:
+    """The drawing, engines grouped by class, each with its home and where it ends, and the key of its letters."""
+    keys = letters(plan)
+    names, homes, ends = _sizes(session, plan, width)
+    untimed = any(turn.depart is None for turns in plan.turns.values() for turn in turns)
+    room = width - names - homes - ends - 3 - (len(UNTIMED) + 1 if untimed else 0)
+    every = [turn for turns in plan.turns.values() for turn in turns]
+    hours = Clock.of(every, max(room, LEAST_CHART))
+    heads = ("engine", "home", "" if hours is None else hours.heading(), "ends at", UNTIMED if untimed else "")
+    rows: list[list[str | Text]] = []
+    for engine_class, engines in session.classes.items():
+        rows.append([Text(fit(clean(engine_class), names), "bold"), "", "", "", ""])
+        rows += [
+            _row(engine, plan.turns.get(engine.name, ()), hours, keys, (names, homes, ends)) for engine in engines
+        ]
+    laid = lay_out([Stripe(head) for head in heads], rows, width)
+    return [*(line for lines in laid for line in lines), *_key(plan, keys, width)]
+
+
+def _sizes(session: Session, plan: PowerPlan, width: int) -> tuple[int, int, int]:
+    """The columns that the names of engines, their homes and the places where they end may take."""
+    names = ["engine", *(f"  {clean(name)}" for name in session.engines), *map(clean, session.classes)]
+    homes = ["home", *(clean(engine.home) or ANYWHERE for engine in session.engines.values())]
+    ends = ["ends at", *(clean(turns[-1].finish) for turns in plan.turns.values() if turns)]
+    sizes = [max(cell_len(name) for name in texts) for texts in (names, homes, ends)]
+    most_of_name, most_of_place = WIDE_NAMES if width >= WIDE_PAGE else NARROW_NAMES
+    return min(sizes[0], most_of_name), min(sizes[1], most_of_place), min(sizes[2], most_of_place)
+
+
+def _row(
+    engine: Engine, turns: Sequence[Turn], hours: Clock | None, keys: Mapping[str, str], sizes: tuple[int, int, int]
+) -> list[str | Text]:
+    names, homes, ends = sizes
+    timed = [turn for turn in turns if turn.depart is not None]
+    drawn = IDLE if not turns else "" if hours is None else hours.draw(timed, keys)
+    return [
+        fit(f"  {clean(engine.name)}", names),
+        fit(clean(engine.home) or ANYWHERE, homes),
+        drawn,
+        fit(clean(timed[-1].finish), ends) if timed else "",
+        " ".join(keys[turn.train] for turn in turns if turn.depart is None),
+    ]
+
+
+def _key(plan: PowerPlan, keys: Mapping[str, str], width: int) -> list[Text]:
+    told = [unbroken(f"{keys[train.train]} {train.train}") for train in power_order(plan)]
+    return paragraph(f"{', '.join(told)}.", width, indent=0)
+
+
+def engines_in_text(session: Session, plan: PowerPlan) -> TextOf:
+    """Draws the engines of an evening."""
+    return lambda picture, width: _timeline(session, plan, width) if picture.kind == "engines" else []
+
+
+def routes_in_text(session: Session, check: SessionCheck, units: Units) -> TextOf:
+    """Draws each train's route in profile, with the place where its worst car stands."""
+    trains = {train.name: train for train in session.trains}
+    results = {result.train: result for result in check.trains}
+    sharpness = Sharpness.of(session.layout.scale)
+
+    def drawn(picture: Picture, width: int) -> list[Text]:
+        if picture.kind != "profile" or picture.train is None:
+            return []
+        train, result = trains[picture.train], results[picture.train]
+        mark = None
+        if result.worst is not None:
+            use = Limits.of(session.house).percent(result.side_use)
+            mark = Mark(result.worst.car_mm, f"{clean(result.worst.car)} stands here at its worst, {use}")
+        lines = draw(train.route.centreline, train.route.places, units, sharpness, width, mark=mark)
+        legend = f"Heights are over the start of the route. {sharpness.legend(units)}"
+        return [*lines, *paragraph(legend, width, indent=0)]
+
+    return drawn
+
+
+def lines_in_text(layout: Layout, units: Units) -> TextOf:
+    """Draws each line of a layout in profile, under its name; what the marks mean is told with the first."""
+    sharpness = Sharpness.of(layout.scale)
+
+    def drawn(picture: Picture, width: int) -> list[Text]:
+        number = int(picture.train or 0)
+        line = layout.lines[number - 1]
+        places = ((line.start[0], 0.0), (line.finish[0], line.length_mm))
+        legend = f"Heights are over the start of the line. {sharpness.legend(units)}"
+        lines = [*paragraph(legend, width, indent=0), Text()] if number == 1 else []
+        lines += paragraph(Text(picture.title, "bold"), width)
+        return [*lines, *draw(line.centreline, places, units, sharpness, width, LINE_ROWS)]
+
+    return drawn

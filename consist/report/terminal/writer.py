@@ -1,0 +1,202 @@
+"""A document as the pages of a terminal, and what the terminal, file or pipe that they go to can show."""
+
+from __future__ import annotations
+
+import os
+import shutil
+import sys
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, replace
+
+from rich.text import Text
+
+from consist.report.document import (
+    Block,
+    Caution,
+    Cell,
+    Column,
+    Document,
+    Facts,
+    Item,
+    Items,
+    Para,
+    Picture,
+    Sheet,
+    Table,
+)
+from consist.report.terminal.lines import Stripe, as_text, bar, bar_heading, fit, lay_out, paragraph, word
+
+__all__ = ["Terminal", "TextOf", "as_pages", "plain_lines", "this_terminal"]
+
+TextOf = Callable[[Picture, int], list[Text]]
+"""Draws a picture in text of a width; nothing where it is none for a terminal."""
+PIPED_WIDTH, LEAST_WIDTH, MOST_WIDTH = 80, 60, 100
+RULE, LEAD = "═", 2  # LEAD columns of rule before a page's name and after its verdict
+LEAST_NAME, LEAST_WORDS, LEAST_WHOLE = 10, 8, 12
+"""Columns that a name, other words, and words that are broken rather than cut keep."""
+INDENT = 4
+POINTER = "►"
+
+
+@dataclass(frozen=True)
+class Terminal:
+    """The width to print at, and whether colour is wanted."""
+
+    width: int = PIPED_WIDTH
+    colour: bool = False
+
+
+def this_terminal() -> Terminal:
+    """That of stdout. A pipe or file gets 80 columns without colour; so does NO_COLOR no colour."""
+    if sys.stdout is None or not sys.stdout.isatty():
+        return Terminal()
+    columns = shutil.get_terminal_size((PIPED_WIDTH, 24)).columns
+    plain = bool(os.environ.get("NO_COLOR")) or os.environ.get("TERM") == "dumb"
+    return Terminal(min(max(columns, LEAST_WIDTH), MOST_WIDTH), not plain)
+
+
+def as_pages(document: Document, text_of: TextOf | None = None, to: Terminal | None = None) -> str:
+    """Every sheet as a page, and the line at the end; `text_of` draws what pictures there are in text."""
+    on = to or Terminal()
+    lines: list[Text] = []
+    for sheet in document.sheets:
+        lines += [Text(), Text()] if lines else []
+        lines += _page(sheet, text_of or _nothing, on.width)
+    return as_text([*lines, Text(), *paragraph(document.closing, on.width, indent=0)], on.width, on.colour)
+
+
+def plain_lines(text: str, label: str = "", width: int = PIPED_WIDTH) -> str:
+    """One paragraph behind a label."""
+    return as_text(paragraph(text, width, label=label), width)
+
+
+def _nothing(picture: Picture, width: int) -> list[Text]:
+    return []
+
+
+def _page(sheet: Sheet, text_of: TextOf, width: int) -> Iterator[Text]:
+    yield _banner(sheet, width)
+    for section in sheet.sections:
+        lines: list[Text] = []
+        before: Block | None = None
+        for block in section.blocks:
+            told = _block(block, text_of, width)
+            if told and (lines or not section.title) and _apart(block, before, bool(section.title)):
+                lines.append(Text())
+            before = block
+            lines += told
+        if lines and section.title:
+            yield Text()
+            yield Text(fit(section.title.upper(), width), "bold")
+        yield from lines
+
+
+def _banner(sheet: Sheet, width: int) -> Text:
+    """A page's first line: its name in a rule across the page, the verdict at the right end."""
+    spelled = Text() if sheet.verdict is None else word(sheet.verdict)
+    taken = 2 * LEAD + 4 + spelled.cell_len
+    shown = Text(fit(sheet.title, width - taken), "bold")
+    rule = RULE * max(width - taken - shown.cell_len + (0 if spelled.plain else 2), 1)
+    line = Text.assemble(RULE * LEAD, " ", shown, " ", rule)
+    if spelled.plain:
+        line = Text.assemble(line, " ", spelled, " ")
+    return line.append(RULE * LEAD)
+
+
+def _apart(block: Block, before: Block | None, titled: bool) -> bool:
+    """Whether a blank line stands before a block that is not the first under a heading."""
+    if _long(block) or _long(before):
+        return True
+    if isinstance(block, Para):
+        return isinstance(before, Table) and not block.legend and not titled
+    return isinstance(block, Table | Facts) or (isinstance(block, Picture) and block.kind == "line")
+
+
+def _long(block: Block | None) -> bool:
+    """Whether each thing of a list takes several paragraphs."""
+    return isinstance(block, Items) and any(item.facts for item in block.items)
+
+
+def _block(block: Block, text_of: TextOf, width: int) -> list[Text]:
+    if isinstance(block, Para):
+        label, style = f"{block.label}:" if block.label else "", "bold"
+        if block.label and block.level is not None:
+            style = str(word(block.level).style)
+        return paragraph(block.text, width, label=label, style=style, indent=2 if block.label or block.legend else 0)
+    if isinstance(block, Caution):
+        return paragraph(block.text, width, label=f"{block.label}:", style="bold")
+    if isinstance(block, Facts):
+        wide = max((len(label) for label, _ in block.facts), default=0)
+        told = (
+            paragraph(cell.text, width, label=label.ljust(wide), style="bold", indent=wide + 1)
+            for label, cell in block.facts
+        )
+        return [line for lines in told for line in lines]
+    if isinstance(block, Items):
+        return [
+            line for number, item in enumerate(block.items, start=1) for line in _item(item, number, block, width)
+        ]
+    if isinstance(block, Table):
+        return [] if block.told_below else _table(block, width)
+    return text_of(block, width)
+
+
+def _item(item: Item, number: int, of: Items, width: int) -> Iterator[Text]:
+    bare = item.label or item.level or len(of.items) == 1
+    sign = f"{number}." if of.numbered else "[ ]" if of.boxes else "" if bare else "-"
+    level = item.level or ""
+    label = "" if item.label.lower() == level else item.label
+    whole = Text.assemble((sign, "bold" if of.numbered else ""), " " if sign else "")
+    if level:
+        whole.append_text(word(level)).append(" " if label else ":")
+    if label:
+        whole.append(f"{label}:", str(word(level).style) if level else "bold")
+    whole.append(f" {item.text}" if label or level else item.text)
+    if item.facts and number > 1:
+        yield Text()
+    yield from paragraph(whole, width, indent=max(len(sign) + 1, 2))
+    for told, words in (*item.facts, *(("", more) for more in item.more)):
+        for line in paragraph(words, width - INDENT, label=told, style="bold"):
+            yield Text(" " * INDENT).append_text(line)
+
+
+def _table(table: Table, width: int) -> list[Text]:
+    """The table; a bar has a column of its own, in which an engine, having none, has the last of its words."""
+    pointed, grouped = any(row.marked for row in table.rows), any(row.over for row in table.rows)
+    stripes, bars = [Stripe()] if pointed else [], []
+    for k, column in enumerate(table.columns):
+        cells = [row.cells[k] for row in table.rows]
+        stripe = _stripe(column, any(cell.level for cell in cells))
+        stripes.append(replace(stripe, gap=0) if pointed and not k else stripe)
+        shown = next((cell.bar for cell in cells if cell.bar is not None), None)
+        if shown is not None:
+            bars.append(len(stripes))
+            stripes.append(Stripe(bar_heading(shown)))
+    rows: list[list[str | Text]] = []
+    for row in table.rows:
+        told: list[str | Text] = [POINTER if row.marked else ""] if pointed else []
+        for cell in row.cells:
+            told.append(_cell(cell))
+            if len(told) in bars:
+                told.append("" if cell.bar is None else bar(cell.bar))
+        if row.engine and bars:
+            told[bars[-1]], told[-1] = told[-1], told[bars[-1]]
+        rows.append(told)
+    inset = Text("  " if grouped else "")
+    head, *lines = lay_out(stripes, rows, width - len(inset))
+    found = [inset + line for line in head if line.plain]
+    for row, several in zip(table.rows, lines, strict=True):
+        found += paragraph(Text(row.over, "bold"), width) if row.over else []
+        found += [inset + line for line in several]
+    return found
+
+
+def _stripe(column: Column, levels: bool) -> Stripe:
+    title = column.title if column.narrow is None else column.narrow
+    least = None if column.figures or levels else LEAST_NAME if column.wide else LEAST_WORDS
+    least = LEAST_WHOLE if column.whole else least
+    return Stripe(title, column.figures, least, column.whole, column.lesser, column.wide)
+
+
+def _cell(cell: Cell) -> Text:
+    return word(cell.level, cell.text) if cell.level is not None else Text(cell.text, "bold" if cell.strong else "")

@@ -1,0 +1,95 @@
+"""What the commands print of results that a test has made by hand."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from consist.bench import BenchList
+from consist.checking import SessionOrders
+from consist.checking.layout_ratings import LayoutRatings
+from consist.checking.results import SessionCheck
+from consist.power import PowerPlan
+from consist.report import (
+    Terminal,
+    as_pages,
+    bench_sheet,
+    check_document,
+    checked,
+    door_sheet,
+    engines_in_text,
+    layout_sheet,
+    lines_in_text,
+    of_sheets,
+    order_sheets,
+    power_sheet,
+    rating_sheet,
+    routes_in_text,
+)
+from consist.screening import Screening
+from consist.session import Session
+from consist.track import Layout
+from consist.wording import Units
+
+__all__ = [
+    "bench_text",
+    "door_text",
+    "layout_text",
+    "orders_text",
+    "power_text",
+    "rating_text",
+    "session_text",
+    "under",
+]
+
+
+def session_text(
+    session: Session,
+    check: SessionCheck,
+    units: Units,
+    *,
+    width: int = 80,
+    colour: bool = False,
+    train_pages: bool = True,
+) -> str:
+    """What `consist check` prints."""
+    document = check_document(checked(session, check), units, train_pages=train_pages)
+    return as_pages(document, routes_in_text(session, check, units), Terminal(width, colour))
+
+
+def orders_text(session: Session, orders: SessionOrders, units: Units) -> str:
+    """What `consist order` prints."""
+    return as_pages(of_sheets("", *order_sheets(session, orders, units)))
+
+
+def power_text(session: Session, plan: PowerPlan, units: Units, *, width: int = 80) -> str:
+    """What `consist power` prints."""
+    document = of_sheets("", power_sheet(session, plan, {}, units))
+    return as_pages(document, engines_in_text(session, plan), Terminal(width))
+
+
+def bench_text(listed: BenchList, units: Units, *, width: int = 80) -> str:
+    """What `consist bench` prints."""
+    return as_pages(of_sheets("", bench_sheet(listed, {}, units)), to=Terminal(width))
+
+
+def door_text(door: Screening, units: Units, *, width: int = 80, colour: bool = False) -> str:
+    """What `consist screen` prints."""
+    return as_pages(of_sheets("", door_sheet(door, units)), to=Terminal(width, colour))
+
+
+def rating_text(rated: LayoutRatings, units: Units, *, width: int = 80) -> str:
+    """What `consist rating` prints."""
+    return as_pages(of_sheets("", rating_sheet(rated, units)), to=Terminal(width))
+
+
+def layout_text(layout: Layout, notes: Sequence[str], units: Units, width: int = 80) -> str:
+    """What `consist layout` prints."""
+    document = of_sheets("", layout_sheet(layout, notes, units))
+    return as_pages(document, lines_in_text(layout, units), Terminal(width))
+
+
+def under(text: str, heading: str) -> list[str]:
+    """The lines under a heading up to the next blank line."""
+    lines = text.split("\n")
+    start = lines.index(heading) + 1
+    return lines[start : lines.index("", start)]
