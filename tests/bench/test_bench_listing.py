@@ -128,7 +128,7 @@ def test_a_piece_may_be_as_long_as_half_the_body() -> None:
     """The builders' car of 150 mm has a body of 137.3 mm."""
     where = one_line(straight(600))
     of = session(where, train(where, [car("C", 80.0, 150.0, target_g=TARGET)], [engine("1")]))
-    for length_mm, pieces in ((137.3 / 2.0, {"bar": 2}), (137.3 / 2.0 + 0.01, {})):
+    for length_mm, pieces in ((137.3 / 2.0, {"bar": 2}), (137.3 / 2.0 + 0.1, {})):
         (one,) = bench(of, [PieceKind("bar", 10.0, length_mm)]).cars
         assert dict(one.pieces) == pieces
 
