@@ -10,13 +10,14 @@ from typing import cast
 from consist.intake.answers import NO, YES
 from consist.intake.columns import check_columns, has_columns, named_rows
 from consist.intake.names import plain, quoted
-from consist.intake.quantities import LENGTH, NOT_NEGATIVE, WEIGHT, Bounds, Quantity, read_quantity
+from consist.intake.quantities import LENGTH, NOT_NEGATIVE, ROLLS_AT_PERCENT, WEIGHT, Bounds, Quantity, read_quantity
 from consist.intake.reading import Reading, raise_problems
 from consist.intake.records import CarRecord, CouplerMount
 from consist.intake.tables import Row, Table, read_table
 from consist.lengths import longer
+from consist.scales import Scale
 
-__all__ = ["CarsRead", "read_cars", "read_cars_into"]
+__all__ = ["CarsRead", "check_bodies", "read_cars", "read_cars_into"]
 
 QUANTITIES = (
     Quantity("weight", WEIGHT, cure="leave the cell empty if the car was not weighed"),
@@ -24,8 +25,8 @@ QUANTITIES = (
     Quantity("body_length", LENGTH),
     Quantity("coupled_length", LENGTH),
     Quantity("truck_centers", LENGTH),
-    Quantity("rolls_at", {"percent": 1.0}, Bounds(0, 15, above=True), "leave the cell empty if it was not measured"),
-    Quantity("max_swing", {"deg": 1.0}, Bounds(0, 90, above=True)),
+    Quantity("rolls_at", {"percent": 1.0}, ROLLS_AT_PERCENT, "leave the cell empty if it was not measured"),
+    Quantity("max_swing", {"deg": 1.0}, Bounds(0.01, 90)),
     Quantity("min_radius", LENGTH),
 )
 FREEST_PERCENT = 0.1  # common practice, no source: the freest cars need several times this
@@ -42,10 +43,15 @@ class CarsRead:
     names: Mapping[str, None]
 
 
-def read_cars(path: Path, guest: bool = False) -> tuple[CarRecord, ...]:
-    """The cars of one table alone. Raises `InputError` with every problem of the file."""
+def read_cars(path: Path, guest: bool = False, scale: Scale | None = None) -> tuple[CarRecord, ...]:
+    """The cars of one table alone, held against a scale where one is given.
+
+    Raises `InputError` with every problem of the file.
+    """
     reading = Reading(plain(path.name))
     read = read_cars_into(path, reading, guest)
+    if read is not None and scale is not None:
+        check_bodies(read, scale, reading)
     raise_problems([reading])
     return read.records if read else ()
 
@@ -61,6 +67,19 @@ def read_cars_into(path: Path, reading: Reading, guest: bool = False) -> CarsRea
     lengths_read = not {"body_length", "coupled_length"} & unread
     records = tuple(_record(name, row, table, reading, guest, lengths_read) for name, row in rows)
     return CarsRead(records, dict.fromkeys(name for name, _ in rows))
+
+
+def check_bodies(read: CarsRead, scale: Scale, reading: Reading) -> None:
+    """Add a problem for each car that is no longer than the couplers of its scale and has no body length."""
+    couplers = scale.coupled_over_body_mm
+    for record in read.records:
+        coupled = record.coupled_length_mm
+        if record.body_length_mm is None and coupled is not None and not longer(coupled, couplers):
+            reading.problem(
+                f"row {record.row}, coupled_length",
+                f"found a coupled length of {coupled:.5g} mm, expected more than the {couplers:.3g} mm that its "
+                f"couplers alone take in scale {scale.name}; correct it, or fill in body_length",
+            )
 
 
 def _quantities(guest: bool) -> tuple[Quantity, ...]:

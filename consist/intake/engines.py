@@ -20,7 +20,7 @@ QUANTITIES = (
     Quantity("weight", WEIGHT, cure="leave the cell empty if the engine was not weighed"),
     Quantity("drivers_weight", WEIGHT, cure="leave the cell empty if it was not weighed"),
     Quantity("pull", WEIGHT, cure="leave the cell empty if the pull was not measured"),
-    Quantity("grip", {}, Bounds(0, 1, above=True), "write it as a share, such as 0.22, or leave the cell empty"),
+    Quantity("grip", {}, Bounds(0.01, 1), "write it as a share, such as 0.22, or leave the cell empty"),
     Quantity("coupled_length", LENGTH),
     Quantity("truck_centers", LENGTH),
 )

@@ -6,18 +6,21 @@ from collections.abc import Mapping
 from dataclasses import replace
 from typing import Any
 
-from consist.intake.quantities import Bounds
+from consist.intake.quantities import ROLLS_AT_PERCENT, Bounds
 from consist.intake.reading import Reading
 from consist.intake.records import GuestPractice
 from consist.intake.toml import check_keys, number_at, switch_at, table_at
 
-__all__ = ["GUEST_NUMBERS", "GUEST_SWITCHES", "read_guest_practice"]
+__all__ = ["GUEST_NUMBERS", "GUEST_SWITCHES", "MARGIN", "read_guest_practice"]
+
+MARGIN = Bounds(0.01, 1000)
+"""What a margin of a house may be: under a hundredth no train would ever be stopped."""
 
 GUEST_NUMBERS: Mapping[str, Bounds] = {
-    "margin": Bounds(0, 1000, above=True),
+    "margin": MARGIN,
     "under_percent": Bounds(0, 100),
     "bench_under_percent": Bounds(0, 100),
-    "rolls_at_percent": Bounds(0, 15, above=True),
+    "rolls_at_percent": ROLLS_AT_PERCENT,
 }
 """The keys that hold a number, each a field of `GuestPractice` of the same name."""
 

@@ -7,8 +7,8 @@ from collections.abc import Mapping
 from dataclasses import replace
 from typing import Any
 
-from consist.intake.guest_practice import read_guest_practice
-from consist.intake.quantities import Bounds
+from consist.intake.guest_practice import MARGIN, read_guest_practice
+from consist.intake.quantities import ROLLS_AT_PERCENT, Bounds
 from consist.intake.reading import Reading
 from consist.intake.records import HouseRecord, StandardRecord
 from consist.intake.toml import check_keys, found, number_at, switch_at, table_at, text_at
@@ -16,9 +16,9 @@ from consist.intake.toml import check_keys, found, number_at, switch_at, table_a
 __all__ = ["NUMBERS", "SWITCHES", "read_house"]
 
 NUMBERS: Mapping[str, Bounds] = {
-    "care_margin": Bounds(0, 1000, above=True),
-    "hold_margin": Bounds(0, 1000, above=True),
-    "rolling_percent": Bounds(0, 15, above=True),
+    "care_margin": MARGIN,
+    "hold_margin": MARGIN,
+    "rolling_percent": ROLLS_AT_PERCENT,
     "pull_reserve": Bounds(0, 1, below=True),
     "flange_drag": Bounds(0, 0.5),
     "flange_angle_deg": Bounds(0, 90, above=True, below=True),
@@ -31,7 +31,9 @@ SWITCHES = ("light_moves",)
 """The keys that hold true or false, each a field of `HouseRecord` of the same name."""
 
 STANDARD_KEYS = ("name", "base_g", "per_mm_g")
-NO_LESS = Bounds(0, 100_000)
+BASE_G = Bounds(0.001, 1000, zero=True)
+PER_MM_G = Bounds(0.001, 20, zero=True)
+"""Of a standard of one's own; the greatest of the published are 142 g (NMRA RP-20.1, O) and 4 g (NEM 302, II)."""
 
 
 def read_house(session: dict[str, Any], reading: Reading) -> HouseRecord:
@@ -94,8 +96,8 @@ def _own_standard(value: dict[str, Any], reading: Reading) -> StandardRecord | N
     place = "house, weight_standard"
     check_keys(value, STANDARD_KEYS, place, reading)
     name = text_at(value, "name", place, reading, "a name for the standard")
-    base = number_at(value, "base_g", NO_LESS, place, reading, needed=True)
-    per_mm = number_at(value, "per_mm_g", NO_LESS, place, reading, needed=True)
+    base = number_at(value, "base_g", BASE_G, place, reading, needed=True)
+    per_mm = number_at(value, "per_mm_g", PER_MM_G, place, reading, needed=True)
     if name is None or base is None or per_mm is None:
         return None
     if base == per_mm == 0:

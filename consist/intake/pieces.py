@@ -15,7 +15,7 @@ __all__ = ["read_piece"]
 KEYS = ("length", "grade", "radius", "turn", "angle", "easement")
 CURVE_KEYS = ("radius", "turn", "angle")
 GRADE = Bounds(-15, 15)
-ANGLE = Bounds(0, 3600, above=True)
+ANGLE = Bounds(0.01, 3600)
 LONGEST_MM = 1_000_000.0  # a kilometre of model track in one piece is a slip of the pen
 
 

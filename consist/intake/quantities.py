@@ -16,6 +16,7 @@ __all__ = [
     "LENGTH",
     "NOT_NEGATIVE",
     "POSITIVE",
+    "ROLLS_AT_PERCENT",
     "WEIGHT",
     "Bounds",
     "Quantity",
@@ -33,15 +34,18 @@ _WITH_UNIT = re.compile(r"[+-]?[\d.,]+ ?([^\W\d_]+|[\"″%°])\.?")
 
 @dataclass(frozen=True)
 class Bounds:
-    """What a number may be. `above` and `below` leave out the bound itself."""
+    """What a number may be. `above` and `below` leave out the bound itself; `zero` lets 0 be as well."""
 
     low: float
     high: float
     above: bool = False
     below: bool = False
+    zero: bool = False
 
     def hold(self, value: float) -> bool:
         """Whether the value lies within."""
+        if self.zero and value == 0:
+            return True
         low = value > self.low if self.above else value >= self.low
         high = value < self.high if self.below else value <= self.high
         return math.isfinite(value) and low and high
@@ -50,13 +54,14 @@ class Bounds:
     def words(self) -> str:
         """The bounds in words.
 
-        >>> Bounds(0, 15, above=True).words
-        'a number over 0 and up to 15'
+        >>> Bounds(0, 15, above=True).words, Bounds(0.001, 15, zero=True).words
+        ('a number over 0 and up to 15', '0 or a number from 0.001 to 15')
         """
+        either = "0 or " if self.zero else ""
         low = f"over {_figure(self.low)}" if self.above else f"from {_figure(self.low)}"
         if self.below:
-            return f"a number {low} and under {_figure(self.high)}"
-        return f"a number {low} {'and up ' if self.above else ''}to {_figure(self.high)}"
+            return f"{either}a number {low} and under {_figure(self.high)}"
+        return f"{either}a number {low} {'and up ' if self.above else ''}to {_figure(self.high)}"
 
 
 def _figure(value: float) -> str:
@@ -65,7 +70,8 @@ def _figure(value: float) -> str:
 
 # A model of under a thousandth of a unit or over a million of them is a slip of the pen in any scale.
 POSITIVE = Bounds(0.001, 1_000_000)
-NOT_NEGATIVE = Bounds(0, 1_000_000)
+NOT_NEGATIVE = Bounds(0.001, 1_000_000, zero=True)
+ROLLS_AT_PERCENT = Bounds(0.001, 15)  # common practice, no source: the freest cars need hundreds of times the least
 
 
 @dataclass(frozen=True)

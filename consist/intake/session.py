@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import Any, TypeVar
 
 from consist.errors import InputError, Problem
-from consist.intake.cars import CarsRead, read_cars_into
+from consist.intake.cars import CarsRead, check_bodies, read_cars_into
 from consist.intake.engines import EnginesRead, check_homes, read_engines_into
 from consist.intake.house import read_house
 from consist.intake.layout import read_layout_into
@@ -55,6 +55,9 @@ def read_session(folder: Path) -> SessionRecord:
         check_engines(entry, _engine_names(engines), head)
         if layout is not None:
             check_route(entry, layout, head)
+    for reading, read, _ in (cars, guests):
+        if layout is not None and read is not None:
+            check_bodies(read, layout.scale, reading)
     if layout is not None and engines[1] is not None:
         check_homes(engines[1], places_of(layout), engines[0])
     rows = _train_rows(trains, car_names, entries)
