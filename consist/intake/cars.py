@@ -10,7 +10,16 @@ from typing import cast
 from consist.intake.answers import NO, YES
 from consist.intake.columns import check_columns, has_columns, named_rows
 from consist.intake.names import plain, quoted
-from consist.intake.quantities import LENGTH, NOT_NEGATIVE, ROLLS_AT_PERCENT, WEIGHT, Bounds, Quantity, read_quantity
+from consist.intake.quantities import (
+    LENGTH,
+    NOT_NEGATIVE,
+    ROLLS_AT_PERCENT,
+    VEHICLE_LENGTH,
+    WEIGHT,
+    Bounds,
+    Quantity,
+    read_quantity,
+)
 from consist.intake.reading import Reading, raise_problems
 from consist.intake.records import CarRecord, CouplerMount
 from consist.intake.tables import Row, Table, read_table
@@ -22,9 +31,9 @@ __all__ = ["CarsRead", "check_bodies", "read_cars", "read_cars_into"]
 QUANTITIES = (
     Quantity("weight", WEIGHT, cure="leave the cell empty if the car was not weighed"),
     Quantity("load", WEIGHT, NOT_NEGATIVE, "leave the cell empty if the car carries no load"),
-    Quantity("body_length", LENGTH),
-    Quantity("coupled_length", LENGTH),
-    Quantity("truck_centers", LENGTH),
+    Quantity("body_length", LENGTH, VEHICLE_LENGTH),
+    Quantity("coupled_length", LENGTH, VEHICLE_LENGTH),
+    Quantity("truck_centers", LENGTH, VEHICLE_LENGTH),
     Quantity("rolls_at", {"percent": 1.0}, ROLLS_AT_PERCENT, "leave the cell empty if it was not measured"),
     Quantity("max_swing", {"deg": 1.0}, Bounds(0.01, 90)),
     Quantity("min_radius", LENGTH),

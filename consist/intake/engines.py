@@ -8,7 +8,7 @@ from pathlib import Path
 
 from consist.intake.columns import check_columns, has_columns, named_rows
 from consist.intake.names import did_you_mean, quoted
-from consist.intake.quantities import LENGTH, WEIGHT, Bounds, Quantity, read_quantity
+from consist.intake.quantities import LENGTH, VEHICLE_LENGTH, WEIGHT, Bounds, Quantity, read_quantity
 from consist.intake.reading import Reading
 from consist.intake.records import EngineRecord
 from consist.intake.tables import Row, Table, read_table
@@ -21,8 +21,8 @@ QUANTITIES = (
     Quantity("drivers_weight", WEIGHT, cure="leave the cell empty if it was not weighed"),
     Quantity("pull", WEIGHT, cure="leave the cell empty if the pull was not measured"),
     Quantity("grip", {}, Bounds(0.01, 1), "write it as a share, such as 0.22, or leave the cell empty"),
-    Quantity("coupled_length", LENGTH),
-    Quantity("truck_centers", LENGTH),
+    Quantity("coupled_length", LENGTH, VEHICLE_LENGTH),
+    Quantity("truck_centers", LENGTH, VEHICLE_LENGTH),
 )
 TEXTS = ("engine", "class", "home")
 STRENGTHS = ("weight", "drivers_weight", "pull")

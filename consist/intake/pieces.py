@@ -54,7 +54,11 @@ def _straight(
         )
         return None
     length = number_at(value, "length", POSITIVE, place, reading)
-    return None if length is None else PieceRecord(grade, length_mm=length * unit_mm)
+    if length is None:
+        return None
+    if length * unit_mm > LONGEST_MM:
+        _too_long(place, reading)
+    return PieceRecord(grade, length_mm=length * unit_mm)
 
 
 def _curve(
@@ -113,6 +117,8 @@ def _check_lengths(
             f"{math.floor(longest * 1000) / 1000:.6g} {unit}, shorten it or turn through more",
         )
     elif (longest + easement) * unit_mm > LONGEST_MM:
-        reading.problem(
-            place, "found a curve of more than 1000000 mm of track, expected less; correct the radius or the angle"
-        )
+        _too_long(place, reading)
+
+
+def _too_long(place: str, reading: Reading) -> None:
+    reading.problem(place, f"found more than {LONGEST_MM:.0f} mm of track in one piece, expected less; correct it")

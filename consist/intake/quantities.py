@@ -17,6 +17,7 @@ __all__ = [
     "NOT_NEGATIVE",
     "POSITIVE",
     "ROLLS_AT_PERCENT",
+    "VEHICLE_LENGTH",
     "WEIGHT",
     "Bounds",
     "Quantity",
@@ -71,6 +72,7 @@ def _figure(value: float) -> str:
 # A model of under a thousandth of a unit or over a million of them is a slip of the pen in any scale.
 POSITIVE = Bounds(0.001, 1_000_000)
 NOT_NEGATIVE = Bounds(0.001, 1_000_000, zero=True)
+VEHICLE_LENGTH = Bounds(0.001, 5000)  # a car of 110 ft is 1.5 m in the largest scale known, 1:22.5
 ROLLS_AT_PERCENT = Bounds(0.001, 15)  # common practice, no source: the freest cars need hundreds of times the least
 
 

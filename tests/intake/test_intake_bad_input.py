@@ -26,6 +26,7 @@ CARS = [
     ("1.4\n", "15.5\n", "row 2, rolls_at_percent", ["'15.5'", "to 15"]),
     (",body,", ",frame,", "row 2, coupler_mount", ["'frame'", "body or truck"]),
     ("110", "163", "row 2, truck_centers", ["163 mm", "less than the coupled length"]),
+    ("163", "163000", "row 2, coupled_length_mm", ["'163000'", "from 0.001 to 5000"]),
     ("163", "149", "row 2, coupled_length", ["149 mm", "150 mm", "correct"]),
     ("TST 2,", ",", "row 3, car", ["empty cell", "name"]),
     ("TST 2,tank car,,150", "TST 2,tank car,,", "row 3, body_length", ["'TST 2'", "body_length or coupled_length"]),
@@ -152,6 +153,7 @@ LAYOUT = [
     ('from = "Skerry Yard, east"', 'from = "Skerry Yard"', "line 1, from", ["'Skerry Yard'", "PLACE, END"]),
     ('from = "Skerry Yard, east"', "", "line 1, from", ["found nothing"]),
     ("{ length = 48 }", "{ length = -48 }", f"{LINE_1}, piece 1, length", ["found -48", "0.001"]),
+    ("{ length = 48 }", "{ length = 48000 }", f"{LINE_1}, piece 1", ["more than 1000000 mm of track in one piece"]),
     ("{ length = 48 }", "{ lenght = 48, length = 1 }", f"{LINE_1}, piece 1, lenght", ["did you mean 'length'?"]),
     ("{ length = 48 }", "48", f"{LINE_1}, piece 1", ["found 48", "{ length = ... }"]),
     ("{ length = 48 }", "{ grade = 1 }", f"{LINE_1}, piece 1", ["neither a length nor a curve"]),
@@ -160,6 +162,7 @@ LAYOUT = [
     ("radius = 30", "radius = 0", f"{LINE_1}, piece 3, radius", ["found 0"]),
     # Half of HO's gauge of 16.5 mm is 0.325 in.
     ("radius = 30", "radius = 0.3", f"{LINE_1}, piece 3, radius", ["half the gauge, 0.3248 in"]),
+    ("radius = 30", "radius = 30000", f"{LINE_1}, piece 3", ["more than 1000000 mm of track in one piece"]),
     ("radius = 30", "length = 9, radius = 30", f"{LINE_1}, piece 3, length", ["a length on a curve"]),
     ("radius = 30, ", "", f"{LINE_1}, piece 3, radius", ["found nothing"]),
     ('"left"', '"up"', f"{LINE_1}, piece 3, turn", ["'up'", '"left" or "right"']),
