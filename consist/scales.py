@@ -1,8 +1,9 @@
 """Scales of model railways and units as data, and the lengths that follow from a scale.
 
-Sources: track gauge from NMRA S-3.2 and NEM 010; the HO coupler height, 0.391 in above the rail, from NMRA S-2.
-Ratios are those of NMRA S-1.2 and NEM 010. Where no standard gives a coupler height, HO's is taken by ratio.
-Values of ratio and gauge not listed in the project's check values are from memory.
+Sources: track gauge from NMRA S-3.2 and RP-3 (ranges, of which ours is one figure) and NEM 010; the HO coupler
+height, 0.391 in above the rail, from NMRA S-2. Ratios are those of NEM 010 and, from memory, NMRA S-1.2. Where no
+standard gives a coupler height, HO's is taken by ratio. The British OO runs on HO's track: common practice. HOn3's
+gauge is from memory.
 """
 
 from __future__ import annotations
@@ -67,7 +68,7 @@ SCALES: dict[str, Scale] = {
         _scale("HOn3", HO_RATIO, 10.5),
         _scale("OO", 76.2, 16.5),
         _scale("S", 64.0, 22.5),
-        _scale("Sn3", 64.0, 14.3),
+        _scale("Sn3", 64.0, 14.3002),  # 0.563 in, the least that S-3.2 allows; 14.3 mm is under it
         _scale("O", 48.0, 32.0),
         _scale("On3", 48.0, 19.05),
         _scale("1", 32.0, 45.0),

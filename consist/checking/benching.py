@@ -38,4 +38,4 @@ def bench_table(
 ) -> BenchList:
     """The list for a table of cars alone. Raises `InputError` for a table or a question that is none."""
     known = scale_named(scale)
-    return bench_cars(read_cars(cars), known, standard, pieces, minutes, per_car)
+    return bench_cars(read_cars(cars, scale=known), known, standard, pieces, minutes, per_car)

@@ -50,15 +50,18 @@ YES_AND_NO: Mapping[str, bool] = {
 
 @dataclass(frozen=True)
 class Bounds:
-    """What a number may be. `above` and `below` leave out the bound itself."""
+    """What a number may be. `above` and `below` leave out the bound itself; `zero` lets 0 be as well."""
 
     low: float
     high: float
     above: bool = False
     below: bool = False
+    zero: bool = False
 
     def hold(self, value: float) -> bool:
         """Whether the value lies within."""
+        if self.zero and value == 0:
+            return True
         low = value > self.low if self.above else value >= self.low
         high = value < self.high if self.below else value <= self.high
         return math.isfinite(value) and low and high
@@ -67,13 +70,14 @@ class Bounds:
     def words(self) -> str:
         """The bounds in words.
 
-        >>> Bounds(0, 15, above=True).words
-        'a number over 0 and up to 15'
+        >>> Bounds(0, 15, above=True).words, Bounds(0.001, 15, zero=True).words
+        ('a number over 0 and up to 15', '0 or a number from 0.001 to 15')
         """
+        either = "0 or " if self.zero else ""
         low = f"over {self.low:.12g}" if self.above else f"from {self.low:.12g}"
         if self.below:
-            return f"a number {low} and under {self.high:.12g}"
-        return f"a number {low} {'and up ' if self.above else ''}to {self.high:.12g}"
+            return f"{either}a number {low} and under {self.high:.12g}"
+        return f"{either}a number {low} {'and up ' if self.above else ''}to {self.high:.12g}"
 
 
 POSITIVE = Bounds(0.001, 1_000_000)
@@ -174,7 +178,8 @@ def _field(name: str, row: dict[str, Any], defaults: object) -> Field:
         row |= {"words": {**YES_AND_NO, **row["words"]}, "fault": "an unclear yes or no"}
     row.setdefault("default", getattr(defaults, name, None))
     row["help"] = Template(row["help"]).safe_substitute(scales=", ".join(f'"{scale}"' for scale in SCALES))
-    return Field(name, bounds=Bounds(low, high, above, below), **row)
+    bounds = Bounds(low, high, above, below, row.pop("zero", False))
+    return Field(name, bounds=bounds, **row)
 
 
 def explained(fields: Sequence[Field], *, keys: bool = False) -> str:

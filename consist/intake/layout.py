@@ -200,6 +200,8 @@ class _Pieces:
         read = keys.values(*ASKED[curved])
         if curved and {*CURVE_ALONE} <= set(read):
             self._check_curve(read, keys)
+        if not curved:
+            self._check_longest(read.get("length", 0.0), keys)
         if len(self._reading.problems) > before:
             return None
         grade = read.get("grade", 0.0) / 100.0
@@ -224,8 +226,12 @@ class _Pieces:
                 f"found an easement of {easement:.6g} {unit}, too long for its curve; the longest that fits is "
                 f"{math.floor(longest * 1000) / 1000:.6g} {unit}, shorten it or turn through more",
             )
-        elif (longest + easement) * self._mm > LONGEST_MM:
-            told = "found a curve of more than 1000000 mm of track, expected less; correct the radius or the angle"
+        else:
+            self._check_longest(longest + easement, keys)
+
+    def _check_longest(self, length: float, keys: Keys) -> None:
+        if length * self._mm > LONGEST_MM:
+            told = f"found more than {LONGEST_MM:.0f} mm of track in one piece, expected less; correct it"
             keys.problem("", told)
 
 

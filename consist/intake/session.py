@@ -15,7 +15,15 @@ from consist.intake.house import read_house
 from consist.intake.layout import read_layout_into
 from consist.intake.rows import Given, table_file
 from consist.intake.schedule import TrainEntry, check_engines, check_route, read_entries
-from consist.intake.stock import GUESTS, cars_of, check_homes, engines_of, read_cars_into, read_engines_into
+from consist.intake.stock import (
+    GUESTS,
+    cars_of,
+    check_bodies,
+    check_homes,
+    engines_of,
+    read_cars_into,
+    read_engines_into,
+)
 from consist.intake.toml import Keys, read_toml
 from consist.intake.trains import TrainRow, check_train_rows, read_trains_into, rows_of
 from consist.names import plain, quoted
@@ -107,6 +115,8 @@ def read_session(folder: Path) -> SessionRead:
         if layout is not None:
             check_route(entry, layout.places, head)
     if layout is not None:
+        for each in (cars, guests):
+            check_bodies(each.rows or (), layout.scale, each.reading)
         check_homes(engines.rows or (), layout.places, engines.reading)
     rows = _train_rows(trains, car_names, entries)
     raise_problems(head, of_layout, *tables)

@@ -18,6 +18,7 @@ __all__ = [
     "ENGINES",
     "GUESTS",
     "cars_of",
+    "check_bodies",
     "check_homes",
     "engines_of",
     "read_cars",
@@ -32,10 +33,15 @@ GUESTS = declared("cars", "guests")
 ENGINES = declared("engines")
 
 
-def read_cars(path: Path) -> tuple[Given, ...]:
-    """The rows of one table of cars alone. Raises `InputError` with every problem of the file."""
+def read_cars(path: Path, scale: Scale | None = None) -> tuple[Given, ...]:
+    """The rows of one table of cars alone, held against a scale where one is given.
+
+    Raises `InputError` with every problem of the file.
+    """
     reading = Reading(plain(path.name))
     read = read_cars_into(path, reading)
+    if scale is not None:
+        check_bodies(read or (), scale, reading)
     raise_problems(reading)
     return read or ()
 
@@ -59,6 +65,19 @@ def read_cars_into(path: Path, reading: Reading, fields: tuple[Field, ...] = CAR
         _note_free_rolling(row, reading)
         _check_car(row, reading)
     return rows
+
+
+def check_bodies(rows: Iterable[Given], scale: Scale, reading: Reading) -> None:
+    """Add a problem for each car that is no longer than the couplers of its scale and has no body length."""
+    couplers = scale.coupled_over_body_mm
+    for row in rows:
+        coupled = row.values.get("coupled_length_mm")
+        if "body_length_mm" not in row.values and coupled is not None and not longer(coupled, couplers):
+            reading.problem(
+                f"row {row.row}, coupled_length",
+                f"found a coupled length of {coupled:.5g} mm, expected more than the {couplers:.3g} mm that its "
+                f"couplers alone take in scale {scale.name}; correct it, or fill in body_length",
+            )
 
 
 def _note_free_rolling(row: Given, reading: Reading) -> None:

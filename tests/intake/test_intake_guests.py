@@ -109,7 +109,7 @@ def test_every_key_of_the_practice_is_read(folder: Path) -> None:
     ("key", "place", "words"),
     [
         ("marign = 1.2", "house.guests, marign", ["does not know", "'margin'"]),
-        ("margin = 0", "margin", ["found 0", "over 0"]),
+        ("margin = 0", "margin", ["found 0", "from 0.01 to 1000"]),
         ("under_percent = -1", "under_percent", ["found -1", "from 0 to 100"]),
         ("under_percent = 40", "bench_under_percent", ["found 30", "under_percent, which is 40"]),
         ('rolls_at_percent = "2"', "rolls_at_percent", ["without quotes"]),

@@ -8,6 +8,7 @@ from pathlib import Path
 
 import pytest
 
+from consist.checking.benching import bench_table
 from consist.errors import InputError
 from consist.intake import read_cars, read_layout, read_session
 from consist.intake.schedule import minutes_of
@@ -170,6 +171,19 @@ def test_a_duplicate_car_names_both_rows(tmp_path: Path) -> None:
     (problem,) = caught.value.problems
     assert problem.place == "row 6, car"
     assert "row 4" in problem.text
+
+
+def test_a_car_no_longer_than_its_couplers_is_no_car(folder: Path) -> None:
+    """In HO couplers add 12.7 mm to a body: a car of 12.7 mm over them would have none, and a target of nothing."""
+    with (folder / "cars.csv").open("a") as cars:
+        cars.write("TST 3,tub,,,12.7,,,\nTST 4,tub,,4,10,,,\nTST 5,tub,,,12.8,,,\n")
+    (folder / "guests.csv").write_text("car,coupled_length_in\nVIS 1,0.4\n")
+    first, guest = problems_of(folder)
+    assert first.startswith("cars.csv, row 4, coupled_length: found a coupled length of 12.7 mm, expected more than")
+    assert guest.startswith("guests.csv, row 2, coupled_length: found a coupled length of 10.16 mm")
+    assert "12.7 mm that its couplers alone take in scale HO" in guest
+    with pytest.raises(InputError, match=r"row 4, coupled_length: .* more than the 23 mm"):
+        bench_table(folder / "cars.csv", "O")
 
 
 def test_two_trains_of_one_name(folder: Path) -> None:
