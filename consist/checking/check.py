@@ -19,7 +19,7 @@ from consist.checking.results import (
 )
 from consist.order import HoldError, Planner, Yard, heavy_forward, yard_of
 from consist.order.budget import Budget
-from consist.rules import Case, findings, verdict
+from consist.rules import Case, findings
 from consist.session import Session, Train
 from consist.trains import LegRun, Trip, prepared
 
@@ -72,8 +72,7 @@ def checked_train(session: Session, train: Train) -> CheckedTrain:
     case = Case(of, trip)
     found = findings(case)
     use = trip.worst_use
-    house = session.house
-    judged = verdict(_margin(use), found, care_margin=house.care_margin, hold_margin=house.hold_margin)
+    judged = session.house.judged(use, [finding.level for finding in found])
     score, suggestion = _better_order(case, use)
     worst_leg = trip.worst_leg
     checked = TrainCheck(

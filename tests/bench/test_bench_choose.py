@@ -10,7 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from consist.bench.choose import choose
-from consist.intake.weights import KNOWN_PIECES, PieceKind
+from consist.intake import KNOWN_PIECES, PieceKind
 
 __all__: list[str] = []
 

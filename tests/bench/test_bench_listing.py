@@ -14,8 +14,8 @@ from consist.bench.gains import reweighed
 from consist.checking import check_train
 from consist.checking.benching import bench
 from consist.errors import InputError
-from consist.intake.records import CarRecord, HouseRecord
-from consist.intake.weights import KNOWN_PIECES, PieceKind
+from consist.house import House
+from consist.intake import KNOWN_PIECES, Given, PieceKind
 from consist.session import Session, Train
 from consist.stock import weight_standard
 
@@ -87,7 +87,7 @@ def test_the_order_is_that_of_the_gains_found_again() -> None:
 def an_evening_with_a_train_past_help(*trains: Train, care_margin: float) -> Session:
     """Those trains, and one whose car is on its target and worse off than any, so that no gain is the evening's."""
     stuck = train(WHERE, [car("S0", 14.0), *(car(f"S{k}", 300.0) for k in range(1, 9))], [engine("9", pull_g=400.0)])
-    house = HouseRecord(care_margin=care_margin)
+    house = House(care_margin=care_margin)
     return session(WHERE, *trains, replace(stuck, name="Stuck"), house=house)
 
 
@@ -266,19 +266,19 @@ def test_a_guest_car_is_not_weighted_unasked() -> None:
 
 
 def test_a_table_of_cars_alone_has_no_gains_and_the_most_missing_first() -> None:
-    records = [
-        CarRecord("A", 2, weight_g=90.0, body_length_mm=139.7, kind="tank"),
-        CarRecord("B", 3, weight_g=60.0, body_length_mm=139.7),
-        CarRecord("C", 4, body_length_mm=139.7),
+    rows = [
+        Given("A", 2, {"weight_g": 90.0, "body_length_mm": 139.7, "kind": "tank"}),
+        Given("B", 3, {"weight_g": 60.0, "body_length_mm": 139.7}),
+        Given("C", 4, {"body_length_mm": 139.7}),
     ]
-    listed = bench_cars(records, "HO", "nmra-rp-20.1", KNOWN_PIECES)
+    listed = bench_cars(rows, "HO", "nmra-rp-20.1", KNOWN_PIECES)
     assert [one.car for one in listed.cars] == ["B", "A"]
     assert all(one.gain is None and one.trains == () for one in listed.cars)
     # HO, 5.5 in: 3.75 oz (public discussion of RP-20.1)
     assert listed.cars[0].target_g == pytest.approx(3.75 * 28.349523125)
     assert listed.cars[0].add_g == pytest.approx(3.75 * 28.349523125 - 60.0)
     assert [one.status for one in listed.others] == ["not weighed"]
-    same = bench_cars(records, "HO", weight_standard("nmra-rp-20.1", "HO"), KNOWN_PIECES)
+    same = bench_cars(rows, "HO", weight_standard("nmra-rp-20.1", "HO"), KNOWN_PIECES)
     assert same == listed
 
 

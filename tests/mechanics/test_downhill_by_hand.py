@@ -14,7 +14,7 @@ import pytest
 from builders import World, car, curve, engine, straight, world
 from each_millimetre import figures_at
 
-from consist.intake.records import HouseRecord
+from consist.house import House
 from consist.stock import Engine
 
 __all__: list[str] = []
@@ -104,7 +104,7 @@ def test_what_the_curve_takes_helps_to_hold_and_so_do_side_loads() -> None:
         [curve(600.0, 300.0, grade_percent=-6.0)],
         [car("C1"), car("C2")],
         [engine("1", 300.0, 60.0, 150.0, truck_centers_mm=105.0)],
-        house=HouseRecord(flange_drag=0.3),
+        house=House(flange_drag=0.3),
     )
     curve_share = 0.0004 * 5729.58 * 304.8 / 87.1 / 600.0
     pushes, drag = 100.0 * (0.06 - 0.014 - curve_share), 0.3 * math.sin(150.0 / 600.0 / 2.0)

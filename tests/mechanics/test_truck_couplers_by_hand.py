@@ -13,8 +13,9 @@ import pytest
 from builders import World, car, curve, engine, straight, world
 from each_millimetre import figures_at, side_pulls
 
-from consist.intake.records import CouplerMount, HouseRecord
+from consist.house import House
 from consist.mechanics import side_limits
+from consist.stock import CouplerMount
 
 __all__: list[str] = []
 
@@ -22,12 +23,12 @@ LENGTH_MM, CENTERS_MM, RADIUS_MM, WEIGHT_G = 150.0, 105.0, 500.0, 80.0
 TIPS = 16.5 / (2.0 * 9.93)
 CURVE_SHARE = 0.0004 * 5729.58 * 304.8 / 87.1 / RADIUS_MM
 TAKES_G = WEIGHT_G * (0.014 + CURVE_SHARE)
-STEEP = HouseRecord(flange_drag=0.0, flange_angle_deg=80.0, flange_friction=0.1)
-CLIMBS = HouseRecord(flange_drag=0.0)
+STEEP = House(flange_drag=0.0, flange_angle_deg=80.0, flange_friction=0.1)
+CLIMBS = House(flange_drag=0.0)
 TABLED = 1e-4
 
 
-def _train(mount: CouplerMount, house: HouseRecord, *, turns: bool = False) -> World:
+def _train(mount: CouplerMount, house: House, *, turns: bool = False) -> World:
     """Three cars behind an engine of their size, round one curve, or round one and then at once another way."""
     cars = [car(f"C{k}", WEIGHT_G, LENGTH_MM, mount=mount) for k in range(3)]
     lead = engine("1", 300.0, 100.0, LENGTH_MM, truck_centers_mm=CENTERS_MM)
@@ -45,7 +46,7 @@ def test_the_flange_of_the_first_house_does_not_climb_and_that_of_the_other_does
 
 
 @pytest.mark.parametrize("house", [STEEP, CLIMBS])
-def test_round_an_even_curve(house: HouseRecord) -> None:
+def test_round_an_even_curve(house: House) -> None:
     """Cars alike turn by C/R from each to the next, and the coupling between two of them by half of that: C/2R.
 
     The second car is pulled with 2w and pulls the last with w; its front truck has the greater pull.

@@ -13,7 +13,7 @@ import numpy as np
 import pytest
 from builders import HO, World, car, curve, engine, world
 
-from consist.intake.records import HouseRecord
+from consist.house import House
 from consist.mechanics import RouteTables, evaluate, side_limits, vehicles
 from consist.stock import Engine
 from consist.track import Centreline
@@ -37,7 +37,7 @@ def _round_a_curve(cars: int, radius_mm: float, drag: float | None, *, pushed: b
     stock = [car(f"C{k}", WEIGHT_G, LENGTH_MM, rolling=ROLLING) for k in range(cars)]
     turned = math.degrees(((cars + 1) * LENGTH_MM + 100.0) / radius_mm)
     ahead, behind = ([], [_engine("1")]) if pushed else ([_engine("1")], [])
-    house = HouseRecord() if drag is None else HouseRecord(flange_drag=drag)
+    house = House() if drag is None else House(flange_drag=drag)
     return world([curve(radius_mm, turned, "right")], stock, ahead, behind, house=house)
 
 
