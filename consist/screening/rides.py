@@ -29,7 +29,7 @@ __all__ = ["TrainTonight"]
 BARS: dict[str, RefusalCode] = {"radius": "radius", "height": "height", "width": "width"}
 """What on the route keeps a car out of a train whatever its spot."""
 FAR_WITHIN = 0.8
-"""A figure seen at hard places below this share of its limit is within it: they miss a few per cent, a sixth at most."""
+"""A figure seen at hard places below this share of its limit is within it: they miss a sixth at most."""
 
 
 class TrainTonight:
