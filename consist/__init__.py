@@ -16,7 +16,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from consist.errors import ConsistError, InputError, Problem
+from consist.errors import ConsistError, InputError, Problem, UnknownNameError
 from consist.lazy_front import lazy_front
 
 if TYPE_CHECKING:
@@ -30,6 +30,7 @@ __all__ = [
     "Session",
     "SessionCheck",
     "TrainCheck",
+    "UnknownNameError",
     "check",
     "load",
 ]

@@ -156,7 +156,7 @@ def told_in(session: Session, choice: UnitsChoice | None) -> tuple[Session, Unit
 
 def known_train(session: Session, wanted: str) -> None:
     """Raise `InputError` where the session has no train of that name."""
-    from consist.intake.names import did_you_mean, quoted
+    from consist.names import did_you_mean, quoted
 
     names = [train.name for train in session.trains]
     if wanted not in names:

@@ -257,15 +257,13 @@ def layout(
     with answering():
         from consist.intake import read_layout
         from consist.report import layout_figures, layout_sheet, lines_in_text, of_sheets, units_for
-        from consist.track import layout_from_record
 
-        record = read_layout(layout)
-        built = layout_from_record(record)
+        built = read_layout(layout)
         if json:
-            printed_json("layout", layout_figures(built, record.notes))
+            printed_json("layout", layout_figures(built, built.notes))
         else:
             show = units_for(built.unit, units.value if units else None)
-            printed_pages(of_sheets(built.name, layout_sheet(built, record.notes, show)), lines_in_text(built, show))
+            printed_pages(of_sheets(built.name, layout_sheet(built, built.notes, show)), lines_in_text(built, show))
 
 
 @app.command()

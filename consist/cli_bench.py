@@ -32,8 +32,7 @@ from consist.errors import InputError, Problem
 
 if TYPE_CHECKING:
     from consist.bench import BenchList
-    from consist.intake.reweigh import Recorded
-    from consist.intake.weights import PieceKind
+    from consist.intake import PieceKind, Recorded
 
 __all__ = ["add_to"]
 
@@ -219,14 +218,14 @@ def _scale_given(session: Path, scale: str | None, standard: str | None) -> None
 
 
 def _pieces(session: Path, pieces: Path | None) -> tuple[PieceKind, ...]:
-    from consist.intake.weights import pieces_at_hand, read_pieces
+    from consist.intake import pieces_at_hand, read_pieces
 
     return pieces_at_hand(session if session.is_dir() else session.parent) if pieces is None else read_pieces(pieces)
 
 
 def _record(session: Path, done: list[str]) -> Sequence[Recorded]:
     from consist.bench.lengths import parse_done
-    from consist.intake.reweigh import record_weights
+    from consist.intake import record_weights
 
     problems: list[Problem] = []
     weights: dict[str, float] = {}

@@ -69,7 +69,7 @@ def report(
     Exits as 'consist check' does: 1 where a train is on hold, though the report is written.
     """
     with answering():
-        from consist.intake.writing import check_target, write_whole
+        from consist.intake import check_target, write_whole
         from consist.report.words import clean
 
         if output is None and pdf is None:
@@ -81,7 +81,7 @@ def report(
                 check_target(target)
         import consist
         from consist.checking.overview import overview
-        from consist.intake.weights import pieces_at_hand
+        from consist.intake import pieces_at_hand
         from consist.report import WholeReport, shown_progress, shown_waiting
 
         loaded, show = told_in(consist.load(session), units)
@@ -122,7 +122,7 @@ def picture(
     Exits with 0, or with 2 where the session cannot be used, there is nothing to draw, or the file cannot be written.
     """
     with answering():
-        from consist.intake.writing import check_target, write_whole
+        from consist.intake import check_target, write_whole
         from consist.report.words import clean
 
         ending = name_ending(output, "--output", ".svg", ".png", ".pdf")

@@ -1,4 +1,4 @@
-"""The errors that `consist` raises, one family.
+"""The errors that `consist` raises, one family. Each can be pickled whole, so that a pool of processes can raise it.
 
 A `Problem` is one thing wrong with the user's input: where it stands, what was found, what was expected and
 how to mend it. Readers gather every problem of a file before they raise `InputError`, so that a user mends
@@ -7,10 +7,13 @@ them in one pass.
 
 from __future__ import annotations
 
+import copyreg
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-__all__ = ["ConsistError", "InputError", "Problem"]
+from consist.names import did_you_mean, nearest, quoted
+
+__all__ = ["ConsistError", "InputError", "Problem", "UnknownNameError"]
 
 
 @dataclass(frozen=True)
@@ -37,10 +40,37 @@ class Problem:
 class ConsistError(Exception):
     """The base of every error that `consist` raises on purpose."""
 
+    def __reduce__(self) -> tuple[object, ...]:
+        # by default an error is made again from its text, which not every one of the family is made from
+        return copyreg.__newobj__, (type(self), *self.args), vars(self)  # type: ignore[attr-defined]
+
 
 class InputError(ConsistError):
     """The input cannot be used. `problems` holds each reason; `str()` gives one line a problem."""
 
     def __init__(self, problems: Iterable[Problem]) -> None:
         self.problems = tuple(problems)
-        super().__init__("\n".join(str(problem) for problem in self.problems))
+        super().__init__(self.problems)
+
+    def __str__(self) -> str:
+        return "\n".join(str(problem) for problem in self.problems)
+
+
+class UnknownNameError(ConsistError):
+    """A name that is none of those known, such as a train that the session has not; `nearest` is what it may mean.
+
+    >>> str(UnknownNameError("train", "Creamry 5", ("Creamery 5", "Local 9")))
+    "no train is called 'Creamry 5'; did you mean 'Creamery 5'?"
+    """
+
+    def __init__(self, what: str, name: str, known: Iterable[str]) -> None:
+        self.what, self.name, self.known = what, name, tuple(known)
+        super().__init__(self.what, self.name, self.known)
+
+    @property
+    def nearest(self) -> str | None:
+        """The known name nearest to it, None where none is near."""
+        return nearest(self.name, self.known)
+
+    def __str__(self) -> str:
+        return f"no {self.what} is called {quoted(self.name)}; {did_you_mean(self.name, self.known, f'{self.what}s')}"

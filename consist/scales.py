@@ -1,15 +1,18 @@
 """Scales of model railways and units as data, and the lengths that follow from a scale.
 
-Sources: track gauge from NMRA S-3.2 and NEM 010; the HO coupler height, 0.391 in above the rail, from NMRA S-2.
-Ratios are those of NMRA S-1.2 and NEM 010. Where no standard gives a coupler height, HO's is taken by ratio.
-Values of ratio and gauge not listed in the project's check values are from memory.
+Sources: track gauge from NMRA S-3.2 and RP-3 (ranges, of which ours is one figure) and NEM 010; the HO coupler
+height, 0.391 in above the rail, from NMRA S-2. Ratios are those of NEM 010 and, from memory, NMRA S-1.2. Where no
+standard gives a coupler height, HO's is taken by ratio. The British OO runs on HO's track: common practice. HOn3's
+gauge is from memory.
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 
-__all__ = ["GRAMS_PER_OUNCE", "HO_RATIO", "MM_PER_INCH", "SCALES", "Scale"]
+from consist.names import tidy
+
+__all__ = ["GRAMS_PER_OUNCE", "HO_RATIO", "MM_PER_INCH", "SCALES", "Scale", "known_scale"]
 
 MM_PER_INCH = 25.4
 GRAMS_PER_OUNCE = 28.349523125
@@ -65,7 +68,7 @@ SCALES: dict[str, Scale] = {
         _scale("HOn3", HO_RATIO, 10.5),
         _scale("OO", 76.2, 16.5),
         _scale("S", 64.0, 22.5),
-        _scale("Sn3", 64.0, 14.3),
+        _scale("Sn3", 64.0, 14.3002),  # 0.563 in, the least that S-3.2 allows; 14.3 mm is under it
         _scale("O", 48.0, 32.0),
         _scale("On3", 48.0, 19.05),
         _scale("1", 32.0, 45.0),
@@ -73,3 +76,14 @@ SCALES: dict[str, Scale] = {
     )
 }
 """Known scales by name. H0 and 0 (NEM's spelling) are read as HO and O at intake."""
+
+
+def known_scale(name: str) -> Scale | None:
+    """The known scale of that name, in any case, with NEM's H0 and 0 for HO and O; None if there is none.
+
+    >>> known_scale("h0").name
+    'HO'
+    """
+    folded = tidy(name).casefold()
+    folded = {"h0": "ho", "0": "o"}.get(folded, folded)
+    return next((scale for scale in SCALES.values() if scale.name.casefold() == folded), None)

@@ -8,21 +8,12 @@ from functools import cached_property
 from pathlib import Path
 from typing import Literal
 
-from consist.errors import InputError, Problem
-from consist.intake import read_session
-from consist.intake.records import HouseRecord, SessionRecord, TrainRecord, TrainRow
-from consist.stock import (
-    Car,
-    Engine,
-    StandardError,
-    WeightStandard,
-    car_from_record,
-    engine_from_record,
-    weight_standard,
-)
-from consist.track import Layout, Route, RouteError, find_route, layout_from_record
+from consist.house import House
+from consist.intake import TrainRead, TrainRow, read_session
+from consist.stock import Car, Engine, WeightStandard
+from consist.track import Layout, Route
 
-__all__ = ["CarInTrain", "Leg", "Session", "Train", "load", "session_from_record"]
+__all__ = ["CarInTrain", "Leg", "Session", "Train", "load"]
 
 
 @dataclass(frozen=True)
@@ -91,7 +82,7 @@ class Session:
     """A session: the house's practice, the layout, the stock by name and the trains in their order."""
 
     title: str
-    house: HouseRecord
+    house: House
     standard: WeightStandard
     layout: Layout
     cars: dict[str, Car]
@@ -119,53 +110,22 @@ def load(folder: str | Path) -> Session:
 
     Raises `InputError`, which holds every problem found, where the folder cannot be used.
     """
-    return session_from_record(read_session(Path(folder)))
+    read = read_session(Path(folder))
+    cars = {car.name: car for car in read.cars}
+    engines = {engine.name: engine for engine in read.engines}
+    trains = tuple(_train(train, cars, engines) for train in read.trains)
+    return Session(read.title, read.house, read.standard, read.layout, cars, engines, trains, read.notes)
 
 
-def session_from_record(record: SessionRecord) -> Session:
-    """A session from what its files say, with what they leave out assumed by rule.
-
-    Raises `InputError` for a weight standard that does not fit and for routes that no train can run.
-    """
-    problems: list[Problem] = []
-    layout = layout_from_record(record.layout)
-    standard = None
-    try:
-        standard = weight_standard(record.house.weight_standard, layout.scale)
-    except StandardError as error:
-        problems.append(Problem("session.toml", "[house], weight_standard", str(error)))
-    routes = {train.name: _route(layout, train, problems) for train in record.trains}
-    if standard is None or problems:
-        raise InputError(problems)
-    cars = {
-        car.car: car_from_record(car, layout.scale, standard, record.house.rolling_percent) for car in record.cars
-    }
-    engines = {engine.engine: engine_from_record(engine, layout.scale) for engine in record.engines}
-    trains = tuple(
-        _train(train, route, cars, engines) for train in record.trains if (route := routes[train.name]) is not None
-    )
-    return Session(
-        record.title, record.house, standard, layout, cars, engines, trains, (*record.notes, *record.layout.notes)
-    )
-
-
-def _route(layout: Layout, train: TrainRecord, problems: list[Problem]) -> Route | None:
-    try:
-        return find_route(layout, train.route)
-    except RouteError as error:
-        problems.append(Problem("session.toml", f"train '{train.name}', route", str(error)))
-        return None
-
-
-def _train(record: TrainRecord, route: Route, cars: dict[str, Car], engines: dict[str, Engine]) -> Train:
+def _train(read: TrainRead, cars: dict[str, Car], engines: dict[str, Engine]) -> Train:
     return Train(
-        name=record.name,
-        route=route,
-        engines=tuple(engines[name] for name in record.engines),
-        helpers=tuple(engines[name] for name in record.helpers),
-        cars=tuple(_car_in_train(row, route, cars) for row in record.rows),
-        depart=record.depart,
-        arrive=record.arrive,
+        name=read.name,
+        route=read.route,
+        engines=tuple(engines[name] for name in read.engines),
+        helpers=tuple(engines[name] for name in read.helpers),
+        cars=tuple(_car_in_train(row, read.route, cars) for row in read.rows),
+        depart=read.depart,
+        arrive=read.arrive,
     )
 
 

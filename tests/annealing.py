@@ -54,6 +54,7 @@ def anneal(
     rounds: int = 2,
     blocks: Sequence[int] | None = None,
     held: Collection[int] = (),
+    clock: Callable[[], float] = time.perf_counter,
 ) -> Annealed:
     """The best order found from `start`, an order of cars by number, within so many seconds or trials.
 
@@ -64,7 +65,7 @@ def anneal(
     if (seconds is None) == (trials is None):
         raise ValueError("give either seconds or trials")
     draw = _Changes(random.Random(seed), tuple(start), allowed, blocks, frozenset(held))
-    budget = _Budget(seconds, trials)
+    budget = _Budget(seconds, trials, clock)
     first = tuple(start)
     best, best_use = first, worst([first])[0]
     orders, uses = [first] * chains, [best_use] * chains
@@ -93,14 +94,18 @@ class _Budget:
 
     seconds: float | None
     trials: int | None
+    clock: Callable[[], float]
     used: int = 0
-    began: float = field(default_factory=time.perf_counter)
+    began: float = field(init=False)
+
+    def __post_init__(self) -> None:
+        self.began = self.clock()
 
     def spent(self) -> float:
         if self.trials is not None:
             return self.used / self.trials
         assert self.seconds is not None
-        return (time.perf_counter() - self.began) / self.seconds
+        return (self.clock() - self.began) / self.seconds
 
 
 class _Changes:

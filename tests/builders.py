@@ -10,12 +10,12 @@ from pathlib import Path
 
 import plain
 
-from consist.intake.records import CouplerMount, HouseRecord
+from consist.house import House
 from consist.mechanics import Limits, Peaks, RouteTables, Vehicles, run
 from consist.rules import Case
 from consist.scales import SCALES, Scale
 from consist.session import CarInTrain, Session, Train
-from consist.stock import Car, Engine, WeightStandard
+from consist.stock import Car, CouplerMount, Engine, WeightStandard
 from consist.track import Layout, Line, Piece, Place, find_route
 from consist.trains import Prepared, prepared
 
@@ -177,14 +177,14 @@ def train(
 
 
 def session(
-    where: Layout, *trains: Train, roster: Sequence[Engine] = (), house: HouseRecord | None = None
+    where: Layout, *trains: Train, roster: Sequence[Engine] = (), house: House | None = None
 ) -> Session:
     """A session of those trains; the roster is their engines and those given besides."""
     cars = {one.car.name: one.car for each in trains for one in each.cars}
     engines = {one.name: one for each in trains for one in (*each.engines, *each.helpers)}
     engines.update({one.name: one for one in roster})
     standard = WeightStandard("own", "own", "body", 0.0, 1.0)
-    return Session("Bench", house or HouseRecord(), standard, where, cars, engines, trains)
+    return Session("Bench", house or House(), standard, where, cars, engines, trains)
 
 
 @dataclass(frozen=True)
@@ -231,7 +231,7 @@ def world(
     helpers: Sequence[Engine] = (),
     *,
     scale: Scale = HO,
-    house: HouseRecord | None = None,
+    house: House | None = None,
     roster: Sequence[Engine] = (),
 ) -> World:
     """One train over one line of those pieces."""

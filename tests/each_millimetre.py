@@ -25,7 +25,7 @@ BESIDE_MM = 1e-6
 
 @dataclass(frozen=True)
 class MillimetrePeaks:
-    """Greatest figures: by vehicle (`use`), by coupling (`tension`, `buff`, both swings), and of the train.
+    """Greatest figures by vehicle (`use`), by coupling (`tension`, `buff`, both swings), of the train (shape (1,)).
 
     `swing_ahead` is the sine of a coupling with the vehicle ahead of it, `swing_behind` with the one behind.
     """

@@ -19,9 +19,9 @@ from dataclasses import dataclass
 
 from consist.bench.results import Choice
 from consist.bench.target import band
-from consist.intake.weights import PieceKind
+from consist.intake import PieceKind
 from consist.lengths import longer
-from consist.stock.standards import OVER_ENOUGH
+from consist.stock import OVER_ENOUGH
 
 __all__ = ["EVEN_ENOUGH", "PIECES_FOR_EVEN", "choose"]
 

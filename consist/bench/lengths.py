@@ -8,7 +8,7 @@ import unicodedata
 from collections.abc import Mapping
 
 from consist.errors import InputError, Problem
-from consist.intake.names import quoted, tidy
+from consist.names import quoted, tidy
 from consist.scales import GRAMS_PER_OUNCE, MM_PER_INCH
 
 __all__ = ["parse_done", "parse_length"]

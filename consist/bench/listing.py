@@ -18,12 +18,12 @@ from consist.bench.places import place_for
 from consist.bench.results import BenchCar, BenchList, ExtraEngine, TrainAfter
 from consist.bench.target import band, scale_named, standard_named, status_of
 from consist.errors import InputError, Problem
-from consist.intake.names import quoted
-from consist.intake.records import CarRecord, HouseRecord
-from consist.intake.weights import PieceKind
+from consist.house import House
+from consist.intake import Given, PieceKind, cars_of
+from consist.names import quoted
 from consist.scales import Scale
 from consist.session import Session
-from consist.stock import Car, WeightStandard, car_from_record
+from consist.stock import Car, WeightStandard
 
 __all__ = ["MINUTES_PER_CAR", "Progress", "bench_cars", "bench_list"]
 
@@ -71,7 +71,7 @@ def bench_list(
 
 
 def bench_cars(
-    records: Iterable[CarRecord],
+    rows: Iterable[Given],
     scale: str | Scale,
     standard: str | WeightStandard,
     pieces: Sequence[PieceKind],
@@ -85,7 +85,7 @@ def bench_cars(
     room = _room(minutes, per_car)
     known = scale_named(scale)
     counted = standard_named(standard, known) if isinstance(standard, str) else standard
-    stock = {record.car: car_from_record(record, known, counted, HouseRecord().rolling_percent) for record in records}
+    stock = {car.name: car for car in cars_of(rows, known, counted, House().rolling_percent)}
     cars = [_standing(car, None) for car in stock.values()]
     ordered = sorted((car for car in cars if car.status == "under"), key=_urgency)
     listed = _with_pieces(ordered[:room], stock, pieces)

@@ -8,10 +8,9 @@ from __future__ import annotations
 
 from consist.bench.results import Status, Target
 from consist.errors import InputError, Problem
-from consist.intake.layout import known_scale
-from consist.intake.names import did_you_mean, quoted
-from consist.scales import SCALES, Scale
-from consist.stock.standards import NEAR_ENOUGH, OVER_ENOUGH, StandardError, WeightStandard, weight_standard
+from consist.names import did_you_mean, quoted
+from consist.scales import SCALES, Scale, known_scale
+from consist.stock import NEAR_ENOUGH, OVER_ENOUGH, StandardError, WeightStandard, weight_standard
 
 __all__ = ["LITTLE_OVER", "band", "scale_named", "standard_named", "status_of", "target"]
 

@@ -8,8 +8,7 @@ from pathlib import Path
 from consist.bench.listing import Progress, bench_cars, bench_list
 from consist.bench.results import BenchList
 from consist.bench.target import scale_named
-from consist.intake import read_cars
-from consist.intake.weights import KNOWN_PIECES, PieceKind
+from consist.intake import KNOWN_PIECES, PieceKind, read_cars
 from consist.session import Session
 
 __all__ = ["bench", "bench_table"]
@@ -39,4 +38,4 @@ def bench_table(
 ) -> BenchList:
     """The list for a table of cars alone. Raises `InputError` for a table or a question that is none."""
     known = scale_named(scale)
-    return bench_cars(read_cars(cars), known, standard, pieces, minutes, per_car)
+    return bench_cars(read_cars(cars, scale=known), known, standard, pieces, minutes, per_car)

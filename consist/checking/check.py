@@ -19,7 +19,7 @@ from consist.checking.results import (
 )
 from consist.order import HoldError, Planner, Yard, heavy_forward, yard_of
 from consist.order.budget import Budget
-from consist.rules import Case, findings, verdict
+from consist.rules import Case, findings
 from consist.session import Session, Train
 from consist.trains import LegRun, Trip, prepared
 
@@ -72,8 +72,7 @@ def checked_train(session: Session, train: Train) -> CheckedTrain:
     case = Case(of, trip)
     found = findings(case)
     use = trip.worst_use
-    house = session.house
-    judged = verdict(_margin(use), found, care_margin=house.care_margin, hold_margin=house.hold_margin)
+    judged = session.house.judged(use, [finding.level for finding in found])
     score, suggestion = _better_order(case, use)
     worst_leg = trip.worst_leg
     checked = TrainCheck(
@@ -182,7 +181,7 @@ def _better_order(case: Case, use: float) -> tuple[float | None, Suggestion | No
         return None, None
     if use <= 0.0:
         return 100.0, None
-    planner = Planner(case.prepared, _yard(case))
+    planner = Planner(case.prepared, _yard(case), case.trip)
     found = planner.best(Budget(LOOKS_FOR_BEST))
     best = planner.figures(found.order)
     score = min(100.0 * (best.side_use / use), 100.0) if planner.yard.allowed(planner.given) else None

@@ -6,14 +6,11 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from consist.errors import InputError, Problem
-from consist.intake.engines import read_engines_into
-from consist.intake.layout import read_layout_into
-from consist.intake.names import plain
-from consist.intake.reading import Reading, raise_problems
-from consist.intake.records import HouseRecord
+from consist.house import House
+from consist.intake import read_layout_and_engines
 from consist.power import Rating, ratings
-from consist.stock import Engine, StandardError, WeightStandard, engine_from_record, weight_standard
-from consist.track import Layout, layout_from_record
+from consist.stock import Engine, StandardError, WeightStandard, weight_standard
+from consist.track import Layout
 
 __all__ = ["LayoutRatings", "rate_layout"]
 
@@ -25,7 +22,7 @@ class LayoutRatings:
     layout: Layout
     engines: tuple[Engine, ...]
     standard: WeightStandard
-    house: HouseRecord
+    house: House
     ratings: tuple[Rating, ...]
     notes: tuple[str, ...] = ()
 
@@ -50,17 +47,9 @@ def rate_layout(layout: Path, engines: Path, standard: str | None = None) -> Lay
 
     Raises `InputError` with every problem of both files, or of the standard.
     """
-    of_layout, of_engines = (Reading(plain(path.name or str(path))) for path in (layout, engines))
-    layout_read = read_layout_into(layout, of_layout)
-    engines_read = read_engines_into(engines, of_engines)
-    if engines_read is not None and not engines_read.names and not of_engines.problems:
-        of_engines.problem("", "found no engine, expected at least one row; add an engine to the table")
-    raise_problems([of_layout, of_engines])
-    assert layout_read is not None
-    assert engines_read is not None
-    built, house = layout_from_record(layout_read), HouseRecord()
+    built, pool, notes = read_layout_and_engines(layout, engines)
+    house = House()
     counted_by = _standard(standard, built, house)
-    pool = tuple(engine_from_record(record, built.scale) for record in engines_read.records)
     found = ratings(
         built,
         pool,
@@ -69,10 +58,10 @@ def rate_layout(layout: Path, engines: Path, standard: str | None = None) -> Lay
         standard=counted_by,
         flange_drag=house.flange_drag,
     )
-    return LayoutRatings(built, pool, counted_by, house, found, (*of_engines.notes, *layout_read.notes))
+    return LayoutRatings(built, pool, counted_by, house, found, notes)
 
 
-def _standard(name: str | None, layout: Layout, house: HouseRecord) -> WeightStandard:
+def _standard(name: str | None, layout: Layout, house: House) -> WeightStandard:
     try:
         return weight_standard(house.weight_standard if name is None else name, layout.scale)
     except StandardError as error:

@@ -53,6 +53,4 @@ def moved_train(train: Train, order: Sequence[str]) -> Train:
 
 def side_level(session: Session, side_use: float) -> Verdict:
     """What a greatest side use alone makes of a train."""
-    if side_use * session.house.hold_margin > 1.0:
-        return "hold"
-    return "care" if side_use * session.house.care_margin > 1.0 else "go"
+    return session.house.level_of(side_use)

@@ -12,7 +12,7 @@ from consist.checking.check import Progress, checked_train
 from consist.checking.doorkeeping import screen_guests
 from consist.checking.order_choice import moved_train
 from consist.checking.results import SessionCheck, TrainCheck
-from consist.intake.weights import KNOWN_PIECES, PieceKind
+from consist.intake import KNOWN_PIECES, PieceKind
 from consist.power import PowerPlan, plan_power
 from consist.screening import Screening
 from consist.session import Session, Train

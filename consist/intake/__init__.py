@@ -1,4 +1,7 @@
-"""Intake: the user's files read to checked records, every problem told with file, row, column and cure."""
+"""Intake: the user's files to cars, engines, track and trains, every problem told with file, row, column and cure.
+
+And back: weights and standing orders into the owner's own tables.
+"""
 
 from __future__ import annotations
 
@@ -7,31 +10,57 @@ from typing import TYPE_CHECKING
 from consist.lazy_front import lazy_front
 
 if TYPE_CHECKING:
-    from consist.intake.cars import read_cars
+    from consist.intake.fields import Declared, declarations
+    from consist.intake.files import check_target, write_whole
     from consist.intake.layout import read_layout
     from consist.intake.new import new_session
+    from consist.intake.reweigh import Recorded, WeightChange, record_weights
     from consist.intake.rewrite import check_table_name, write_reordered
-    from consist.intake.session import read_session
-    from consist.intake.writing import write_whole
+    from consist.intake.rows import Given
+    from consist.intake.session import SessionRead, TrainRead, read_layout_and_engines, read_session
+    from consist.intake.stock import cars_of, read_cars
+    from consist.intake.trains import TrainRow
+    from consist.intake.weights import KNOWN_PIECES, PieceKind, pieces_at_hand, read_pieces
 
 __all__ = [
+    "KNOWN_PIECES",
+    "Declared",
+    "Given",
+    "PieceKind",
+    "Recorded",
+    "SessionRead",
+    "TrainRead",
+    "TrainRow",
+    "WeightChange",
+    "cars_of",
     "check_table_name",
+    "check_target",
+    "declarations",
     "new_session",
+    "pieces_at_hand",
     "read_cars",
     "read_layout",
+    "read_layout_and_engines",
+    "read_pieces",
     "read_session",
+    "record_weights",
     "write_reordered",
     "write_whole",
 ]
 
-_FROM = {
-    "check_table_name": "consist.intake.rewrite",
-    "new_session": "consist.intake.new",
-    "read_cars": "consist.intake.cars",
-    "read_layout": "consist.intake.layout",
-    "read_session": "consist.intake.session",
-    "write_reordered": "consist.intake.rewrite",
-    "write_whole": "consist.intake.writing",
+_ROOMS = {
+    "fields": ("Declared", "declarations"),
+    "files": ("check_target", "write_whole"),
+    "layout": ("read_layout",),
+    "new": ("new_session",),
+    "reweigh": ("Recorded", "WeightChange", "record_weights"),
+    "rewrite": ("check_table_name", "write_reordered"),
+    "rows": ("Given",),
+    "session": ("SessionRead", "TrainRead", "read_layout_and_engines", "read_session"),
+    "stock": ("cars_of", "read_cars"),
+    "trains": ("TrainRow",),
+    "weights": ("KNOWN_PIECES", "PieceKind", "pieces_at_hand", "read_pieces"),
 }
-
-__getattr__ = lazy_front(__name__, _FROM)
+__getattr__ = lazy_front(
+    __name__, {name: f"consist.intake.{module}" for module, names in _ROOMS.items() for name in names}
+)

@@ -1,104 +1,86 @@
-"""The `[house]` table of `session.toml`: the host's own practice."""
+"""The `[house]` table of `session.toml`, and the `[house.guests]` table within it: the host's own practice."""
 
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
 from dataclasses import replace
-from typing import Any
 
-from consist.intake.guest_practice import read_guest_practice
-from consist.intake.quantities import Bounds
-from consist.intake.reading import Reading
-from consist.intake.records import HouseRecord, StandardRecord
-from consist.intake.toml import check_keys, found, number_at, switch_at, table_at, text_at
+from consist.house import GuestPractice, House, OwnStandard
+from consist.intake.fields import declared
+from consist.intake.toml import Keys
 
-__all__ = ["NUMBERS", "SWITCHES", "read_house"]
+__all__ = ["GUEST_PRACTICE", "HOUSE", "OWN_STANDARD", "read_house"]
 
-NUMBERS: Mapping[str, Bounds] = {
-    "care_margin": Bounds(0, 1000, above=True),
-    "hold_margin": Bounds(0, 1000, above=True),
-    "rolling_percent": Bounds(0, 15, above=True),
-    "pull_reserve": Bounds(0, 1, below=True),
-    "flange_drag": Bounds(0, 0.5),
-    "flange_angle_deg": Bounds(0, 90, above=True, below=True),
-    "flange_friction": Bounds(0, 10),
-    "turn_minutes": Bounds(0, 1440),
-}
-"""The keys that hold a number, each a field of `HouseRecord` of the same name."""
-
-SWITCHES = ("light_moves",)
-"""The keys that hold true or false, each a field of `HouseRecord` of the same name."""
-
-STANDARD_KEYS = ("name", "base_g", "per_mm_g")
-NO_LESS = Bounds(0, 100_000)
+HOUSE = declared("house")
+GUEST_PRACTICE = declared("guest_practice")
+OWN_STANDARD = declared("own_standard")
 
 
-def read_house(session: dict[str, Any], reading: Reading) -> HouseRecord:
+def read_house(session: Keys) -> House:
     """The house's practice, with the default for every key left out or, with a problem added, bad."""
-    table = table_at(session, "house", "", reading)
-    check_keys(table, ("weight_standard", *NUMBERS, *SWITCHES, "guests"), "house", reading)
-    house = HouseRecord()
-    given = {key: number_at(table, key, bounds, "house", reading) for key, bounds in NUMBERS.items()}
-    changes: dict[str, Any] = {key: value for key, value in given.items() if value is not None}
-    for key in SWITCHES:
-        switch = switch_at(table, key, "house", reading)
-        if switch is not None:
-            changes[key] = switch
-    changes["guests"] = read_guest_practice(table, reading)
-    standard = _standard(table, reading)
-    if standard is not None:
-        changes["weight_standard"] = standard
-    house = replace(house, **changes)
-    if not any(key in table and given[key] is None for key in NUMBERS):
-        _check_margins(house, reading)
-        _check_flange(house, reading)
+    keys = Keys(session.below("house"), HOUSE, "house", session.reading)
+    given = keys.values()
+    sound = all(each.name in given for each in HOUSE if each.is_number and each.name in keys.table)
+    house = replace(House(), guests=_guest_practice(keys), **given)
+    house = replace(house, weight_standard=_standard(keys) or house.weight_standard)
+    if sound:
+        _check_margins(house, keys)
+        _check_flange(house, keys)
     return house
 
 
-def _check_margins(house: HouseRecord, reading: Reading) -> None:
+def _check_margins(house: House, keys: Keys) -> None:
     if house.care_margin < house.hold_margin:
-        reading.problem(
-            "house, care_margin",
+        keys.problem(
+            "care_margin",
             f"found {house.care_margin:.6g}, expected no less than hold_margin, which is {house.hold_margin:.6g}; "
             "raise care_margin or lower hold_margin",
         )
 
 
-def _check_flange(house: HouseRecord, reading: Reading) -> None:
+def _check_flange(house: House, keys: Keys) -> None:
     # A flange no steeper than the angle of friction climbs under any side pull: no train could run.
     if math.tan(math.radians(house.flange_angle_deg)) <= house.flange_friction:
         least = math.degrees(math.atan(house.flange_friction))
-        reading.problem(
-            "house, flange_angle_deg",
+        keys.problem(
+            "flange_angle_deg",
             f"found {house.flange_angle_deg:.6g}, expected more than {least:.4g} with a flange_friction of "
             f"{house.flange_friction:.6g}; raise the angle or lower the friction",
         )
 
 
-def _standard(table: dict[str, Any], reading: Reading) -> str | StandardRecord | None:
-    value = table.get("weight_standard")
+def _guest_practice(house: Keys) -> GuestPractice:
+    keys = Keys(house.below("guests"), GUEST_PRACTICE, "house, guests", house.reading)
+    practice = replace(GuestPractice(), **keys.values())
+    if practice.bench_under_percent < practice.under_percent:
+        keys.problem(
+            "bench_under_percent",
+            f"found {practice.bench_under_percent:.6g}, expected no less than under_percent, which is "
+            f"{practice.under_percent:.6g}; raise one or lower the other",
+        )
+    return practice
+
+
+def _standard(house: Keys) -> str | OwnStandard | None:
+    value = house.table.get("weight_standard")
     if isinstance(value, dict):
-        return _own_standard(value, reading)
+        return _own_standard(Keys(value, OWN_STANDARD, "house, weight_standard", house.reading))
     if value is not None and not isinstance(value, str):
-        reading.problem(
-            "house, weight_standard",
-            f"found {found(value)}, expected the name of a standard or a table; "
+        house.problem(
+            "weight_standard",
+            f"found {house.found('weight_standard')}, expected the name of a standard or a table; "
             'write "nmra-rp-20.1" or { name = "...", base_g = 0.0, per_mm_g = 0.0 }',
         )
         return None
-    return text_at(table, "weight_standard", "house", reading, None if value is None else "the name of a standard")
+    return None if value is None else house.text("weight_standard")
 
 
-def _own_standard(value: dict[str, Any], reading: Reading) -> StandardRecord | None:
-    place = "house, weight_standard"
-    check_keys(value, STANDARD_KEYS, place, reading)
-    name = text_at(value, "name", place, reading, "a name for the standard")
-    base = number_at(value, "base_g", NO_LESS, place, reading, needed=True)
-    per_mm = number_at(value, "per_mm_g", NO_LESS, place, reading, needed=True)
-    if name is None or base is None or per_mm is None:
+def _own_standard(keys: Keys) -> OwnStandard | None:
+    read = keys.values()
+    if len(read) < len(OWN_STANDARD):
         return None
-    if base == per_mm == 0:
-        reading.problem(place, "found base_g and per_mm_g both 0, expected one of them over 0; correct one")
+    standard = OwnStandard(**read)
+    if standard.base_g == standard.per_mm_g == 0:
+        keys.problem("", "found base_g and per_mm_g both 0, expected one of them over 0; correct one")
         return None
-    return StandardRecord(name, base, per_mm)
+    return standard

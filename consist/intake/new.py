@@ -7,15 +7,16 @@ import os
 import secrets
 import shutil
 import tomllib
+from functools import cache
 from importlib.resources import files
 from pathlib import Path
 from string import Template
 
 from consist.errors import InputError, Problem
-from consist.intake.layout import known_scale
-from consist.intake.names import did_you_mean, quoted
-from consist.intake.writing import write_whole
-from consist.scales import SCALES, Scale
+from consist.intake.fields import declared, explained
+from consist.intake.files import write_whole
+from consist.names import did_you_mean, quoted
+from consist.scales import SCALES, Scale, known_scale
 
 __all__ = ["NEW_FILES", "new_session"]
 
@@ -70,7 +71,6 @@ def _contents(scale: Scale) -> dict[str, str]:
     engine_g = ENGINE_OVER_CAR * car_g
     values = {
         "scale": scale.name,
-        "scales": ", ".join(f'"{name}"' for name in SCALES),
         "standard": str(sample["standard"]),
         "engine_weight": _figure(engine_g),
         "pull": _figure(PULL_OVER_ENGINE * engine_g),
@@ -78,7 +78,22 @@ def _contents(scale: Scale) -> dict[str, str]:
         **{f"weight_{spot}": _figure(share * car_g) for spot, share in enumerate(CAR_SHARES, start=1)},
     }
     texts = {name: (templates / name).read_text(encoding="utf-8") for name in NEW_FILES}
-    return {name: Template(text).substitute(values) for name, text in texts.items()}
+    explained_texts = {name: Template(text).safe_substitute(_explanations()) for name, text in texts.items()}
+    return {name: Template(text).substitute(values) for name, text in explained_texts.items()}
+
+
+@cache
+def _explanations() -> dict[str, str]:
+    """What the templates say of columns and keys, by the name of the table, or of table and key."""
+    said = {}
+    for table in ("cars", "engines", "trains"):
+        said[f"{table}_columns"] = explained(declared(table))
+        said[f"{table}_header"] = ",".join(next(iter(each.columns)) for each in declared(table))
+    for table in ("house", "guest_practice"):
+        said[f"{table}_keys"] = explained([each for each in declared(table) if each.kind != "table"], keys=True)
+    for table in ("session", "house", "train", "layout", "place", "line"):
+        said |= {f"{table}_{each.name}": "# " + each.help.replace("\n", "\n# ") for each in declared(table)}
+    return said
 
 
 def _figure(value: float) -> str:

@@ -13,15 +13,12 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from consist.errors import InputError, Problem
-from consist.intake.contents import file_bytes
-from consist.intake.csv_records import QUOTE, cell_text, records_of
-from consist.intake.names import did_you_mean, quoted
-from consist.intake.quantities import POSITIVE, WEIGHT, parse_number
-from consist.intake.reading import Reading, raise_problems
-from consist.intake.rewrite import delimiter_in, encoded_like
-from consist.intake.tables import Row, Table, decoded, table_of
-from consist.intake.workbook_rows import with_numbers
-from consist.intake.writing import write_whole
+from consist.intake.fields import POSITIVE, WEIGHT
+from consist.intake.files import Reading, raise_problems, write_whole
+from consist.intake.owners_table import KINDS, QUOTE, OwnersTable, cell_text, with_numbers
+from consist.intake.rows import parse_number
+from consist.intake.tables import Row, table_of
+from consist.names import did_you_mean, quoted
 
 __all__ = ["Recorded", "WeightChange", "record_weights"]
 
@@ -50,18 +47,6 @@ class Recorded:
 
 
 @dataclass(frozen=True)
-class _Source:
-    path: Path
-    content: bytes
-    table: Table
-
-    @property
-    def rows(self) -> dict[str, Row]:
-        """The rows by the name of their car."""
-        return {row.cells["car"]: row for row in self.table.rows if row.cells.get("car")}
-
-
-@dataclass(frozen=True)
 class _Cell:
     """A cell to be written: row and column of the file from 1 and 0, and the number in its own unit as text."""
 
@@ -72,7 +57,7 @@ class _Cell:
 
 @dataclass(frozen=True)
 class _New:
-    source: _Source
+    source: OwnersTable
     content: bytes
     changes: tuple[WeightChange, ...]
 
@@ -86,7 +71,7 @@ def record_weights(path: Path, weights_g: Mapping[str, float]) -> tuple[Recorded
     """
     sources = [_source(each) for each in _tables(path)]
     _check_known(sources, weights_g)
-    new = [_new(source, weights_g) for source in sources if set(source.rows) & set(weights_g)]
+    new = [_new(source, weights_g) for source in sources if set(_rows(source)) & set(weights_g)]
     return _written(new)
 
 
@@ -97,24 +82,27 @@ def _tables(path: Path) -> list[Path]:
     return [path]
 
 
-def _source(path: Path) -> _Source:
+def _source(path: Path) -> OwnersTable:
     reading = Reading(path.name)
-    content = None
-    if path.suffix.lower() in (".csv", ".xlsx"):
-        content = file_bytes(path, reading)
+    source = None
+    if path.suffix.lower() in KINDS:
+        source = OwnersTable.read(path, reading)
     else:
         reading.problem("", "found no table of cars, expected .csv or .xlsx; name the table or its session's folder")
-    table = None if content is None else table_of(content, path.suffix.lower(), reading)
-    if table is not None and "car" not in table.columns:
+    if source is not None and "car" not in source.table.columns:
         reading.problem("header", "found no column 'car'; the first row must name the columns, add it")
-    raise_problems([reading])
-    assert content is not None
-    assert table is not None
-    return _Source(path, content, table)
+    raise_problems(reading)
+    assert source is not None
+    return source
 
 
-def _check_known(sources: Sequence[_Source], weights_g: Mapping[str, float]) -> None:
-    known = [car for source in sources for car in source.rows]
+def _rows(source: OwnersTable) -> dict[str, Row]:
+    """The rows by the name of their car."""
+    return {row.cells["car"]: row for row in source.table.rows if row.cells.get("car")}
+
+
+def _check_known(sources: Sequence[OwnersTable], weights_g: Mapping[str, float]) -> None:
+    known = [car for source in sources for car in _rows(source)]
     problems = []
     for car, grams in weights_g.items():
         if car not in known:
@@ -127,14 +115,14 @@ def _check_known(sources: Sequence[_Source], weights_g: Mapping[str, float]) -> 
         raise InputError(problems)
 
 
-def _new(source: _Source, weights_g: Mapping[str, float]) -> _New:
-    cells = [_cell(source, row, weights_g[car]) for car, row in source.rows.items() if car in weights_g]
-    content = _as_csv(source, cells) if source.path.suffix.lower() == ".csv" else _as_workbook(source, cells)
+def _new(source: OwnersTable, weights_g: Mapping[str, float]) -> _New:
+    cells = [_cell(source, row, weights_g[car]) for car, row in _rows(source).items() if car in weights_g]
+    content = _as_csv(source, cells) if source.kind == ".csv" else _as_workbook(source, cells)
     _check_reads_back(source, cells, content)
     return _New(source, content, tuple(cell.change for cell in cells))
 
 
-def _cell(source: _Source, row: Row, grams: float) -> _Cell:
+def _cell(source: OwnersTable, row: Row, grams: float) -> _Cell:
     columns = [column for column in source.table.header if column in COLUMNS]
     if not columns:
         told = "found no column weight_oz or weight_g to write a weight in; add one of them"
@@ -146,7 +134,7 @@ def _cell(source: _Source, row: Row, grams: float) -> _Cell:
     column = filled[0] if filled else _most_filled(source, columns)
     unit, places = COLUMNS[column]
     new = f"{grams / unit:.{places}f}".rstrip("0").rstrip(".")
-    if source.path.suffix.lower() == ".csv" and _writes_commas(source):
+    if source.kind == ".csv" and _writes_commas(source):
         new = new.replace(".", ",")
     if float(new.replace(",", ".")) == 0:
         told = f"found a weight too small to write in {column}; correct it"
@@ -155,11 +143,11 @@ def _cell(source: _Source, row: Row, grams: float) -> _Cell:
     return _Cell(row.number, source.table.header.index(column), change)
 
 
-def _most_filled(source: _Source, columns: Sequence[str]) -> str:
+def _most_filled(source: OwnersTable, columns: Sequence[str]) -> str:
     return max(columns, key=lambda column: sum(bool(row.cells.get(column)) for row in source.table.rows))
 
 
-def _writes_commas(source: _Source) -> bool:
+def _writes_commas(source: OwnersTable) -> bool:
     """Whether decimals in the table have a comma before them."""
     cells = [cell for row in source.table.rows for cell in row.cells.values()]
     return source.table.decimal_comma and any(
@@ -167,17 +155,14 @@ def _writes_commas(source: _Source) -> bool:
     )
 
 
-def _as_csv(source: _Source, cells: Sequence[_Cell]) -> bytes:
-    text, encoding = decoded(source.content)
-    assert text is not None
-    delimiter = delimiter_in(text)
-    records = records_of(text, delimiter)
+def _as_csv(source: OwnersTable, cells: Sequence[_Cell]) -> bytes:
+    records = source.records
     for cell in cells:
         record = records[cell.row - 1]
         row = [*record.cells, *[""] * (cell.column + 1 - len(record.cells))]
-        row[cell.column] = _put(row[cell.column], cell.change.new, delimiter)
+        row[cell.column] = _put(row[cell.column], cell.change.new, source.delimiter)
         records[cell.row - 1] = replace(record, cells=tuple(row))
-    return encoded_like("".join(record.text(delimiter) for record in records), source.content, encoding)
+    return source.with_records(records)
 
 
 def _put(raw: str, new: str, delimiter: str) -> str:
@@ -199,16 +184,16 @@ def _around(text: str) -> tuple[str, str]:
     return text[:start], text[len(text.rstrip()) :]
 
 
-def _as_workbook(source: _Source, cells: Sequence[_Cell]) -> bytes:
+def _as_workbook(source: OwnersTable, cells: Sequence[_Cell]) -> bytes:
     return with_numbers(source.content, {(cell.row, cell.column + 1): float(cell.change.new) for cell in cells})
 
 
-def _check_reads_back(source: _Source, cells: Sequence[_Cell], content: bytes) -> None:
+def _check_reads_back(source: OwnersTable, cells: Sequence[_Cell], content: bytes) -> None:
     """Raise `InputError` unless what is to be written says of every row what it should."""
     wanted = {row.number: dict(row.cells) for row in source.table.rows}
     for cell in cells:
         wanted[cell.row][cell.change.column] = cell.change.new
-    table = table_of(content, source.path.suffix.lower(), Reading(source.path.name))
+    table = table_of(content, source.kind, Reading(source.path.name))
     if table is None or {row.number: row.cells for row in table.rows} != wanted:
         told = "the table does not read the same with the new weight in it, nothing was written; type it in yourself"
         raise InputError([Problem(source.path.name, "", told)])
@@ -220,7 +205,7 @@ def _written(new: Sequence[_New]) -> tuple[Recorded, ...]:
     made: list[Path] = []
     try:
         for each in new:
-            if file_bytes(each.source.path, Reading(each.source.path.name)) != each.source.content:
+            if not each.source.unchanged():
                 told = "the table has changed since it was read; run the command again"
                 raise InputError([Problem(each.source.path.name, "", told)])
             backup = _backup(each.source)
@@ -237,7 +222,7 @@ def _written(new: Sequence[_New]) -> tuple[Recorded, ...]:
     return tuple(done)
 
 
-def _backup(source: _Source) -> Path:
+def _backup(source: OwnersTable) -> Path:
     """The table's old bytes kept under a name that no file has yet."""
     number = 1
     while True:

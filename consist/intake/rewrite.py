@@ -2,47 +2,24 @@
 
 from __future__ import annotations
 
-import codecs
 import csv
 import io
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from pathlib import Path
 
 from consist.errors import InputError, Problem
-from consist.intake.contents import file_bytes
-from consist.intake.csv_records import cell_text, records_of
-from consist.intake.names import quoted
-from consist.intake.reading import Reading, raise_problems
-from consist.intake.tables import Table, comment_line, decoded, delimiter_of, table_of, workbook_cells
-from consist.intake.workbook_rows import Placed, reordered_workbook, workbook_of
-from consist.intake.writing import write_whole
+from consist.intake.files import Reading, raise_problems, write_whole
+from consist.intake.owners_table import KINDS, OwnersTable, Placed, cell_text, reordered_workbook, workbook_of
+from consist.intake.tables import comment_line, table_of, workbook_cells
+from consist.names import quoted
 
-__all__ = ["check_table_name", "delimiter_in", "encoded_like", "write_reordered"]
-
-TABLES = (".csv", ".xlsx")
-
-
-@dataclass(frozen=True)
-class _Source:
-    """The session's trains table as it stands: its file, its bytes and what was read from them."""
-
-    path: Path
-    content: bytes
-    table: Table
-
-    @property
-    def kind(self) -> str:
-        return self.path.suffix.lower()
-
-    @property
-    def spot_column(self) -> int:
-        return self.table.header.index("spot")
+__all__ = ["check_table_name", "write_reordered"]
 
 
 def check_table_name(target: Path) -> None:
     """Raise `InputError` where a file of that name is no table of the kinds that can be written."""
-    if target.suffix.lower() not in TABLES:
+    if target.suffix.lower() not in KINDS:
         text = f"found a name ending in {quoted(target.suffix)}, expected .csv or .xlsx; end the name in one of these"
         raise InputError([Problem(str(target), "", text)])
 
@@ -64,23 +41,22 @@ def write_reordered(session: Path, orders: Mapping[str, Sequence[str]], target: 
     write_whole(target, content)
 
 
-def _source(session: Path) -> _Source:
+def _source(session: Path) -> OwnersTable:
     folder = session.parent if session.is_file() else session
-    path = next((path for kind in TABLES if (path := folder / f"trains{kind}").exists()), folder / "trains.csv")
+    path = next((path for kind in KINDS if (path := folder / f"trains{kind}").exists()), folder / "trains.csv")
     reading = Reading(path.name)
-    content = file_bytes(path, reading)
-    table = None if content is None else table_of(content, path.suffix.lower(), reading)
-    raise_problems([reading])
-    if content is None or table is None or not {"train", "spot", "car"} <= set(table.columns):
+    source = OwnersTable.read(path, reading)
+    raise_problems(reading)
+    if source is None or not {"train", "spot", "car"} <= set(source.table.columns):
         raise _changed(path)
-    return _Source(path, content, table)
+    return source
 
 
 def _changed(path: Path) -> InputError:
     return InputError([Problem(path.name, "", "the table has changed since it was read; run the command again")])
 
 
-def _placed(source: _Source, train: str, order: Sequence[str]) -> list[Placed]:
+def _placed(source: OwnersTable, train: str, order: Sequence[str]) -> list[Placed]:
     """Where the rows of a train go; none where it already stands so."""
     rows = [row for row in source.table.rows if row.cells["train"] == train]
     number = {row.cells["car"]: row.number for row in rows}
@@ -102,48 +78,45 @@ def _spot_number(text: str) -> int:
     return int(text.removesuffix(".0"))
 
 
-def _csv_as_csv(source: _Source, placed: Sequence[Placed]) -> bytes:
-    text, encoding = decoded(source.content)
-    assert text is not None
-    delimiter = delimiter_in(text)
-    records = records_of(text, delimiter)
-    column = source.spot_column
+def _spot_column(source: OwnersTable) -> int:
+    return source.table.header.index("spot")
+
+
+def _csv_as_csv(source: OwnersTable, placed: Sequence[Placed]) -> bytes:
+    records, column = source.records, _spot_column(source)
     changed = list(records)
     for place in placed:
         cells = list(records[place.body - 1].cells)
         cells[column] = records[place.spot - 1].cells[column]
         changed[place.row - 1] = replace(records[place.row - 1], cells=tuple(cells))
-    return encoded_like("".join(record.text(delimiter) for record in changed), source.content, encoding)
+    return source.with_records(changed)
 
 
-def _csv_as_workbook(source: _Source, placed: Sequence[Placed]) -> bytes:
-    text, _ = decoded(source.content)
-    assert text is not None
-    delimiter = delimiter_in(text)
+def _csv_as_workbook(source: OwnersTable, placed: Sequence[Placed]) -> bytes:
     rows = [
-        [*record.cells] if record.comment else [cell_text(raw, delimiter) for raw in record.cells]
-        for record in records_of(text, delimiter)
+        [*record.cells] if record.comment else [cell_text(raw, source.delimiter) for raw in record.cells]
+        for record in source.records
     ]
-    column, arranged = source.spot_column, _arranged(rows, source.spot_column, placed)
+    column = _spot_column(source)
     holding = {row.number for row in source.table.rows}
     return workbook_of(
         [_spot_number(cell.strip()) if number in holding and k == column else cell for k, cell in enumerate(row)]
-        for number, row in enumerate(arranged, start=1)
+        for number, row in enumerate(_arranged(rows, column, placed), start=1)
         if not (row and comment_line(row[0]) and not row[0].lstrip().startswith("#"))  # names a delimiter
     )
 
 
-def _workbook_as_csv(source: _Source, placed: Sequence[Placed]) -> bytes:
+def _workbook_as_csv(source: OwnersTable, placed: Sequence[Placed]) -> bytes:
     rows = workbook_cells(source.content, Reading(source.path.name))
     assert rows is not None
     out = io.StringIO()
-    csv.writer(out, lineterminator="\n").writerows(_arranged(rows, source.spot_column, placed))
+    csv.writer(out, lineterminator="\n").writerows(_arranged(rows, _spot_column(source), placed))
     return out.getvalue().encode("utf-8")
 
 
-def _workbook_as_workbook(source: _Source, placed: Sequence[Placed]) -> bytes:
+def _workbook_as_workbook(source: OwnersTable, placed: Sequence[Placed]) -> bytes:
     try:
-        return reordered_workbook(source.content, source.spot_column, placed)
+        return reordered_workbook(source.content, _spot_column(source), placed)
     except ValueError:
         text = "found merged cells in a row that is to move; unmerge them, or write to a .csv file"
         raise InputError([Problem(source.path.name, "", text)]) from None
@@ -157,22 +130,6 @@ _CONTENTS = {
 }
 
 
-def delimiter_in(text: str) -> str:
-    """What parts the cells of a text, whatever ends its lines."""
-    return delimiter_of(text.replace("\r\n", "\n").replace("\r", "\n"))
-
-
-def encoded_like(text: str, like: bytes, encoding: str) -> bytes:
-    """The text in the encoding of a file, with the byte-order mark that it has."""
-    if encoding == "utf-16":
-        if like.startswith(codecs.BOM_UTF16_BE):
-            return codecs.BOM_UTF16_BE + text.encode("utf-16-be")
-        return codecs.BOM_UTF16_LE + text.encode("utf-16-le")
-    if encoding == "utf-8-sig":
-        return (codecs.BOM_UTF8 if like.startswith(codecs.BOM_UTF8) else b"") + text.encode("utf-8")
-    return text.encode(encoding)
-
-
 def _arranged(rows: Sequence[Sequence[str]], column: int, placed: Sequence[Placed]) -> list[list[str]]:
     arranged = [list(row) for row in rows]
     for place in placed:
@@ -181,7 +138,7 @@ def _arranged(rows: Sequence[Sequence[str]], column: int, placed: Sequence[Place
     return arranged
 
 
-def _check_reads_back(source: _Source, placed: Sequence[Placed], content: bytes, target: Path) -> None:
+def _check_reads_back(source: OwnersTable, placed: Sequence[Placed], content: bytes, target: Path) -> None:
     """Raise `InputError` unless what is to be written says of every row what it should."""
     by_number = {row.number: row.cells for row in source.table.rows}
     wanted = dict(by_number)
@@ -189,7 +146,7 @@ def _check_reads_back(source: _Source, placed: Sequence[Placed], content: bytes,
         wanted[place.row] = {**by_number[place.body], "spot": by_number[place.spot]["spot"]}
     table = table_of(content, target.suffix.lower(), Reading(target.name))
     if table is None or [_said(row.cells) for row in table.rows] != [_said(cells) for cells in wanted.values()]:
-        other = next(kind for kind in TABLES if kind != target.suffix.lower())
+        other = next(kind for kind in KINDS if kind != target.suffix.lower())
         text = f"the table does not read the same in this form, nothing was written; write it to a {other} file"
         raise InputError([Problem(str(target), "", text)])
 

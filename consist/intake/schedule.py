@@ -7,94 +7,89 @@ import re
 from collections.abc import Collection
 from dataclasses import dataclass
 from itertools import pairwise
-from typing import Any
 
-from consist.intake.names import did_you_mean, quoted
-from consist.intake.reading import Reading
-from consist.intake.records import LayoutRecord
-from consist.intake.toml import check_keys, found, list_of_names, tables_at, text_at, under
+from consist.intake.fields import Field, declared
+from consist.intake.files import Reading
+from consist.intake.toml import Keys
+from consist.names import did_you_mean, quoted
 
-__all__ = ["DAY_MINUTES", "TrainEntry", "check_engines", "check_route", "minutes_of", "places_of", "read_entries"]
+__all__ = ["DAY_MINUTES", "TRAIN", "TrainEntry", "check_engines", "check_route", "minutes_of", "read_entries"]
 
 DAY_MINUTES = 24 * 60
-KEYS = ("name", "route", "engines", "helpers", "depart", "arrive")
+
+TRAIN = declared("train")
+_, ROUTE, _, _, DEPART, ARRIVE = TRAIN
 
 
 @dataclass(frozen=True)
 class TrainEntry:
-    """One `[[train]]` as read. `place` is where it stands; `route` is None where it could not be read."""
+    """One `[[train]]` as read. `place` is where it stands; `stops` is None where its route could not be read.
+
+    `depart` and `arrive` are minutes of the fast clock after midnight; `arrive` may pass 1440.
+    """
 
     place: str
     name: str
-    route: tuple[str, ...] | None
+    stops: tuple[str, ...] | None
     engines: tuple[str, ...]
     helpers: tuple[str, ...]
     depart: int | None
     arrive: int | None
 
 
-def read_entries(session: dict[str, Any], reading: Reading) -> tuple[TrainEntry, ...] | None:
+def read_entries(session: Keys) -> tuple[TrainEntry, ...] | None:
     """The trains of the session; None, with problems added, where some have no name to be known by."""
-    tables = tables_at(session, "train", reading)
-    entries = [_entry(number, table, reading) for number, table in enumerate(tables, start=1)]
+    tables = session.tables("train")
+    entries = [
+        _entry(Keys(table, TRAIN, f"train {number}", session.reading)) for number, table in enumerate(tables, start=1)
+    ]
     named = [entry for entry in entries if entry.name]
     first: dict[str, str] = {}
     for entry in named:
         if first.setdefault(entry.name, entry.place) != entry.place:
-            reading.problem(
-                under(entry.place, "name"),
-                f"found {quoted(entry.name)}, the name of {first[entry.name]} already; "
-                "expected each name once, rename one",
-            )
-    if len(named) < len(entries) or not isinstance(session.get("train", []), list):
+            told = f"found {quoted(entry.name)}, the name of {first[entry.name]} already"
+            session.reading.problem(f"{entry.place}, name", f"{told}; expected each name once, rename one")
+    if len(named) < len(entries) or not isinstance(session.table.get("train", []), list):
         return None
     return tuple(named)
 
 
-def _entry(number: int, table: dict[str, Any], reading: Reading) -> TrainEntry:
-    place = f"train {number}"
-    check_keys(table, KEYS, place, reading)
-    name = text_at(table, "name", place, reading, "the train's name")
-    depart, arrive = (_time(table, key, place, reading) for key in ("depart", "arrive"))
+def _entry(keys: Keys) -> TrainEntry:
+    name = keys.text("name")
+    depart, arrive = (_time(keys, each) for each in (DEPART, ARRIVE))
     if depart is not None and arrive is not None:
         if arrive == depart:
-            reading.problem(
-                under(place, "arrive"), "found the time of depart, expected a later one; correct one of the two"
-            )
+            keys.problem("arrive", "found the time of depart, expected a later one; correct one of the two")
         elif arrive < depart:
             arrive += DAY_MINUTES
-    route = _route(table, place, reading)
-    power = [list_of_names(table, key, "a list of engines", place, reading) or () for key in ("engines", "helpers")]
-    return TrainEntry(place, name or "", route, power[0], power[1], depart, arrive)
+    stops = _route(keys)
+    engines, helpers = (keys.names(key) or () for key in ("engines", "helpers"))
+    return TrainEntry(keys.place, name or "", stops, engines, helpers, depart, arrive)
 
 
-def _route(table: dict[str, Any], place: str, reading: Reading) -> tuple[str, ...] | None:
-    where, expected = under(place, "route"), "a list of two or more place names"
-    if "route" not in table:
-        reading.problem(where, f'found nothing, expected {expected}; add route = ["...", "..."]')
+def _route(keys: Keys) -> tuple[str, ...] | None:
+    if "route" not in keys.table:
+        keys.problem("route", f'found nothing, expected {ROUTE.needed}; add route = ["...", "..."]')
         return None
-    route = list_of_names(table, "route", expected, place, reading)
+    route = keys.names("route")
     if route is None:
         return None
     if len(route) < 2:
-        reading.problem(where, f"found a list of {len(route)}, expected {expected}; add the stops in order")
+        keys.problem("route", f"found a list of {len(route)}, expected {ROUTE.needed}; add the stops in order")
         return None
     for one, other in pairwise(route):
         if one == other:
-            reading.problem(where, f"found {quoted(one)} twice in a row, expected it once; remove one")
+            keys.problem("route", f"found {quoted(one)} twice in a row, expected it once; remove one")
             return None
     return route
 
 
-def _time(table: dict[str, Any], key: str, place: str, reading: Reading) -> int | None:
-    if key not in table:
+def _time(keys: Keys, each: Field) -> int | None:
+    if each.name not in keys.table:
         return None
-    minutes = minutes_of(table[key])
+    minutes = minutes_of(keys.table[each.name])
     if minutes is None:
-        reading.problem(
-            under(place, key),
-            f'found {found(table[key])}, expected a fast-clock time from "0:00" to "23:59"; write it as "10:40"',
-        )
+        keys.problem(each.name, f"found {keys.found(each.name)}, {each.fault}; {each.cure}")
     return minutes
 
 
@@ -116,7 +111,7 @@ def check_engines(entry: TrainEntry, known: Collection[str] | None, reading: Rea
     """Add a problem for an engine that is not known, or that a train has twice."""
     seen: set[str] = set()
     for key, names in (("engines", entry.engines), ("helpers", entry.helpers)):
-        place = under(entry.place, key)
+        place = f"{entry.place}, {key}"
         for name in names:
             if name in seen:
                 reading.problem(
@@ -128,18 +123,10 @@ def check_engines(entry: TrainEntry, known: Collection[str] | None, reading: Rea
             seen.add(name)
 
 
-def places_of(layout: LayoutRecord) -> dict[str, None]:
-    """The names of a layout's places, declared or only named by lines, in the order of its file."""
-    named = [place for line in layout.lines for place in (line.start[0], line.finish[0])]
-    return dict.fromkeys([*layout.places, *named])
-
-
-def check_route(entry: TrainEntry, layout: LayoutRecord, reading: Reading) -> None:
+def check_route(entry: TrainEntry, places: Collection[str], reading: Reading) -> None:
     """Add a problem for each stop that is not a place of the layout."""
-    known = places_of(layout)
-    for stop in dict.fromkeys(entry.route or ()):
-        if stop not in known:
-            hint = did_you_mean(stop, known, "places")
-            reading.problem(
-                under(entry.place, "route"), f"found {quoted(stop)}, expected a place of the layout; {hint}"
-            )
+    for stop in dict.fromkeys(entry.stops or ()):
+        if stop not in places:
+            hint = did_you_mean(stop, places, "places")
+            told = f"found {quoted(stop)}, expected a place of the layout; {hint}"
+            reading.problem(f"{entry.place}, route", told)

@@ -14,9 +14,8 @@ import warnings
 from dataclasses import dataclass
 from pathlib import Path
 
-from consist.intake.contents import file_bytes
-from consist.intake.names import listed, plain, quoted, tidy
-from consist.intake.reading import Reading
+from consist.intake.files import Reading, file_bytes
+from consist.names import listed, plain, quoted, tidy
 
 __all__ = ["Row", "Table", "comment_line", "decoded", "delimiter_of", "read_table", "table_of", "workbook_cells"]
 

@@ -8,23 +8,11 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
-from consist.intake.contents import file_bytes
-from consist.intake.names import did_you_mean, quoted, tidy
-from consist.intake.quantities import Bounds
-from consist.intake.reading import Reading
+from consist.intake.fields import Field
+from consist.intake.files import Reading, file_bytes
+from consist.names import did_you_mean, quoted, tidy
 
-__all__ = [
-    "check_keys",
-    "found",
-    "list_of_names",
-    "number_at",
-    "read_toml",
-    "switch_at",
-    "table_at",
-    "tables_at",
-    "text_at",
-    "under",
-]
+__all__ = ["Keys", "found", "read_toml"]
 
 _AT = re.compile(r"^(.*?) ?\(at (?:line (\d+), column (\d+)|end of document)\)$", re.DOTALL)
 _CONTROL = re.compile(r"[\x00-\x1f\x7f-\x9f]")
@@ -71,40 +59,120 @@ def found(value: object) -> str:
     return "a table" if isinstance(value, dict) else "a date or time"
 
 
-def under(place: str, key: str) -> str:
-    """The place of a key below another place.
+class Keys:
+    """The keys of one table of a file, by the fields declared for them, and what is wrong with them.
 
-    >>> under("train 2", "route"), under("", "title")
-    ('train 2, route', 'title')
+    `place` is where the table stands, such as "train 2", empty for the file's own keys. A key that no field declares
+    is a problem.
     """
-    return f"{place}, {key}" if place else key
 
+    def __init__(self, table: dict[str, Any], fields: Sequence[Field], place: str, reading: Reading) -> None:
+        self.table, self.place, self.reading = table, place, reading
+        self._fields = {each.name: each for each in fields}
+        for key in table:
+            if key not in self._fields:
+                hint = did_you_mean(key, self._fields, "keys")
+                shown = key if re.fullmatch(r"[\w-]{1,40}", key) else quoted(key)
+                self.problem(shown, f"found a key that consist does not know; {hint}")
 
-def _key(key: str) -> str:
-    return key if re.fullmatch(r"[\w-]{1,40}", key) else quoted(key)
+    def at(self, key: str) -> str:
+        """Where a key stands."""
+        return f"{self.place}, {key}" if self.place else key
 
+    def problem(self, key: str, text: str) -> None:
+        """Add a problem at a key; at the table itself where the key is empty."""
+        self.reading.problem(self.at(key) if key else self.place, text)
 
-def check_keys(table: dict[str, Any], known: Sequence[str], place: str, reading: Reading) -> None:
-    """Add a problem for each key that is not known."""
-    for key in table:
-        if key not in known:
-            hint = did_you_mean(key, known, "keys")
-            reading.problem(under(place, _key(key)), f"found a key that consist does not know; {hint}")
+    def found(self, key: str) -> str:
+        """What a key holds, in words for a message."""
+        return found(self.table[key]) if key in self.table else "nothing"
 
+    def values(self, *keys: str) -> dict[str, Any]:
+        """What keys hold, all of them where none is named; without those left out or, with a problem added, bad.
 
-def text_at(table: dict[str, Any], key: str, place: str, reading: Reading, needed: str | None = None) -> str | None:
-    """The text at a key. `needed` says what to write where it may not be absent or blank."""
-    if key not in table:
-        if needed:
-            reading.problem(under(place, key), f'found nothing, expected {needed}; add {key} = "..."')
-        return None
-    value = table[key]
-    text = _clean(value)
-    if text is None or (needed and not text):
-        expected = needed or "a text"
-        reading.problem(under(place, key), f'found {found(value)}, expected {expected}; write {key} = "..."')
-        return None
-    return text
+        Lists, times and tables are left to those who know what stands in them.
+        """
+        read = {key: self._value(self._fields[key]) for key in keys or self._fields}
+        return {key: value for key, value in read.items() if value is not None}
+
+    def _value(self, each: Field) -> Any:
+        if each.is_number:
+            return self._number(each)
+        how = {"text": self._text, "name": self._text, "true or false": self._switch, "choice": self._choice}
+        return how[each.kind](each) if each.kind in how else None
+
+    def text(self, key: str) -> str | None:
+        """The text of a key; None where it is left out or, with a problem added, bad."""
+        return self._text(self._fields[key])
+
+    def _text(self, each: Field) -> str | None:
+        key, needed = each.name, each.needed
+        if key not in self.table:
+            if needed:
+                self.problem(key, f'found nothing, expected {needed}; add {key} = "..."')
+            return None
+        text = _clean(self.table[key])
+        if text is None or (needed and not text):
+            self.problem(key, f'found {self.found(key)}, expected {needed or "a text"}; write {key} = "..."')
+            return None
+        return text
+
+    def _number(self, each: Field) -> float | None:
+        key, expected = each.name, each.bounds.words
+        if key not in self.table:
+            if each.needed:
+                self.problem(key, f"found nothing, expected {expected}; add {key} = ...")
+            return None
+        number = _as_float(self.table[key])
+        if number is None or not each.bounds.hold(number):
+            cure = "write a number without quotes" if isinstance(self.table[key], str) else "correct the number"
+            self.problem(key, f"found {self.found(key)}, expected {expected}; {cure}")
+            return None
+        return number
+
+    def _switch(self, each: Field) -> bool | None:
+        value = self.table.get(each.name)
+        if each.name in self.table and not isinstance(value, bool):
+            self.problem(each.name, f"found {found(value)}, expected true or false; write it without quotes")
+            return None
+        return value
+
+    def _choice(self, each: Field) -> object:
+        value = self.table.get(each.name)
+        text = value.strip().lower() if isinstance(value, str) else ""
+        if text not in each.words:
+            expected = " or ".join(f'"{word}"' for word in each.words)
+            self.problem(each.name, f"found {self.found(each.name)}, expected {expected}; {each.cure}")
+        return each.words.get(text)
+
+    def names(self, key: str) -> tuple[str, ...] | None:
+        """The names listed at a key; None where it is left out or, with a problem added, not a list of texts."""
+        if key not in self.table:
+            return None
+        value = self.table[key]
+        names = [_clean(item) for item in value] if isinstance(value, list) else [None]
+        if not all(names):
+            bad = next((item for item in value if not _clean(item)), None) if isinstance(value, list) else None
+            shown = f"{found(bad)} in the list" if isinstance(value, list) else found(value)
+            self.problem(key, f'found {shown}, expected {self._fields[key].range_words}; write {key} = ["..."]')
+            return None
+        return tuple(name for name in names if name)
+
+    def below(self, key: str) -> dict[str, Any]:
+        """The table at a key, empty where it is left out or, with a problem added, not a table."""
+        value = self.table.get(key, {})
+        if isinstance(value, dict):
+            return value
+        self.problem(key, f"found {found(value)}, expected a table; write it as [{key}]")
+        return {}
+
+    def tables(self, key: str) -> list[dict[str, Any]]:
+        """The list of tables at a key, empty where it is left out or, with a problem added, something else."""
+        value = self.table.get(key, [])
+        if isinstance(value, list) and all(isinstance(item, dict) for item in value):
+            return value
+        self.problem(key, f"found {found(value)}, expected one table or more; begin each with [[{key}]]")
+        return []
 
 
 def _clean(value: object) -> str | None:
@@ -114,78 +182,10 @@ def _clean(value: object) -> str | None:
     return None if _CONTROL.search(text) else text
 
 
-def number_at(
-    table: dict[str, Any], key: str, bounds: Bounds, place: str, reading: Reading, needed: bool = False
-) -> float | None:
-    """The number at a key, within bounds; None where it is absent or, with a problem added, bad."""
-    if key not in table:
-        if needed:
-            reading.problem(under(place, key), f"found nothing, expected {bounds.words}; add {key} = ...")
-        return None
-    value = table[key]
-    number = _number(value)
-    if number is None or not bounds.hold(number):
-        cure = "write a number without quotes" if isinstance(value, str) else "correct the number"
-        reading.problem(under(place, key), f"found {found(value)}, expected {bounds.words}; {cure}")
-        return None
-    return number
-
-
-def switch_at(table: dict[str, Any], key: str, place: str, reading: Reading) -> bool | None:
-    """The true or false at a key; None where it is absent or, with a problem added, something else."""
-    value = table.get(key)
-    if key in table and not isinstance(value, bool):
-        text = f"found {found(value)}, expected true or false; write it without quotes"
-        reading.problem(under(place, key), text)
-        return None
-    return value
-
-
-def _number(value: object) -> float | None:
+def _as_float(value: object) -> float | None:
     if isinstance(value, bool) or not isinstance(value, (int, float)):
         return None
     try:
         return float(value)
     except OverflowError:
         return None
-
-
-def table_at(table: dict[str, Any], key: str, place: str, reading: Reading) -> dict[str, Any]:
-    """The table at a key, empty where it is absent or, with a problem added, not a table."""
-    value = table.get(key, {})
-    if isinstance(value, dict):
-        return value
-    reading.problem(under(place, key), f"found {found(value)}, expected a table; write it as [{key}]")
-    return {}
-
-
-def tables_at(table: dict[str, Any], key: str, reading: Reading) -> list[dict[str, Any]]:
-    """The list of tables at a key, empty where it is absent or, with a problem added, something else."""
-    value = table.get(key, [])
-    if isinstance(value, list) and all(isinstance(item, dict) for item in value):
-        return value
-    reading.problem(key, f"found {found(value)}, expected one table or more; begin each with [[{key}]]")
-    return []
-
-
-def list_of_names(
-    table: dict[str, Any], key: str, expected: str, place: str, reading: Reading
-) -> tuple[str, ...] | None:
-    """The names listed at a key; None where it is absent or, with a problem added, not a list of texts."""
-    if key not in table:
-        return None
-    value = table[key]
-    names = [_clean(item) for item in value] if isinstance(value, list) else [None]
-    good = tuple(name for name in names if name)
-    if len(good) < len(names):
-        told = f'found {_list_found(value)}, expected {expected}; write {key} = ["..."]'
-        reading.problem(under(place, key), told)
-        return None
-    return good
-
-
-def _list_found(value: object) -> str:
-    if not isinstance(value, list):
-        return found(value)
-    bad = next(item for item in value if not _clean(item))
-    return f"{found(bad)} in the list"

@@ -6,37 +6,52 @@ from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass, replace
 from pathlib import Path
 
-from consist.intake.columns import check_columns, has_columns
-from consist.intake.names import did_you_mean, quoted
-from consist.intake.reading import Reading
-from consist.intake.records import TrainRow
-from consist.intake.tables import Row, read_table
+from consist.intake.fields import declared
+from consist.intake.files import Reading
+from consist.intake.rows import open_table, read_cells
+from consist.intake.tables import Row
+from consist.names import did_you_mean, quoted
 
-__all__ = ["TrainsRead", "check_train_rows", "read_trains_into", "rows_of"]
+__all__ = ["TRAIN_ROWS", "TrainRow", "check_train_rows", "read_trains_into", "rows_of"]
 
-TEXTS = ("train", "spot", "car", "loaded", "block", "hold", "joins", "leaves")
-YES = ("yes", "y", "true", "1", "loaded", "x")
-NO = ("", "no", "n", "false", "0", "empty")
-MOST_SPOTS = 9999
+TRAIN_ROWS = declared("trains")
+TRAIN, SPOT, CAR, LOADED, BLOCK, HOLD, JOINS, LEAVES = TRAIN_ROWS
 
 
 @dataclass(frozen=True)
-class TrainsRead:
-    """The rows of `trains.csv` that name a train, a spot and a car, in the order of the file."""
+class TrainRow:
+    """One row of `trains.csv`: a car in a train. `hold` is `front`, `rear`, `stay`, `with CAR`, or None.
 
-    rows: tuple[TrainRow, ...]
+    `joins` and `leaves` are stops of the train's route, None where the cell is blank.
+    """
+
+    train: str
+    spot: int
+    car: str
+    row: int
+    loaded: bool = False
+    block: str | None = None
+    hold: str | None = None
+    joins: str | None = None
+    leaves: str | None = None
 
 
-def read_trains_into(path: Path, reading: Reading) -> TrainsRead | None:
-    """The rows of a table of trains, problems going to `reading`; None where it is not such a table."""
-    table = read_table(path, reading)
-    if table is None or not has_columns(table, ["train", "spot", "car"], reading):
+def read_trains_into(path: Path, reading: Reading) -> tuple[TrainRow, ...] | None:
+    """The rows of a table of trains that name a train, a spot and a car, problems going to `reading`.
+
+    None where it is not such a table.
+    """
+    opened = open_table(path, TRAIN_ROWS, ["train", "spot", "car"], reading)
+    if opened is None:
         return None
-    check_columns(table, TEXTS, (), reading)
-    riding = _riding(table.rows)
-    read = [row for row in (_train_row(row, riding, reading) for row in table.rows) if row is not None]
-    _check_once(read, reading)
-    return TrainsRead(tuple(read))
+    table, _ = opened
+    riding: dict[str, list[str]] = {}
+    for row in table.rows:
+        riding.setdefault(row.cells["train"], []).append(row.cells["car"])
+    read = [_train_row(row, riding, table.decimal_comma, reading) for row in table.rows]
+    rows = tuple(row for row in read if row is not None)
+    _check_once(rows, reading)
+    return rows
 
 
 def rows_of(train: str, rows: Iterable[TrainRow]) -> tuple[TrainRow, ...]:
@@ -44,60 +59,35 @@ def rows_of(train: str, rows: Iterable[TrainRow]) -> tuple[TrainRow, ...]:
     return tuple(sorted((row for row in rows if row.train == train), key=lambda row: row.spot))
 
 
-def _riding(rows: Iterable[Row]) -> dict[str, list[str]]:
-    cars: dict[str, list[str]] = {}
-    for row in rows:
-        cars.setdefault(row.cells["train"], []).append(row.cells["car"])
-    return cars
-
-
-def _train_row(row: Row, riding: Mapping[str, Collection[str]], reading: Reading) -> TrainRow | None:
+def _train_row(
+    row: Row, riding: Mapping[str, Collection[str]], decimal_comma: bool, reading: Reading
+) -> TrainRow | None:
     train, car = (_needed(row, column, reading) for column in ("train", "car"))
     spot = _spot(row, reading)
-    loaded = _loaded(row, reading)
-    hold = _hold(row, riding.get(train or "", ()), reading)
-    if train is None or car is None or spot is None:
+    others = read_cells((LOADED, BLOCK, JOINS, LEAVES), row, decimal_comma, reading)
+    hold = _hold(row, riding.get(train, ()), reading)
+    if not train or not car or spot is None:
         return None
-    return TrainRow(
-        train=train,
-        spot=spot,
-        car=car,
-        row=row.number,
-        loaded=loaded,
-        block=row.cells.get("block") or None,
-        hold=hold,
-        joins=row.cells.get("joins") or None,
-        leaves=row.cells.get("leaves") or None,
-    )
+    return TrainRow(train, spot, car, row.number, hold=hold, **others)
 
 
-def _needed(row: Row, column: str, reading: Reading) -> str | None:
-    name = row.cells.get(column)
+def _needed(row: Row, column: str, reading: Reading) -> str:
+    name = row.cells[column]
     if not name:
         place = f"row {row.number}, {column}"
         reading.problem(place, f"found an empty cell, expected the {column}'s name; name it or clear the row")
-    return name or None
+    return name
 
 
 def _spot(row: Row, reading: Reading) -> int | None:
-    text = row.cells.get("spot", "")
+    text = row.cells["spot"]
     digits = text.removesuffix(".0")
-    if digits.isascii() and digits.isdigit() and len(digits) < 9 and 1 <= int(digits) <= MOST_SPOTS:
+    if digits.isascii() and digits.isdigit() and len(digits) < 9 and SPOT.bounds.hold(int(digits)):
         return int(digits)
-    shown = quoted(text) if text else "an empty cell"
     reading.problem(
-        f"row {row.number}, spot",
-        f"found {shown}, expected a whole number from 1; number the cars from the head-end power back",
+        f"row {row.number}, spot", f"found {quoted(text) if text else 'an empty cell'}, {SPOT.fault}; {SPOT.cure}"
     )
     return None
-
-
-def _loaded(row: Row, reading: Reading) -> bool:
-    text = row.cells.get("loaded", "").casefold()
-    if text not in YES and text not in NO:
-        found = quoted(row.cells["loaded"])
-        reading.problem(f"row {row.number}, loaded", f"found {found}, an unclear yes or no; write yes or no")
-    return text in YES
 
 
 def _hold(row: Row, riding: Collection[str], reading: Reading) -> str | None:
@@ -109,10 +99,7 @@ def _hold(row: Row, riding: Collection[str], reading: Reading) -> str | None:
     place = f"row {row.number}, hold"
     word, _, other = text.partition(" ")
     if word.casefold() != "with" or not other:
-        reading.problem(
-            place,
-            f"found {quoted(text)}, expected front, rear, stay or with CAR; write one of them or clear the cell",
-        )
+        reading.problem(place, f"found {quoted(text)}, {HOLD.fault}; {HOLD.cure}")
         return None
     others = [car for car in riding if car and car != row.cells["car"]]
     if other not in others:
@@ -143,7 +130,7 @@ def _check_once(rows: Iterable[TrainRow], reading: Reading) -> None:
 
 
 def check_train_rows(
-    read: TrainsRead,
+    rows: Iterable[TrainRow],
     cars: Collection[str] | None,
     routes: Mapping[str, tuple[str, ...] | None] | None,
     reading: Reading,
@@ -152,7 +139,7 @@ def check_train_rows(
 
     `cars`, `routes` or a train's route is None where it could not be read, and is not checked against then.
     """
-    return tuple(_checked(row, cars, routes, reading) for row in read.rows)
+    return tuple(_checked(row, cars, routes, reading) for row in rows)
 
 
 def _checked(

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from consist.mechanics.between import Between, even_heads
-from consist.mechanics.evaluate import batches, evaluate, stand, track_share
+from consist.mechanics.evaluate import Figures, batches, evaluate, stand, track_share
 from consist.mechanics.full import run, swing_peaks
 from consist.mechanics.limits import Limits, side_limits
 from consist.mechanics.peaks import Peaks
@@ -17,6 +17,7 @@ __all__ = [
     "MOVES",
     "Bearing",
     "Between",
+    "Figures",
     "Hauled",
     "Hauling",
     "Limits",

@@ -133,7 +133,9 @@ class Between:
         kink = self._tables.step_mm * bend
         up, down = (weight * (np.maximum(leap, 0.0) + kink) for leap in (jump, -jump))
         count = len(self._heads) - 1
-        both = (np.bincount(self._cell, up, count) > 0.0) & (np.bincount(self._cell, down, count) > 0.0)
+        rises, falls = (np.bincount(self._cell, leap, count) > 0.0 for leap in (up, down))
+        # what leaps up ahead of a helper lets couplings behind it leap down
+        both = rises | falls if train.behind else rises & falls
         cells = np.flatnonzero(both)
         kept = both[self._cell]
         where = self._vehicle[kept] * len(cells) + np.searchsorted(cells, self._cell[kept])

@@ -15,14 +15,14 @@ from numpy.typing import NDArray
 from consist.mechanics.forces import Forces, Standing, forces
 from consist.mechanics.limits import Limits
 from consist.mechanics.sidepull import NO_GAP_MM, bearing, coupling_sines, side_use
-from consist.mechanics.tables import RouteTables
+from consist.mechanics.tables import Lookup, RouteTables
 from consist.mechanics.vehicles import Vehicles
 
 __all__ = ["Figures", "batches", "evaluate", "stand", "track_share"]
 
 Floats = NDArray[np.float64]
 
-CELLS_AT_ONCE = 16_000
+CELLS_AT_ONCE = 10_000
 """Vehicles times positions of one batch: what of it is under way at a time stays in a processor's own memory."""
 
 
@@ -44,26 +44,35 @@ def batches(train: Vehicles, heads_mm: Floats) -> Iterator[slice]:
 
 def stand(train: Vehicles, tables: RouteTables, heads_mm: Floats) -> Standing:
     """How a train, its fields as columns, stands with its head at each of `heads_mm`, of shape (heads,)."""
-    middle, half = heads_mm - train.middle_mm, 0.5 * train.truck_centers_mm
-    front, rear = tables.plan_at(middle + half), tables.plan_at(middle - half)
+    at_front, at_rear = _trucks(train, tables, heads_mm)
+    front, rear = tables.plan(at_front), tables.plan(at_rear)
     axis = front - rear
     axis *= 1.0 / np.maximum(np.abs(axis), NO_GAP_MM)
-    middles = front + rear
+    middles = front
+    middles += rear
     middles *= 0.5
     reach = train.pivot_mm * axis
     rear_pivot, front_pivot = (middles - reach)[:-1], (middles + reach)[1:]
-    return Standing(
-        track_share(train, tables, heads_mm), *coupling_sines(rear_pivot, axis[:-1], front_pivot, axis[1:])
-    )
+    sines = coupling_sines(rear_pivot, axis[:-1], front_pivot, axis[1:])
+    return Standing(_share(train, tables, at_front, at_rear), *sines)
 
 
 def track_share(train: Vehicles, tables: RouteTables, heads_mm: Floats) -> Floats:
     """Slope plus curve resistance under each vehicle of a train as a share of its weight, likewise."""
+    return _share(train, tables, *_trucks(train, tables, heads_mm))
+
+
+def _trucks(train: Vehicles, tables: RouteTables, heads_mm: Floats) -> tuple[Lookup, Lookup]:
+    """Where the front and the rear truck of each vehicle stand."""
     middle, half = heads_mm - train.middle_mm, 0.5 * train.truck_centers_mm
-    (front, front_bend), (rear, rear_bend) = tables.profile_at(middle + half), tables.profile_at(middle - half)
-    share: Floats = front_bend + rear_bend
+    return tables.lookup(middle + half), tables.lookup(middle - half)
+
+
+def _share(train: Vehicles, tables: RouteTables, front: Lookup, rear: Lookup) -> Floats:
+    ahead, behind = tables.profile(front), tables.profile(rear)
+    share: Floats = ahead.imag + behind.imag
     share *= 0.5 * tables.curve_share
-    share += (front - rear) / train.truck_centers_mm
+    share += (ahead.real - behind.real) / train.truck_centers_mm
     return share
 
 

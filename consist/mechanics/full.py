@@ -28,16 +28,21 @@ def run(train: Vehicles, tables: RouteTables, from_mm: float, to_mm: float, limi
     """Run a train with its head from one distance along the route to another, both included."""
     if not len(train):
         none = Peak(np.zeros(0), np.zeros(0))
-        return Peaks(none, np.zeros(0, dtype=bool), none, none, Peak.of(1), Peak.of(1))
+        return Peaks(none, none, none, lambda: (Peak.of(1), Peak.of(1)), lambda: np.zeros(0, dtype=bool))
     ahead_mm = float(train.length_mm[: train.ahead].sum())
     heads = even_heads(tables, from_mm, to_mm, ahead_mm)
     seen = _Seen(train, tables, heads, limits)
     between = Between(train, tables, heads)
     seen.take_at(between.closer(seen.doubtful(between), seen.hauling.engine_share))
     seen.take_at(seen.around_peaks)
-    power, hold = closely(train, tables, between, seen.hauling).peaks()
-    at_peaks = evaluate(train, tables, seen.use.head_mm, limits)
-    return Peaks(seen.use, _in_buff(at_peaks), seen.tension, seen.buff, power, hold)
+    hauling, use = seen.hauling, seen.use
+    return Peaks(
+        use,
+        seen.tension,
+        seen.buff,
+        lambda: closely(train, tables, between, hauling).peaks(),
+        lambda: _pushed(evaluate(train, tables, use.head_mm, limits)),
+    )
 
 
 class _Seen:
@@ -111,7 +116,7 @@ class _Seen:
             self.buff.take(heads_mm[part], -figures.forces.tension)
 
 
-def _in_buff(at_peaks: Figures) -> NDArray[np.bool_]:
+def _pushed(at_peaks: Figures) -> NDArray[np.bool_]:
     """Whether each vehicle's harder side pull is a push, with the head at a place of its own."""
     count = at_peaks.use.shape[0]
     own = np.arange(count)

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
@@ -39,15 +41,32 @@ class Peak:
 class Peaks:
     """The peaks of a run.
 
-    Of vehicles, of shape (vehicles,): `use`, 0 for engines, and `in_buff`, whether the coupling that pulls most
-    aside at that peak is pushing. Of couplings, of shape (vehicles - 1,): `tension`, and `buff`, the greatest
-    push (both in gram-force, negative where there is none). Of the train, of shape (1,): `power_use`, the greatest
-    share of their usable pull that engines give, and `hold_use`, of what they can hold back.
+    Of vehicles, of shape (vehicles,): `use`, 0 for engines. Of couplings, of shape (vehicles - 1,): `tension`, and
+    `buff`, the greatest push (both in gram-force, negative where there is none). `hauling` and `pushed` work out,
+    when asked, what the others hold.
     """
 
     use: Peak
-    in_buff: Mask
     tension: Peak
     buff: Peak
-    power_use: Peak
-    hold_use: Peak
+    hauling: Callable[[], tuple[Peak, Peak]]
+    pushed: Callable[[], Mask]
+
+    @property
+    def power_use(self) -> Peak:
+        """The greatest share of their usable pull that the engines give, of shape (1,)."""
+        return self._engines[0]
+
+    @property
+    def hold_use(self) -> Peak:
+        """The greatest share that the engines hold back of what they can, of shape (1,)."""
+        return self._engines[1]
+
+    @cached_property
+    def _engines(self) -> tuple[Peak, Peak]:
+        return self.hauling()
+
+    @cached_property
+    def in_buff(self) -> Mask:
+        """By vehicle, whether the coupling that pulls most aside at its peak is pushing."""
+        return self.pushed()

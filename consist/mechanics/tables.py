@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 
 from consist.track import Centreline
 
-__all__ = ["Joints", "RouteTables"]
+__all__ = ["Joints", "Lookup", "RouteTables"]
 
 Floats = NDArray[np.float64]
 Complexes = NDArray[np.complex128]
@@ -50,46 +50,51 @@ class RouteTables:
         # the first and the last cell lie on the straight track outside, so that what is farther off goes on from them
         places = coarse * np.arange(-1, int(np.ceil(track.length_mm / coarse)) + 2, dtype=np.float64)
         self._first_mm, self._per_mm = -coarse, FINER / coarse
-        self._plan = _finer(track, places, coarse)
-        stretches = track.stretches
-        self._next_start = np.append(stretches.start_mm[1:], np.inf)
-        self._grade, self._bend_change = stretches.grade, stretches.bend_change
-        self._height = stretches.height_mm - stretches.grade * stretches.start_mm
-        self._bend = stretches.bend - stretches.bend_change * stretches.start_mm
+        plan = _finer(track, places, coarse)
+        self._plan, self._plan_change = plan[:-1], np.diff(plan)
+        on = track.stretches
+        self._next_start = np.append(on.start_mm[1:], np.inf)
+        self._profile_change = on.grade + 1j * on.bend_change
+        self._profile = on.height_mm + 1j * on.bend - self._profile_change * on.start_mm
         fine = self._first_mm + np.arange(len(self._plan), dtype=np.float64) / self._per_mm
-        self._stretch = np.searchsorted(stretches.start_mm[1:], fine, side="right")
+        self._stretch = np.searchsorted(self._next_start, fine, side="right")
         self._most_in_cell = int(np.diff(self._stretch).max(initial=0))
         self.joints = _joints(track)
 
-    def plan_at(self, distance_mm: Floats) -> Complexes:
-        """The centreline in plan, x + iy in mm, at distances of any shape along the route."""
-        place, cell = self._cell(distance_mm)
-        start = self._plan.take(cell)
-        plan = self._plan.take(cell + 1)
-        plan -= start
-        plan *= place - cell
-        plan += start
+    def lookup(self, distance_mm: Floats) -> Lookup:
+        """Where distances of any shape along the route lie in the tables."""
+        part = (distance_mm - self._first_mm) * self._per_mm
+        cell = part.astype(np.intp)
+        np.maximum(cell, 0, out=cell)
+        np.minimum(cell, len(self._plan) - 1, out=cell)
+        part -= cell
+        return Lookup(distance_mm, cell, part)
+
+    def plan(self, at: Lookup) -> Complexes:
+        """The centreline in plan, x + iy in mm."""
+        plan = self._plan_change.take(at.cell)
+        plan *= at.part
+        plan += self._plan.take(at.cell)
         return plan
 
-    def profile_at(self, distance_mm: Floats) -> tuple[Floats, Floats]:
-        """Heights (mm) and unsigned curvatures (1/mm) at distances of any shape along the route."""
-        stretch = self._stretch.take(self._cell(distance_mm)[1])
+    def profile(self, at: Lookup) -> Complexes:
+        """Heights in mm, with unsigned curvatures in 1/mm as the imaginary part."""
+        stretch = self._stretch.take(at.cell)
         for _ in range(self._most_in_cell):
-            stretch += distance_mm >= self._next_start.take(stretch)
-        height = self._grade.take(stretch)
-        height *= distance_mm
-        height += self._height.take(stretch)
-        bend = self._bend_change.take(stretch)
-        bend *= distance_mm
-        bend += self._bend.take(stretch)
-        return height, bend
+            stretch += at.distance_mm >= self._next_start.take(stretch)
+        profile = self._profile_change.take(stretch)
+        profile *= at.distance_mm
+        profile += self._profile.take(stretch)
+        return profile
 
-    def _cell(self, distance_mm: Floats) -> tuple[Floats, NDArray[np.intp]]:
-        """Where distances lie in the fine table, in its steps, and the cell of it each is in or nearest to."""
-        place = (distance_mm - self._first_mm) * self._per_mm
-        cell = place.astype(np.intp)
-        np.maximum(cell, 0, out=cell)
-        return place, np.minimum(cell, len(self._plan) - 2, out=cell)
+
+@dataclass(frozen=True)
+class Lookup:
+    """Distances, the cells of the fine table they lie in or are nearest to, and how far into each as a part."""
+
+    distance_mm: Floats
+    cell: NDArray[np.intp]
+    part: Floats
 
 
 def _finer(track: Centreline, places_mm: Floats, step_mm: float) -> Complexes:

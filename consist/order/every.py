@@ -29,10 +29,12 @@ def _from(yard: Yard, kinds: tuple[int, ...], cars: Order) -> Iterator[Order]:
     if len(cars) == len(yard.start):
         yield cars
         return
-    tried: set[int] = set()
+    tried: set[tuple[int, int]] = set()
     for car in _next(yard, cars):
-        if kinds[car] not in tried or yard.follows:
-            tried.add(kinds[car])
+        # cars that are alike do not stand for each other where other cars must follow them
+        kind = kinds[car], yard.group[car]
+        if kind not in tried or yard.follows:
+            tried.add(kind)
             yield from _from(yard, kinds, (*cars, car))
 
 
@@ -44,7 +46,9 @@ def _next(yard: Yard, cars: Order) -> list[int]:
     tied = yard.follows.get(cars[-1]) if cars else None
     if tied is not None:
         return [tied]
-    left = [car for car in yard.start if car not in cars and car not in yard.pinned]
+    # a car tied behind another comes with it alone
+    elsewhere = {*cars, *yard.pinned, *yard.follows.values()}
+    left = [car for car in yard.start if car not in elsewhere]
     if not yard.free_blocks:
         return [car for car in left if yard.group[car] == yard.group[here]]
     for label in (yard.group, yard.block):

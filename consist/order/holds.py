@@ -39,9 +39,8 @@ def yard_of(train: str, cars: Sequence[CarInTrain], *, free_blocks: bool = False
     for ends, where in ((front, "front"), (rear, "rear")):
         start = _brought_to_end(cars, start, (block, group), ends, where, free_blocks, contradictions)
     pinned = set(held)
-    for ahead, behind in follows.items():
-        if (ahead in held) != (behind in held):
-            pinned.update((ahead, behind))
+    while more := {car for tied in follows.items() if not pinned.isdisjoint(tied) for car in tied} - pinned:
+        pinned |= more
     if front and rear and start[0] not in front and not contradictions:
         names = f"{cars[front[0]].car.name} and {cars[rear[0]].car.name}"
         contradictions.append(f"{names} are held at opposite ends, but stand in one block of several")

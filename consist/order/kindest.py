@@ -2,8 +2,11 @@
 
 A car comes past every place of the route at some head of the train. At one, its side use is at least that with its
 kindest neighbours ahead and behind, and with no more behind it than what must stand there takes at the least: each
-car its weight on the least grade and the least curve within the length of them all, and its rolling. What side loads
+car its weight on the least grade and the least curve within the length of the train, and its rolling. What side loads
 cost them is left out, since it only adds. So the figure is never above that of any real order.
+
+More cars behind one never make its figure less, which Lawler's rule asks for: a car that would there push counts
+wherever it stands, and any other car may be the one coupled behind.
 """
 
 from __future__ import annotations
@@ -74,17 +77,15 @@ class _OnLeg:
     """The cars of a leg with their middles at places of the route.
 
     `front` and `rear` are the sines that a car's couplings make with it, of shape (cars, neighbours, places), the
-    last neighbour ahead being the lead engine or, without one, nothing. `demand` is what each takes there, of shape
-    (cars, places), its side loads left out.
+    last neighbour ahead being the lead engine or, without one, nothing. `demand` is what each takes there and `takes`
+    the least it takes anywhere behind, of shape (cars, places), side loads left out.
     """
 
-    cars: Vehicles
-    places_mm: Floats
     front: Floats
     rear: Floats
     demand: Floats
+    takes: Floats
     bears: Bearing
-    track: _LeastBehind
     flange_drag: float
 
     @classmethod
@@ -101,14 +102,13 @@ class _OnLeg:
             lead[:, 0] = _sines(both, np.zeros_like(each), each + 1, of.tables, places_mm)[1]
         alone = cars.pick(each[None, :, None])
         share = track_share(alone, of.tables, places_mm + alone.middle_mm[0])[0]
+        least = _least_share(of.tables, places_mm, cars.total_length_mm)
         return cls(
-            cars=cars,
-            places_mm=places_mm,
             front=np.concatenate((front.reshape(by_pair).swapaxes(0, 1), lead), axis=1),
             rear=rear.reshape(by_pair),
             demand=cars.weight_g[:, None] * (share + cars.rolling[:, None]),
+            takes=cars.weight_g[:, None] * (least + cars.rolling[:, None]),
             bears=bearing(cars.columns, of.limits),
-            track=_LeastBehind(of.tables),
             flange_drag=of.tables.flange_drag,
         )
 
@@ -116,14 +116,12 @@ class _OnLeg:
         """The least use of each car where it stands foremost of some of the leg's cars, of shape (cars,)."""
         if not np.any(standing):
             return np.zeros(len(standing))
-        cars = self.cars
-        share = self.track.share(self.places_mm, float(cars.length_mm[standing].sum()))
-        takes = cars.weight_g[:, None] * (share + cars.rolling[:, None])
-        tail = takes[standing].sum(axis=0) - takes
-        behind = standing[None, :] & ~np.eye(len(standing), dtype=bool)
-        ahead = np.append(~standing, bool(np.all(standing)))
+        pulls, pushes = np.maximum(self.takes, 0.0), np.minimum(self.takes, 0.0)
+        tail = pulls[standing].sum(axis=0) - pulls + pushes.sum(axis=0) - pushes
+        others = ~np.eye(len(standing), dtype=bool)
+        ahead = np.append(~standing, True)
         front = _Sines.of(self.front, np.broadcast_to(ahead, (len(standing), len(ahead))))
-        use = _least(tail, self.demand, front, _Sines.of(self.rear, behind), self.bears, self.flange_drag)
+        use = _least(tail, self.demand, front, _Sines.of(self.rear, others), self.bears, self.flange_drag)
         return np.where(standing, use.max(axis=1), 0.0)
 
 
@@ -165,33 +163,18 @@ class _Sines:
         return np.maximum(np.abs(self.low), np.abs(self.high))
 
 
-class _LeastBehind:
-    """The least grade and the least curve of a route between any two of its stretches."""
-
-    def __init__(self, tables: RouteTables) -> None:
-        stretches = tables.track.stretches
-        lengths = np.append(np.diff(stretches.start_mm), 0.0)
-        bend = np.minimum(stretches.bend, stretches.bend + stretches.bend_change * lengths)
-        self._starts = stretches.start_mm[1:]
-        self._grade, self._bend = _least_to(stretches.grade), _least_to(bend)
-        self._curve_share = tables.curve_share
-
-    def share(self, places_mm: Floats, reach_mm: float) -> Floats:
-        """The least slope and curve resistance of anything within so far behind places, as a share of weight."""
-        last = np.searchsorted(self._starts, places_mm, side="right")
-        first = np.searchsorted(self._starts, places_mm - reach_mm, side="right")
-        least: Floats = self._grade[first, last] + self._curve_share * np.maximum(self._bend[first, last], 0.0)
-        return least
-
-
-def _least_to(column: Floats) -> Floats:
-    """The least of a column from each entry to each later one, of shape (entries, entries).
-
-    >>> _least_to(np.array([2.0, 1.0, 3.0]))[0]
-    array([2., 1., 1.])
-    """
-    rows = [np.minimum.accumulate(column[first:]) for first in range(len(column))]
-    return np.stack([np.concatenate((np.full(first, np.inf), row)) for first, row in enumerate(rows)])
+def _least_share(tables: RouteTables, places_mm: Floats, reach_mm: float) -> Floats:
+    """The least slope and curve resistance of anything within so far behind places, as a share of weight."""
+    stretches = tables.track.stretches
+    lengths = np.append(np.diff(stretches.start_mm), 0.0)
+    bend = np.minimum(stretches.bend, stretches.bend + stretches.bend_change * lengths)
+    last = np.searchsorted(stretches.start_mm[1:], places_mm, side="right")
+    first = np.searchsorted(stretches.start_mm[1:], places_mm - reach_mm, side="right")
+    each = [slice(start, stop + 1) for start, stop in zip(first, last, strict=True)]
+    grades = np.array([stretches.grade[within].min() for within in each])
+    bends = np.array([bend[within].min() for within in each])
+    least: Floats = grades + tables.curve_share * np.maximum(bends, 0.0)
+    return least
 
 
 def _least(tail: Floats, demand: Floats, front: _Sines, rear: _Sines, bears: Bearing, flange_drag: float) -> Floats:

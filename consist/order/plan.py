@@ -21,7 +21,7 @@ from consist.order.moves import moves_between
 from consist.order.results import FrontierStep, Move, OrderFigures, OrderPlan
 from consist.order.trials import Found, Trials
 from consist.order.yard import Yard
-from consist.trains import Orders, Prepared
+from consist.trains import Orders, Prepared, Trip
 
 __all__ = ["Planner", "plan_order"]
 
@@ -38,15 +38,11 @@ PROVEN_WITHIN = 0.005
 class Planner:
     """Plans orders of one train behind its engines."""
 
-    def __init__(self, of: Prepared, yard: Yard) -> None:
+    def __init__(self, of: Prepared, yard: Yard, now: Trip | None = None) -> None:
+        """`now` is the train run in full as it stands, where that is known."""
         self.of, self.yard = of, yard
-
-    @cached_property
-    def orders(self) -> Orders:
-        """The train's orders, tried at few places; those at which it is worst as it stands are the first."""
-        orders = Orders(self.of)
-        orders.trip(self.given)
-        return orders
+        self.orders = Orders(of)
+        self.orders.know(self.given, of.run() if now is None else now)
 
     @property
     def given(self) -> Order:
@@ -150,12 +146,25 @@ def plan_order(of: Prepared, *, free_blocks: bool = False, seconds: float = 10.0
 
 
 def _descended(trials: Trials, found: Found) -> Found:
-    """An order that none near it betters, or the one come to when the budget is spent."""
+    """An order that none near it betters, or the one come to when the budget is spent.
+
+    Steps are taken at few places; where they end is worked out in full, by which the few places grow.
+    """
     while found.use > 0.0 and not trials.budget.spent():
-        better = trials.least([trials.neighbours.every(found.order)], found, PROVEN_WITHIN)
-        if better.order == found.order:
+        order, floor = found.order, found.use
+        while not trials.budget.spent():
+            near = trials.neighbours.every(order)
+            if not len(near):
+                break
+            floors = trials.floors(near)
+            least = int(np.argmin(floors))
+            if floors[least] >= floor * (1.0 - PROVEN_WITHIN):
+                break
+            order, floor = tuple(int(car) for car in near[least]), float(floors[least])
+        use = trials.worst(order)
+        if order == found.order or use >= found.use * (1.0 - PROVEN_WITHIN):
             break
-        found = better
+        found = Found(order, use)
     return found
 
 

@@ -8,7 +8,7 @@ from consist.rules.assumed import assumed
 from consist.rules.car_weight import car_weight
 from consist.rules.case import Case
 from consist.rules.coupler_angle import coupler_angle
-from consist.rules.finding import LEVELS, Finding, Level, Verdict, verdict
+from consist.rules.finding import LEVELS, Finding, Level, Verdict
 from consist.rules.light_ahead import light_ahead
 from consist.rules.no_cars import no_cars
 from consist.rules.power_short import power_short
@@ -18,7 +18,7 @@ from consist.rules.slack import slack
 from consist.rules.too_long import too_long
 from consist.rules.two_trains import two_trains
 
-__all__ = ["RULES", "Case", "Finding", "Level", "Verdict", "findings", "verdict"]
+__all__ = ["RULES", "Case", "Finding", "Level", "Verdict", "findings"]
 
 RULES: tuple[Callable[[Case], list[Finding]], ...] = (
     no_cars,

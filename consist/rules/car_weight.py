@@ -11,7 +11,7 @@ from __future__ import annotations
 from consist.rules.case import Case
 from consist.rules.finding import Finding
 from consist.session import CarInTrain
-from consist.stock.standards import NEAR_ENOUGH, OVER_ENOUGH
+from consist.stock import NEAR_ENOUGH, OVER_ENOUGH
 
 __all__ = ["car_weight"]
 

@@ -2,16 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from dataclasses import dataclass
-from typing import Literal
 
-__all__ = ["LEVELS", "Finding", "Level", "Verdict", "verdict"]
+from consist.house import LEVELS, Level, Verdict
 
-Level = Literal["note", "care", "hold"]
-Verdict = Literal["go", "care", "hold"]
-LEVELS: tuple[Level, ...] = ("hold", "care", "note")
-"""The levels of a finding, gravest first."""
+__all__ = ["LEVELS", "Finding", "Level", "Verdict"]
 
 
 @dataclass(frozen=True)
@@ -30,19 +25,3 @@ class Finding:
     place: str | None = None
     value: float | None = None
     limit: float | None = None
-
-
-def verdict(margin: float | None, findings: Iterable[Finding], *, care_margin: float, hold_margin: float) -> Verdict:
-    """The verdict on a train from its margin (None where it has no side pull at all) and its findings.
-
-    >>> verdict(1.2, [], care_margin=1.5, hold_margin=1.0)
-    'care'
-    >>> verdict(None, [Finding("power-short", "hold", "Add an engine.")], care_margin=1.5, hold_margin=1.0)
-    'hold'
-    """
-    levels = {finding.level for finding in findings}
-    if "hold" in levels or (margin is not None and margin < hold_margin):
-        return "hold"
-    if "care" in levels or (margin is not None and margin < care_margin):
-        return "care"
-    return "go"

@@ -40,7 +40,7 @@ def light_ahead(case: Case) -> list[Finding]:
     return [
         Finding(
             code="light-ahead",
-            level="care" if use > care_use else "note",
+            level="note" if case.session.house.level_of(use) == "go" else "care",
             say=(
                 f"{light.car.name} ({case.weight(light.weight_g)}) in spot {light.spot} runs ahead of "
                 f"{heavy.car.name} ({case.weight(heavy.weight_g)}) in spot {heavy.spot} and uses "

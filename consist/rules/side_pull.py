@@ -23,12 +23,9 @@ def side_pull(case: Case) -> list[Finding]:
     findings = []
     for car in case.cars:
         use = case.side_use(car)
-        if use * house.care_margin <= 1.0:
-            continue
-        margin = 1.0 / use
-        level: Level = "hold" if margin < house.hold_margin else "care"
-        limit = house.hold_margin if level == "hold" else house.care_margin
-        findings.append(_finding(case, car, level, margin, limit))
+        level = house.level_of(use)
+        if level != "go":
+            findings.append(_finding(case, car, level, 1.0 / use, house.margin_of(level)))
     return findings
 
 

@@ -14,7 +14,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from consist.intake.records import GuestPractice
+from consist.house import GuestPractice
 from consist.screening.results import ANSWERS, Reason, TrainRide
 from consist.screening.words import clause
 from consist.session import Session
@@ -30,8 +30,7 @@ TRAINS_OWN = ("others", "power")
 
 def missing_g(car: Car, weight_g: float, practice: GuestPractice) -> float:
     """What a car of that weight lacks to its target, in grams; 0 where it is near enough for the house."""
-    missing = car.target_g - weight_g
-    return missing if missing > practice.under_percent / 100.0 * car.target_g else 0.0
+    return 0.0 if practice.weight_level(weight_g, car.target_g) == "go" else car.target_g - weight_g
 
 
 def reasons_against(session: Session, car: Car, weight_g: float, rides: Sequence[TrainRide]) -> tuple[Reason, ...]:
@@ -82,14 +81,14 @@ def _weight(session: Session, car: Car, weight_g: float, practice: GuestPractice
         f"{car.name} weighs {weight_words(weight_g, unit)}, {weight_words(missing, unit)} under the {target} of "
         f"{standard.title} for its {standard.length_words}."
     )
-    far = missing > practice.bench_under_percent / 100.0 * car.target_g
+    far = practice.weight_level(weight_g, car.target_g) == "hold"
     do = f"Add {weight_words(missing, unit)}, low and over the trucks."
     return [Reason("underweight", "bench first" if far else "welcome with care", say, do)]
 
 
 def _rolling(car: Car, practice: GuestPractice) -> Reasons:
     rolls_at = 100.0 * car.rolling
-    if "rolling" in car.assumed or rolls_at <= practice.rolls_at_percent * (1.0 + 1e-9):
+    if "rolling" in car.assumed or practice.rolling_level(rolls_at) == "go":
         return []
     say = (
         f"{car.name} rolls only on a grade of {rolls_at:.3g} %, and guests are to roll on "

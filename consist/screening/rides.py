@@ -28,8 +28,8 @@ __all__ = ["TrainTonight"]
 
 BARS: dict[str, RefusalCode] = {"radius": "radius", "height": "height", "width": "width"}
 """What on the route keeps a car out of a train whatever its spot."""
-FAR_WITHIN = 0.85
-"""A figure seen at the hard places below this share of its limit is within it: what they miss is a few per cent."""
+FAR_WITHIN = 0.8
+"""A figure seen at hard places below this share of its limit is within it: they miss a few per cent, a sixth at most."""
 
 
 class TrainTonight:
@@ -54,6 +54,9 @@ class TrainTonight:
         fault: Refused | None = None
         for spot, trial in zip(spots, others.tried(own, spots), strict=True):
             no, use = self._judged(asked, others, own, spot, trial)
+            if no is None and not does:
+                # the foremost is told with its margin, so with exact figures
+                no, use = self._judged(asked, others, own, spot, None)
             if no is None:
                 does[spot] = use
             elif spot == in_train:
@@ -145,28 +148,42 @@ class TrainTonight:
         """How far couplers swing at most, in degrees by car, where a car has a limit: at the guest, or anywhere."""
         swings: dict[str, float] = {}
         for leg in train.legs:
-            cars = [None, *(car for car in leg.cars), None]
-            for ahead, behind in itertools.pairwise(cars):
+            ahead_mm = sum(engine.coupled_length_mm for engine in self._whole.engines)
+            for ahead, behind in itertools.pairwise([None, *leg.cars, None]):
                 pair = [None if car is None else car.car for car in (ahead, behind)]
-                if (guest is None or guest in pair) and any(car is not None and car.max_swing_deg for car in pair):
-                    found = self._pair_swings(ahead, behind)
-                    for car, swing in zip(pair, found, strict=True):
-                        if car is not None:
-                            swings[car.name] = max(swings.get(car.name, 0.0), swing)
+                limits = [None if car is None else car.max_swing_deg for car in pair]
+                ahead_mm += 0.0 if pair[0] is None else pair[0].coupled_length_mm
+                if (guest is not None and guest not in pair) or not any(limits):
+                    continue
+                found = self._pair_swings(ahead, behind, None)
+                if any(limit is not None and swing > limit for swing, limit in zip(found, limits, strict=True)):
+                    # on the whole route it may swing farther than where it comes to in this train
+                    from_mm, to_mm = train.leg_mm(leg)
+                    found = self._pair_swings(ahead, behind, (from_mm - ahead_mm, to_mm - ahead_mm))
+                for car, swing in zip(pair, found, strict=True):
+                    if car is not None:
+                        swings[car.name] = max(swings.get(car.name, 0.0), swing)
         return swings
 
-    def _pair_swings(self, ahead: CarInTrain | None, behind: CarInTrain | None) -> tuple[float, float]:
-        """How far the coupling of two cars, or of a car and an engine, swings at most on the whole route."""
+    def _pair_swings(
+        self, ahead: CarInTrain | None, behind: CarInTrain | None, faces_mm: tuple[float, float] | None
+    ) -> tuple[float, float]:
+        """How far the coupling of two cars, or of a car and an engine, swings at most, in degrees.
+
+        The face between them goes from one distance along the route to another, or all along it.
+        """
         lead = self._whole.engines[-1:] if ahead is None else ()
         rear = self._train.helpers[:1] if behind is None else ()
         pair = self._whole.arrays(lead, [car for car in (ahead, behind) if car is not None], rear)
         if len(pair) < 2:
             return 0.0, 0.0
-        sizes = tuple(float(size) for size in (*pair.length_mm, *pair.truck_centers_mm, *pair.pivot_mm))
-        if sizes not in self._swings:
-            peaks = swing_peaks(pair, 0, self._whole.tables, 0.0, self._train.route.length_mm)
-            self._swings[sizes] = _degrees(peaks[0][0]), _degrees(peaks[1][0])
-        return self._swings[sizes]
+        first, last = (-pair.total_length_mm, self._train.route.length_mm) if faces_mm is None else faces_mm
+        key = tuple(map(float, (*pair.length_mm, *pair.truck_centers_mm, *pair.pivot_mm, first, last)))
+        if key not in self._swings:
+            length = float(pair.length_mm[0])
+            peaks = swing_peaks(pair, 0, self._whole.tables, first + length, last + length)
+            self._swings[key] = _degrees(peaks[0][0]), _degrees(peaks[1][0])
+        return self._swings[key]
 
 
 def _engines(trip: Trip) -> float:

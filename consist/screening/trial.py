@@ -14,6 +14,7 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
+from consist.mechanics import Figures
 from consist.session import CarInTrain
 from consist.trains import LegOrders, LegRun, Orders, Prepared, Trip
 
@@ -27,6 +28,12 @@ HARD_PLACES = 40
 """As many places of the route are looked at for the guest: more than a route has kinds of curve."""
 APART_MM = 12.0
 """Hard places nearer than this, about a coupler's length in HO, are one."""
+
+
+CLOSER = 6
+"""Around so many of the places where the guest is worst off it is looked for more."""
+AROUND = np.array([-0.5, -0.25, -0.125, -0.0625, 0.0625, 0.125, 0.25, 0.5])
+"""How far around them, in table steps."""
 
 
 @dataclass(frozen=True)
@@ -65,14 +72,14 @@ class TrainStanding:
         count = len(train.cars)
         orders = Orders(self.of.with_train(replace(train, cars=(*train.cars, guest))))
         rows = np.array([[*range(spot - 1), count, *range(spot - 1, count)] for spot in spots], dtype=np.intp)
-        seen = orders.at(rows, self._heads)
+        seen = orders.at(rows, lambda on: self._heads(on, guest), self._closer)
         names = [*(car.car.name for car in train.cars), guest.car.name]
         return [
             SpotTrial(dict(zip(names, map(float, uses), strict=True)), float(share))
             for uses, share in zip(seen.uses, seen.engine_share, strict=True)
         ]
 
-    def _heads(self, on: LegOrders) -> Floats:
+    def _heads(self, on: LegOrders, guest: CarInTrain) -> Floats:
         """Where orders on a leg are looked at, of shape (orders, heads)."""
         number = len(self.of.train.cars)
         # where the guest joins or leaves on the way, a leg of the train without it has become two
@@ -86,11 +93,30 @@ class TrainStanding:
         heads = [np.full((orders, 1), power), worst[None, :] + others]
         place = np.argmax(on.numbers == number, axis=1)
         if np.any(on.numbers == number):
-            for near in (-1, 0, 1):
+            for near, places in ((-1, hard), (0, np.concatenate((hard, self._at_joints(guest)))), (1, hard)):
                 middle = on.middle_mm(np.clip(place + near, 0, cars - 1))
-                heads.append(hard[None, :] + middle[:, None])
+                heads.append(places[None, :] + middle[:, None])
         within: Floats = np.clip(np.concatenate(heads, axis=1), on.from_mm, on.to_mm)
         return within
+
+    def _closer(self, on: LegOrders, heads_mm: Floats, figures: Figures) -> Floats:
+        """Heads around those at which the guest is worst off, of shape (orders, heads)."""
+        number = len(self.of.train.cars)
+        orders = np.arange(len(on.numbers))
+        vehicle = on.trains.ahead + np.argmax(on.numbers == number, axis=1)
+        worst = np.argsort(-figures.use[vehicle, orders], axis=1, kind="stable")[:, :CLOSER]
+        around = heads_mm[orders[:, None], worst][:, :, None] + self.of.tables.step_mm * AROUND
+        within: Floats = np.clip(around.reshape(len(orders), -1), on.from_mm, on.to_mm)
+        return within
+
+    def _at_joints(self, guest: CarInTrain) -> Floats:
+        """Where the middle of a car is when one of its trucks, or the nearest one of a neighbour like it, is at a
+        joint where curvature leaps: there its couplings stand most askew."""
+        joints = self.of.tables.joints
+        leaps = joints.distance_mm[joints.jump != 0.0]
+        half, length = 0.5 * guest.car.truck_centers_mm, guest.car.coupled_length_mm
+        askew = np.array([-half, half, half - length, length - half])
+        return np.unique((leaps[:, None] + askew).ravel())
 
 
 def _hard_places(leg: LegRun, worst_mm: Floats) -> Floats:

@@ -2,16 +2,28 @@
 
 from __future__ import annotations
 
-from consist.stock.cars import Car, car_from_record
-from consist.stock.engines import Engine, engine_from_record
-from consist.stock.standards import StandardError, WeightStandard, weight_standard
+from consist.stock.cars import Car, CouplerMount, car_by_rule
+from consist.stock.engines import ASSUMED_GRIP, Engine, engine_by_rule
+from consist.stock.standards import (
+    NEAR_ENOUGH,
+    OVER_ENOUGH,
+    StandardError,
+    WeightStandard,
+    standard_names,
+    weight_standard,
+)
 
 __all__ = [
+    "ASSUMED_GRIP",
+    "NEAR_ENOUGH",
+    "OVER_ENOUGH",
     "Car",
+    "CouplerMount",
     "Engine",
     "StandardError",
     "WeightStandard",
-    "car_from_record",
-    "engine_from_record",
+    "car_by_rule",
+    "engine_by_rule",
+    "standard_names",
     "weight_standard",
 ]

@@ -6,12 +6,14 @@ The rules of assumption are those of the README's section on assumptions.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Any, Literal
 
-from consist.intake.records import CarRecord, CouplerMount
 from consist.scales import Scale
 from consist.stock.standards import WeightStandard
 
-__all__ = ["TRUCK_CENTERS_SHARE", "Car", "car_from_record"]
+__all__ = ["TRUCK_CENTERS_SHARE", "Car", "CouplerMount", "car_by_rule"]
+
+CouplerMount = Literal["body", "truck"]
 
 TRUCK_CENTERS_SHARE = 0.72
 """Truck centers as a share of coupled length where none are given. Common practice, no source."""
@@ -56,57 +58,59 @@ class Car:
         return "weight" not in self.assumed
 
 
-def car_from_record(record: CarRecord, scale: Scale, standard: WeightStandard, rolling_percent: float) -> Car:
-    """A car from its row, with what the row leaves out assumed by rule.
+def car_by_rule(
+    name: str,
+    scale: Scale,
+    standard: WeightStandard,
+    rolling_percent: float,
+    *,
+    kind: str = "",
+    weight_g: float | None = None,
+    body_length_mm: float | None = None,
+    coupled_length_mm: float | None = None,
+    truck_centers_mm: float | None = None,
+    coupler_mount: CouplerMount | None = None,
+    rolls_at_percent: float | None = None,
+    **given: Any,
+) -> Car:
+    """A car from what is known of it, with what is not known (None) assumed by rule.
 
-    `record` must hold `body_length_mm` or `coupled_length_mm`; intake sees to that.
+    `rolling_percent` is the grade on which the house's cars just keep rolling; `given` are fields of a car that
+    nothing stands in for. Raises `ValueError` where neither length is known.
+
+    >>> from consist.scales import SCALES
+    >>> from consist.stock.standards import weight_standard
+    >>> rule = weight_standard("nmra-rp-20.1", "HO")
+    >>> car = car_by_rule("QTR 1", SCALES["HO"], rule, 1.4, weight_g=113.0, body_length_mm=150.0, owner="Ada")
+    >>> round(car.coupled_length_mm, 1), sorted(car.assumed)
+    (162.7, ['coupled length', 'coupler mount', 'rolling', 'truck centers'])
     """
     assumed = set()
-    body, coupled = record.body_length_mm, record.coupled_length_mm
-    if coupled is None:
-        if body is None:
-            raise ValueError(f"car {record.car} has neither a body length nor a coupled length")
-        coupled = body + scale.coupled_over_body_mm
-        assumed.add("coupled length")
-    if body is None:
-        body = coupled - scale.coupled_over_body_mm
-        assumed.add("body length")
-    target = standard.target_g(body, coupled, record.kind or "")
-    weight = record.weight_g
-    if weight is None:
-        weight = target
-        assumed.add("weight")
-    centers = record.truck_centers_mm
-    if centers is None:
-        centers = TRUCK_CENTERS_SHARE * coupled
-        assumed.add("truck centers")
-    mount = record.coupler_mount
-    if mount is None:
-        mount = "body"
+
+    def known(value: float | None, rule: float, what: str) -> float:
+        if value is None:
+            assumed.add(what)
+            return rule
+        return value
+
+    if body_length_mm is None and coupled_length_mm is None:
+        raise ValueError(f"car {name} has neither a body length nor a coupled length")
+    couplers = scale.coupled_over_body_mm
+    coupled = known(coupled_length_mm, (body_length_mm or 0.0) + couplers, "coupled length")
+    body = known(body_length_mm, coupled - couplers, "body length")
+    target = standard.target_g(body, coupled, kind)
+    if coupler_mount is None:
         assumed.add("coupler mount")
-    rolls_at = record.rolls_at_percent
-    if rolls_at is None:
-        rolls_at = rolling_percent
-        assumed.add("rolling")
     return Car(
-        name=record.car,
-        kind=record.kind or "",
-        weight_g=weight,
-        load_g=record.load_g or 0.0,
+        name=name,
+        kind=kind,
+        weight_g=known(weight_g, target, "weight"),
         body_length_mm=body,
         coupled_length_mm=coupled,
-        truck_centers_mm=centers,
-        coupler_mount=mount,
-        rolling=rolls_at / 100.0,
+        truck_centers_mm=known(truck_centers_mm, TRUCK_CENTERS_SHARE * coupled, "truck centers"),
+        coupler_mount=coupler_mount or "body",
+        rolling=known(rolls_at_percent, rolling_percent, "rolling") / 100.0,
         target_g=target,
-        max_swing_deg=record.max_swing_deg,
-        min_radius_mm=record.min_radius_mm,
-        owner=record.owner or "",
-        note=record.note or "",
-        guest=record.guest,
+        **{"load_g": 0.0, **given},
         assumed=frozenset(assumed),
-        wheels_in_gauge=record.wheels_in_gauge,
-        coupler_height_ok=record.coupler_height_ok,
-        height_mm=record.height_mm,
-        width_mm=record.width_mm,
     )

@@ -4,11 +4,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from consist.intake.records import EngineRecord
-from consist.scales import HO_RATIO, Scale
+from consist.scales import Scale
 from consist.stock.cars import TRUCK_CENTERS_SHARE
 
-__all__ = ["ASSUMED_GRIP", "Engine", "engine_from_record"]
+__all__ = ["ASSUMED_GRIP", "Engine", "engine_by_rule"]
 
 ASSUMED_GRIP = 0.25
 """Pull as a share of the weight on drivers, metal on metal. Common practice is 0.20 to 0.25."""
@@ -30,44 +29,46 @@ class Engine:
     assumed: frozenset[str] = frozenset()
 
 
-def engine_from_record(record: EngineRecord, scale: Scale) -> Engine:
-    """An engine from its row. Intake sees to it that a weight or a measured pull is there.
+def engine_by_rule(
+    name: str,
+    scale: Scale,
+    *,
+    engine_class: str | None = None,
+    weight_g: float | None = None,
+    drivers_weight_g: float | None = None,
+    pull_g: float | None = None,
+    grip: float | None = None,
+    coupled_length_mm: float | None = None,
+    truck_centers_mm: float | None = None,
+    home: str = "",
+) -> Engine:
+    """An engine from what is known of it, with what is not known (None) assumed by rule.
 
-    An engine whose weight is not known is taken to weigh its pull over the assumed grip.
+    A weight or a measured pull must be known; an engine whose weight is not is taken to weigh its pull over the
+    assumed grip. One without a class is of its own kind.
     """
     assumed = set()
-    weight = record.weight_g
-    drivers = record.drivers_weight_g
-    if weight is None:
-        weight = drivers if drivers is not None else (record.pull_g or 0.0) / ASSUMED_GRIP
-        assumed.add("weight")
-    pull = record.pull_g
-    measured = pull is not None
+
+    def known(value: float | None, rule: float, what: str) -> float:
+        if value is None:
+            assumed.add(what)
+            return rule
+        return value
+
+    by_pull = drivers_weight_g if drivers_weight_g is not None else (pull_g or 0.0) / ASSUMED_GRIP
+    weight = known(weight_g, by_pull, "weight")
+    pull = pull_g
     if pull is None:
-        grip = record.grip
-        if grip is None:
-            grip = ASSUMED_GRIP
-            assumed.add("grip")
-        if drivers is None:
-            drivers = weight
-            assumed.add("weight on drivers")
-        pull = grip * drivers
-    length = record.coupled_length_mm
-    if length is None:
-        length = HO_ENGINE_LENGTH_MM * HO_RATIO / scale.ratio
-        assumed.add("coupled length")
-    centers = record.truck_centers_mm
-    if centers is None:
-        centers = TRUCK_CENTERS_SHARE * length
-        assumed.add("truck centers")
+        pull = known(grip, ASSUMED_GRIP, "grip") * known(drivers_weight_g, weight, "weight on drivers")
+    length = known(coupled_length_mm, scale.by_ratio(HO_ENGINE_LENGTH_MM), "coupled length")
     return Engine(
-        name=record.engine,
-        engine_class=record.engine_class or record.engine,
+        name=name,
+        engine_class=engine_class or name,
         weight_g=weight,
         pull_g=pull,
         coupled_length_mm=length,
-        truck_centers_mm=centers,
-        home=record.home or "",
-        measured=measured,
+        truck_centers_mm=known(truck_centers_mm, TRUCK_CENTERS_SHARE * length, "truck centers"),
+        home=home,
+        measured=pull_g is not None,
         assumed=frozenset(assumed),
     )

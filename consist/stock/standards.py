@@ -13,7 +13,7 @@ from importlib.resources import files
 from typing import Any, Literal
 
 from consist.errors import ConsistError
-from consist.intake.records import StandardRecord
+from consist.house import OwnStandard
 from consist.scales import GRAMS_PER_OUNCE, MM_PER_INCH, Scale
 
 __all__ = [
@@ -79,12 +79,12 @@ def _table(name: str) -> dict[str, Any]:
     return tomllib.loads((files("consist.stock") / "tables" / f"{name}.toml").read_text(encoding="utf-8"))
 
 
-def weight_standard(wanted: str | StandardRecord, scale: Scale | str) -> WeightStandard:
+def weight_standard(wanted: str | OwnStandard, scale: Scale | str) -> WeightStandard:
     """The standard of that name for a scale, or the host's own.
 
     Raises `StandardError` for a name that is not known, or a scale that the standard has no figures for.
     """
-    if isinstance(wanted, StandardRecord):
+    if isinstance(wanted, OwnStandard):
         return WeightStandard(wanted.name, wanted.name, "body", wanted.base_g, wanted.per_mm_g)
     if wanted not in standard_names():
         raise StandardError(_unknown(wanted))

@@ -4,13 +4,15 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from functools import cached_property
+from typing import TYPE_CHECKING
 
-from consist.intake.records import LayoutRecord, LineRecord
 from consist.scales import Scale
-from consist.track.centreline import Centreline
-from consist.track.pieces import Piece, piece_from_record
+from consist.track.pieces import Piece
 
-__all__ = ["Layout", "Line", "Place", "layout_from_record"]
+if TYPE_CHECKING:
+    from consist.track.centreline import Centreline
+
+__all__ = ["Layout", "Line", "Place"]
 
 End = tuple[str, str]
 """A place and the name of one of its ends."""
@@ -67,6 +69,8 @@ class Line:
     @cached_property
     def centreline(self) -> Centreline:
         """The line's track in plan and profile, from its start."""
+        from consist.track.centreline import Centreline
+
         return Centreline(self.pieces)
 
     def reversed(self) -> Line:
@@ -77,13 +81,17 @@ class Line:
 
 @dataclass(frozen=True)
 class Layout:
-    """A layout's places by name and its lines in the direction they are written."""
+    """A layout's places by name and its lines in the direction they are written.
+
+    `unit` is what its owner measures in. `notes` are oddities met where it was read, one sentence each.
+    """
 
     name: str
     scale: Scale
     unit: str
     places: dict[str, Place]
     lines: tuple[Line, ...]
+    notes: tuple[str, ...] = ()
 
     def directed_lines(self) -> tuple[Line, ...]:
         """Every line in both directions, in a steady order."""
@@ -93,21 +101,3 @@ class Layout:
         """The ends of a place that lines come to, in the order of the layout's file."""
         found = [end for line in self.lines for where, end in (line.start, line.finish) if where == place]
         return tuple(dict.fromkeys(found))
-
-
-def layout_from_record(record: LayoutRecord) -> Layout:
-    """A layout from its file's record. Places that only lines name are places with every move allowed."""
-    places = {}
-    for name, place in record.places.items():
-        through = None if place.through is None else frozenset(frozenset(pair) for pair in place.through)
-        places[name] = Place(name, through, place.standing_mm, place.clearance_height_mm, place.clearance_width_mm)
-    lines = tuple(_line(line) for line in record.lines)
-    for line in lines:
-        for name, _ in (line.start, line.finish):
-            places.setdefault(name, Place(name))
-    return Layout(record.name, record.scale, record.unit, places, lines)
-
-
-def _line(record: LineRecord) -> Line:
-    pieces = tuple(piece_from_record(piece) for piece in record.pieces)
-    return Line(record.start, record.finish, pieces, record.clearance_height_mm, record.clearance_width_mm)

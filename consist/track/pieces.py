@@ -7,11 +7,8 @@ curve of an easement). Curvature is signed, left positive, in 1/mm.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from math import radians
 
-from consist.intake.records import PieceRecord
-
-__all__ = ["Piece", "Stretch", "piece_from_record"]
+__all__ = ["Piece", "Stretch"]
 
 
 @dataclass(frozen=True)
@@ -64,17 +61,3 @@ class Piece:
         if self.easement_mm > 0.0:
             whole = [Stretch(self.easement_mm, 0.0, bend), *whole, Stretch(self.easement_mm, bend, 0.0)]
         return tuple(stretch for stretch in whole if stretch.length_mm > 0.0)
-
-
-def piece_from_record(record: PieceRecord) -> Piece:
-    """A piece from its record, which intake has checked."""
-    grade = record.grade_percent / 100.0
-    if record.radius_mm is None:
-        return Piece(grade=grade, straight_mm=record.length_mm or 0.0)
-    return Piece(
-        grade=grade,
-        radius_mm=record.radius_mm,
-        turn=1 if record.turn == "left" else -1,
-        angle=radians(record.angle_deg or 0.0),
-        easement_mm=record.easement_mm,
-    )

@@ -1,7 +1,8 @@
-"""Routes: the shortest way by stops over a layout, without ever doubling back.
+"""Routes: the shortest way by stops over a layout, and what can be reached from where, without ever doubling back.
 
-The way is a shortest path in a directed graph whose nodes are (stops already called at, place, end arrived by),
-so that a train leaves a place only by a move the place allows from the end it came in by.
+A way is a shortest path in a directed graph whose nodes are (stops already called at, place, end arrived by),
+so that a train leaves a place only by a move the place allows from the end it came in by. A train that starts at a
+place may leave by any of its ends. What can be reached is asked of the same graph without the stops.
 """
 
 from __future__ import annotations
@@ -14,16 +15,18 @@ from functools import cached_property
 from typing import TYPE_CHECKING
 
 from consist.errors import ConsistError
-from consist.track.centreline import Centreline
 from consist.track.layout import Layout, Line
 from consist.track.pieces import Piece
 
 if TYPE_CHECKING:
     import networkx as nx
 
-__all__ = ["Route", "RouteError", "find_route"]
+    from consist.track.centreline import Centreline
 
+__all__ = ["Route", "RouteError", "find_route", "out_of_reach", "separate_parts"]
 
+STARTING = ""
+"""Stands for the end arrived by at the place where a train starts."""
 Node = tuple[int, str, str]
 """Stops called at so far after the first, the place, and the end of it arrived by."""
 
@@ -48,6 +51,8 @@ class Route:
     @cached_property
     def centreline(self) -> Centreline:
         """The route in plan and profile."""
+        from consist.track.centreline import Centreline
+
         return Centreline(self.pieces)
 
     @property
@@ -96,7 +101,7 @@ def find_route(layout: Layout, stops: Sequence[str]) -> Route:
     import networkx as nx
 
     graph: nx.DiGraph[Node] = nx.DiGraph()
-    start: Node = (0, stops[0], "")
+    start: Node = (0, stops[0], STARTING)
     graph.add_node(start)
     arrivals = [start]
     for leg, (here, goal) in enumerate(itertools.pairwise(stops)):
@@ -134,8 +139,8 @@ def _add_leg(graph: nx.DiGraph[Node], layout: Layout, leg: int, goal: str, start
 
 
 def _may_leave(layout: Layout, place: str, arrived_by: str, leaves_by: str) -> bool:
-    """Whether a train may leave by that end; one that starts here (arrived by no end) may use any."""
-    return not arrived_by or layout.places[place].allows(arrived_by, leaves_by)
+    """Whether a train may leave by that end; one that starts here may use any."""
+    return arrived_by == STARTING or layout.places[place].allows(arrived_by, leaves_by)
 
 
 def _as_route(stops: tuple[str, ...], lines: list[Line], called: list[int]) -> Route:
@@ -155,3 +160,46 @@ def _broken_off(layout: Layout, start: str, goal: str) -> str:
         f"no allowed way from '{start}' to '{goal}' without doubling back; add a stop on the way, or a "
         "`through` move at a place between them in the layout"
     )
+
+
+def out_of_reach(layout: Layout) -> dict[str, tuple[str, ...]]:
+    """The places from which some others cannot be reached without reversing, each with those others.
+
+    All are in the order of the layout's file.
+    """
+    import networkx as nx
+
+    graph = _moves(layout)
+    missing = {}
+    for place in layout.places:
+        reached = {there for there, _ in nx.descendants(graph, (place, STARTING))}
+        others = tuple(other for other in layout.places if other != place and other not in reached)
+        if others:
+            missing[place] = others
+    return missing
+
+
+def separate_parts(layout: Layout) -> tuple[tuple[str, ...], ...]:
+    """The parts of the layout that no track joins, each as its places; one part where all is joined."""
+    import networkx as nx
+
+    joined: nx.Graph[str] = nx.Graph()
+    joined.add_nodes_from(layout.places)
+    joined.add_edges_from((line.start[0], line.finish[0]) for line in layout.lines)
+    order = {place: number for number, place in enumerate(layout.places)}
+    parts = [tuple(sorted(part, key=order.__getitem__)) for part in nx.connected_components(joined)]
+    return tuple(sorted(parts, key=lambda part: order[part[0]]))
+
+
+def _moves(layout: Layout) -> nx.DiGraph[tuple[str, str]]:
+    import networkx as nx
+
+    graph: nx.DiGraph[tuple[str, str]] = nx.DiGraph()
+    graph.add_nodes_from((place, STARTING) for place in layout.places)
+    for way in layout.directed_lines():
+        place, leaves_by = way.start
+        graph.add_edge((place, STARTING), way.finish)
+        for arrived_by in layout.ends(place):
+            if _may_leave(layout, place, arrived_by, leaves_by):
+                graph.add_edge((place, arrived_by), way.finish)
+    return graph

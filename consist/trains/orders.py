@@ -8,12 +8,12 @@ one, so that what they rule out is ruled out.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
-from consist.mechanics import Vehicles, evaluate
+from consist.mechanics import Figures, Vehicles, evaluate
 from consist.trains.prepared import Prepared
 from consist.trains.trip import LegRun, Trip
 
@@ -23,7 +23,7 @@ Floats = NDArray[np.float64]
 Numbers = NDArray[np.intp]
 Order = tuple[int, ...]
 
-CELLS_AT_ONCE = 16_000
+CELLS_AT_ONCE = 10_000
 """Orders times places times vehicles worked out at once: what of them is under way stays in a processor's memory."""
 NEAR_MM = 0.5
 """Places nearer than this are one."""
@@ -53,6 +53,10 @@ class LegOrders:
     numbers: Numbers
     trains: Vehicles
 
+    def part(self, part: slice) -> LegOrders:
+        """Some of them."""
+        return replace(self, numbers=self.numbers[part], trains=self.trains.orders(part))
+
     def middle_mm(self, place: Numbers) -> Floats:
         """How far the middle of the car at a place of each order lies behind the head, of shape (orders,)."""
         middles = self.trains.middle_mm[:, :, 0]
@@ -61,6 +65,8 @@ class LegOrders:
 
 Heads = Callable[[LegOrders], Floats]
 """The heads (mm) at which orders on a leg are worked out, of shape (heads,) or (orders, heads)."""
+Closer = Callable[[LegOrders, Floats, Figures], Floats]
+"""More heads, of shape (orders, heads), from those at which orders on a leg were worked out and what they came to."""
 
 
 @dataclass
@@ -91,6 +97,7 @@ class Orders:
             vehicles = of.arrays(of.engines, leg.cars, of.train.helpers)
             self._legs.append(_Leg(vehicles, np.array(vehicle_of, dtype=np.intp)))
         self._known: dict[Order, Trip] = {}
+        self._traits = [self._traits_of(car) for car in range(self.cars)]
 
     @property
     def places(self) -> int:
@@ -106,11 +113,14 @@ class Orders:
         """An order worked out in full; the places where its cars are then at their worst join the few."""
         key = tuple(int(number) for number in order)
         if key not in self._known:
-            trip = self._of.in_order([self._of.train.cars[number] for number in key]).run()
-            self._known[key] = trip
-            for leg, run in zip(self._legs, trip.legs, strict=True):
-                _take_places(leg, run, trip.worst_use)
+            self.know(key, self._of.in_order([self._of.train.cars[number] for number in key]).run())
         return self._known[key]
+
+    def know(self, order: Order, trip: Trip) -> None:
+        """Take in an order that was worked out in full."""
+        self._known[order] = trip
+        for leg, run in zip(self._legs, trip.legs, strict=True):
+            _take_places(leg, run, trip.worst_use)
 
     def in_full(self, order: Sequence[int]) -> Floats:
         """Each car's greatest side use in an order, in full, of shape (cars,) by number."""
@@ -125,16 +135,22 @@ class Orders:
         """
         return self.at(orders, lambda on: np.array(self._legs[on.leg].places_mm)).uses
 
-    def at(self, orders: Numbers, heads: Heads) -> AtPlaces:
-        """Orders at whatever heads are asked for on each leg."""
+    def at(self, orders: Numbers, heads: Heads, closer: Closer | None = None) -> AtPlaces:
+        """Orders at whatever heads are asked for on each leg; `closer` may ask for more once those are known."""
         found = AtPlaces(np.zeros(orders.shape), np.zeros(len(orders)))
-        for on in self._on_legs(orders):
-            at = np.asarray(heads(on))
+        for whole in self._on_legs(orders):
+            at = np.asarray(heads(whole))
             if not at.size:
                 continue
-            each = max(CELLS_AT_ONCE // (len(on.trains) * at.shape[-1]), 1)
+            each = max(CELLS_AT_ONCE // (len(whole.trains) * at.shape[-1]), 1)
             for first in range(0, len(orders), each):
-                _raise(found, on, at, slice(first, first + each), self._of)
+                part = slice(first, first + each)
+                on, here = whole.part(part), at if at.ndim == 1 else at[part]
+                figures = evaluate(on.trains, self._of.tables, here, self._of.limits)
+                _raise(found, part, on, figures)
+                if closer is not None:
+                    here = closer(on, here, figures)
+                    _raise(found, part, on, evaluate(on.trains, self._of.tables, here, self._of.limits))
         return found
 
     def _on_legs(self, orders: Numbers) -> Iterator[LegOrders]:
@@ -155,9 +171,9 @@ class Orders:
 
     def alike(self, one: int, other: int) -> bool:
         """Whether two cars may stand in for each other: the same sizes, weights and legs."""
-        return self._traits(one) == self._traits(other)
+        return self._traits[one] == self._traits[other]
 
-    def _traits(self, car: int) -> tuple[object, ...]:
+    def _traits_of(self, car: int) -> tuple[object, ...]:
         own = self._of.train.cars[car]
         arrays = self._of.arrays((), [own], ())
         columns = (arrays.length_mm, arrays.truck_centers_mm, arrays.pivot_mm, arrays.weight_g, arrays.rolling)
@@ -172,13 +188,11 @@ def _take_places(leg: _Leg, run: LegRun, worst_use: float) -> None:
             leg.add(float(heads[vehicle]))
 
 
-def _raise(found: AtPlaces, on: LegOrders, heads_mm: Floats, part: slice, of: Prepared) -> None:
-    """Raise what was found of some orders to what they come to on a leg at some heads."""
-    trains, numbers = on.trains.orders(part), on.numbers[part]
-    figures = evaluate(trains, of.tables, heads_mm if heads_mm.ndim == 1 else heads_mm[part], of.limits)
-    cars = trains.cars
+def _raise(found: AtPlaces, part: slice, on: LegOrders, figures: Figures) -> None:
+    """Raise what was found of some orders to what they come to on a leg."""
+    cars = on.trains.cars
     worst = figures.use[cars.start : cars.stop].max(axis=2).T
-    rows = np.arange(len(numbers))[:, None]
+    rows = np.arange(len(on.numbers))[:, None]
     uses, shares = found.uses[part], found.engine_share[part]
-    uses[rows, numbers] = np.maximum(uses[rows, numbers], worst)
+    uses[rows, on.numbers] = np.maximum(uses[rows, on.numbers], worst)
     np.maximum(shares, np.abs(figures.forces.engine_share).max(axis=1), out=shares)

@@ -10,7 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from consist.bench.choose import choose
-from consist.intake.weights import KNOWN_PIECES, PieceKind
+from consist.intake import KNOWN_PIECES, PieceKind
 
 __all__: list[str] = []
 
@@ -114,6 +114,12 @@ def test_a_piece_longer_than_the_room_over_a_truck_is_not_chosen() -> None:
     made = choose(80, 100, pieces, half_length_mm=75.0)
     assert made is not None
     assert made.pieces == {"nut": 4}
+
+
+@pytest.mark.parametrize(("length_mm", "chosen"), [(75.0, True), (75.1, False)])
+def test_a_piece_just_as_long_as_the_room_over_a_truck_fits(length_mm: float, chosen: bool) -> None:
+    made = choose(80, 100, [PieceKind("bar", 10, length_mm)], half_length_mm=75.0)
+    assert (None if made is None else made.pieces) == ({"bar": 2} if chosen else None)
 
 
 def test_nothing_is_chosen_where_nothing_helps() -> None:

@@ -14,9 +14,9 @@ from consist.bench.gains import reweighed
 from consist.checking import check_train
 from consist.checking.benching import bench
 from consist.errors import InputError
-from consist.intake.records import CarRecord
-from consist.intake.weights import KNOWN_PIECES, PieceKind
-from consist.session import Session
+from consist.house import House
+from consist.intake import KNOWN_PIECES, Given, PieceKind
+from consist.session import Session, Train
 from consist.stock import weight_standard
 
 __all__: list[str] = []
@@ -24,6 +24,7 @@ __all__: list[str] = []
 SAMPLES = Path(__file__).parents[2] / "sample_sessions"
 # grams for the builders' cars of 150 mm
 TARGET = 100.0
+WHERE = one_line(straight(600), curve(450, 90, grade_percent=2), straight(600))
 
 
 def an_evening() -> Session:
@@ -81,6 +82,55 @@ def test_the_order_is_that_of_the_gains_found_again() -> None:
     assert riding[0].car == "L0"
     assert [one.car for one in listed[len(riding) :]] == ["Home"]
     assert listed[-1].gain is None
+
+
+def an_evening_with_a_train_past_help(*trains: Train, care_margin: float) -> Session:
+    """Those trains, and one whose car is on its target and worse off than any, so that no gain is the evening's."""
+    stuck = train(WHERE, [car("S0", 14.0), *(car(f"S{k}", 300.0) for k in range(1, 9))], [engine("9", pull_g=400.0)])
+    house = House(care_margin=care_margin)
+    return session(WHERE, *trains, replace(stuck, name="Stuck"), house=house)
+
+
+def test_a_gain_past_the_care_margin_counts_for_nothing() -> None:
+    """A car in a train that has its margin gains most in all; one in a train just short of it is wanted first."""
+    plenty = train(
+        WHERE, [car("X", 30.0, target_g=TARGET), *(car(f"A{k}") for k in range(3))], [engine("1")], name="X"
+    )
+    short = train(
+        WHERE, [car("Y", 40.0, target_g=TARGET), *(car(f"B{k}") for k in range(8))], [engine("2")], name="Y"
+    )
+    of = an_evening_with_a_train_past_help(plenty, short, care_margin=2.1)
+    first, second = bench(of).cars
+    assert (first.car, second.car) == ("Y", "X")
+    assert (first.evening_gain, second.evening_gain) == (0.0, 0.0)
+    before, after = margin_again(of, "Y", {}), margin_again(of, "Y", {"Y": TARGET})
+    assert before < 2.1 < after
+    assert first.useful_gain == pytest.approx(2.1 - before)
+    assert margin_again(of, "X", {}) > 2.1
+    assert second.useful_gain == 0.0
+    assert second.gain is not None
+    assert first.gain is not None
+    assert second.gain > first.gain
+
+
+def test_equals_are_listed_by_name_whatever_the_rosters_order() -> None:
+    names = ("Mid", "Zeta", "Alpha")
+    trains = [
+        train(WHERE, [car(name, 40.0, target_g=TARGET), car(f"{name} 2")], [engine(name)], name=f"Train {name}")
+        for name in names
+    ]
+    listed = bench(an_evening_with_a_train_past_help(*trains, care_margin=9.0)).cars
+    assert len({one.gain for one in listed}) == 1
+    assert [one.car for one in listed] == ["Alpha", "Mid", "Zeta"]
+
+
+def test_a_piece_may_be_as_long_as_half_the_body() -> None:
+    """The builders' car of 150 mm has a body of 137.3 mm."""
+    where = one_line(straight(600))
+    of = session(where, train(where, [car("C", 80.0, 150.0, target_g=TARGET)], [engine("1")]))
+    for length_mm, pieces in ((137.3 / 2.0, {"bar": 2}), (137.3 / 2.0 + 0.1, {})):
+        (one,) = bench(of, [PieceKind("bar", 10.0, length_mm)]).cars
+        assert dict(one.pieces) == pieces
 
 
 def test_in_two_trains_the_worst_of_them_counts() -> None:
@@ -216,19 +266,19 @@ def test_a_guest_car_is_not_weighted_unasked() -> None:
 
 
 def test_a_table_of_cars_alone_has_no_gains_and_the_most_missing_first() -> None:
-    records = [
-        CarRecord("A", 2, weight_g=90.0, body_length_mm=139.7, kind="tank"),
-        CarRecord("B", 3, weight_g=60.0, body_length_mm=139.7),
-        CarRecord("C", 4, body_length_mm=139.7),
+    rows = [
+        Given("A", 2, {"weight_g": 90.0, "body_length_mm": 139.7, "kind": "tank"}),
+        Given("B", 3, {"weight_g": 60.0, "body_length_mm": 139.7}),
+        Given("C", 4, {"body_length_mm": 139.7}),
     ]
-    listed = bench_cars(records, "HO", "nmra-rp-20.1", KNOWN_PIECES)
+    listed = bench_cars(rows, "HO", "nmra-rp-20.1", KNOWN_PIECES)
     assert [one.car for one in listed.cars] == ["B", "A"]
     assert all(one.gain is None and one.trains == () for one in listed.cars)
     # HO, 5.5 in: 3.75 oz (public discussion of RP-20.1)
     assert listed.cars[0].target_g == pytest.approx(3.75 * 28.349523125)
     assert listed.cars[0].add_g == pytest.approx(3.75 * 28.349523125 - 60.0)
     assert [one.status for one in listed.others] == ["not weighed"]
-    same = bench_cars(records, "HO", weight_standard("nmra-rp-20.1", "HO"), KNOWN_PIECES)
+    same = bench_cars(rows, "HO", weight_standard("nmra-rp-20.1", "HO"), KNOWN_PIECES)
     assert same == listed
 
 

@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from consist.errors import InputError
-from consist.intake.weights import KNOWN_PIECES, PieceKind, pieces_at_hand, read_pieces
+from consist.intake import KNOWN_PIECES, PieceKind, pieces_at_hand, read_pieces
 
 __all__: list[str] = []
 

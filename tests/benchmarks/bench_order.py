@@ -1,39 +1,56 @@
-"""What planning an order costs, on the HO sample layout. Prints times and ratios; asserts nothing.
+"""What planning an order takes and how good it is, on the HO sample layout. Prints times and ratios; asserts nothing.
 
-Run it as `python tests/benchmarks/bench_order.py`.
+Seconds are the processor's own, so that what else the machine does counts for nothing. Run it as `python tests/benchmarks/bench_order.py [SECONDS OF ANNEALING] [SEEDS]`.
 """
 
 from __future__ import annotations
 
 import random
 import statistics
+import sys
 import time
 from collections.abc import Callable
 from dataclasses import replace
+from functools import partial
+from itertools import islice
 from pathlib import Path
+from unittest import mock
 
-from consist.trip import run_trip, tables_of
+import numpy as np
 
-from consist.order import Planner, plan_order, yard_of
-from consist.order.budget import Budget
+sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
+
+from annealed_orders import Annealing
+
+from consist.order import OrderPlan, Planner, plan_order, yard_of
+from consist.order.budget import Budget, looks_in
+from consist.order.every import every_order
+from consist.order.trials import Trials
 from consist.session import Session, Train, load
+from consist.trains import Orders, Prepared, prepared
 
 __all__ = ["main"]
 
 SAMPLE = Path(__file__).resolve().parents[2] / "sample_sessions" / "club_night"
 TRAIN = "Fast Freight 15"
-PROOF_SECONDS, FORTY_SECONDS, WITHIN, CHEAPER = 3.0, 5.0, 0.02, 10.0
-LONG_TRIALS = 4000.0
-RESTARTS = 4
+PROOF_SECONDS, PLAN_SECONDS, ANNEALING_SECONDS, WITHIN = 0.5, 2.0, 60.0, 0.01
+SIZES = (30, 35, 40)
+BLOCK = 7
+"""Cars in a block, where there are blocks."""
 
 
-def train_of(session: Session, number: int, seed: int) -> Train:
+def train_of(session: Session, number: int, seed: int, *, block: int | None = None) -> Train:
     """A train of so many cars drawn from the whole roster, in no order at all, over the sample's hill."""
     pool = [car for train in session.trains for car in train.cars]
     drawn = random.Random(seed).sample(pool, number)
     model = next(train for train in session.trains if train.name == TRAIN)
     last = len(model.route.stops) - 1
-    cars = tuple(replace(car, spot=k + 1, block=None, hold=None, joins=0, leaves=last) for k, car in enumerate(drawn))
+    cars = tuple(
+        replace(
+            car, spot=k + 1, block=None if block is None else f"Block {k // block}", hold=None, joins=0, leaves=last
+        )
+        for k, car in enumerate(drawn)
+    )
     return replace(model, cars=cars)
 
 
@@ -42,59 +59,73 @@ def seconds(work: Callable[[], object], repeats: int = 5) -> float:
     work()
     taken = []
     for _ in range(repeats):
-        started = time.perf_counter()
+        started = time.process_time()
         work()
-        taken.append(time.perf_counter() - started)
+        taken.append(time.process_time() - started)
     return statistics.median(taken)
-
-
-def _planner(session: Session, train: Train) -> Planner:
-    yard = yard_of(train.name, train.cars)
-    return Planner(session, train, train.engines, tables_of(session, train), yard)
 
 
 def _seven(session: Session) -> None:
     for seed in range(3):
-        planner = _planner(session, train_of(session, 7, seed))
-        started = time.perf_counter()
-        found = planner.best(Budget(float("inf")), seed=1)
-        taken = time.perf_counter() - started
-        print(f"7 cars: proven {found.complete} in {taken:.2f} s (target {PROOF_SECONDS:g} s)")
+        of = prepared(session, train_of(session, 7, seed))
+        started = time.process_time()
+        found = Planner(of, yard_of("T", of.train.cars)).best(Budget(float("inf")), seed=1)
+        taken = time.process_time() - started
+        print(f"7 cars: proven {found.proven} in {taken:.2f} s (wanted {PROOF_SECONDS:g} s)")
 
 
-def _forty(session: Session) -> None:
-    train = train_of(session, 40, 5)
-    started = time.perf_counter()
-    plan = plan_order(session, train, train.engines, tables_of(session, train), seconds=FORTY_SECONDS)
-    taken = time.perf_counter() - started
-    planner = _planner(session, train)
-    long = min(planner.best(Budget(LONG_TRIALS), seed).use for seed in range(2, 2 + RESTARTS))
-    over = plan.best.side_use / long - 1.0
-    print(f"40 cars: worst use {plan.now.side_use:.4f} as drawn, {plan.best.side_use:.4f} after {taken:.1f} s")
-    print(f"  {100 * over:.1f} % over the best of {RESTARTS} long searches from other seeds, {long:.4f}")
-    print(f"  (targets {FORTY_SECONDS:g} s and {100 * WITHIN:g} %)")
+def _against_annealing(session: Session, annealing_seconds: float, seeds: int) -> None:
+    print(
+        f"plan in {PLAN_SECONDS:g} s against {annealing_seconds:g} s of annealing (wanted within {100 * WITHIN:g} %)"
+    )
+    for block, free in ((None, False), (BLOCK, False), (BLOCK, True)):
+        over = []
+        for seed in range(seeds):
+            of = prepared(session, train_of(session, SIZES[seed % len(SIZES)], seed, block=block))
+            plan, taken = _planned(of, free)
+            annealing = Annealing(of, yard_of(of.train.name, of.train.cars, free_blocks=free))
+            annealing.run(seed, seconds=annealing_seconds, clock=time.process_time)
+            over.append(plan.best.side_use / annealing.use - 1.0)
+            cut_off = ", ended by the clock" if plan.interrupted else ""
+            print(
+                f"  {len(of.train.cars)} cars, {'no' if block is None else 'free' if free else 'kept'} blocks, seed {seed}: "
+                f"{plan.now.side_use:.4f} -> {plan.best.side_use:.4f} in {taken:.1f} s{cut_off}, bound {plan.bound:.4f} "
+                f"(gap {100 * plan.gap:.1f} %), annealed {annealing.use:.4f} by {annealing.trials} trials: "
+                f"{100 * over[-1]:+.2f} %",
+                flush=True,
+            )
+        print(f"  mean {100 * statistics.mean(over):+.2f} %, worst {100 * max(over):+.2f} %")
 
 
-def _changed_order(session: Session) -> None:
-    train = train_of(session, 40, 5)
-    tables = tables_of(session, train)
-    planner = Planner(session, train, train.engines, tables, yard_of(train.name, train.cars))
-    known = planner.trial.standing(planner.given)
-    swapped = (*planner.given[:20], 21, 20, *planner.given[22:])
-    changed = seconds(lambda: planner.trial.below(float("inf"), swapped, known))
-    full = seconds(lambda: run_trip(session, train, tables_of(session, train)))
-    again = seconds(lambda: run_trip(session, train, tables))
-    print(f"one changed order of 40 cars: {1000 * changed:.1f} ms, a full run {1000 * full:.0f} ms")
-    print(f"  a full run over one changed order: {full / changed:.0f} to 1 (target {CHEAPER:g} to 1);")
-    print(f"  with the route's tables at hand already, {again / changed:.0f} to 1")
+def _planned(of: Prepared, free: bool) -> tuple[OrderPlan, float]:
+    of.run()
+    started = time.process_time()
+    with mock.patch("consist.order.plan.Budget", partial(Budget, clock=time.process_time)):
+        plan = plan_order(of, free_blocks=free, seconds=PLAN_SECONDS)
+    return plan, time.process_time() - started
+
+
+def _trials(session: Session) -> None:
+    of = prepared(session, train_of(session, 40, 5))
+    given = tuple(range(40))
+    full = seconds(lambda: Orders(of).trip(given))
+    orders = Orders(of)
+    orders.trip(given)
+    yard = yard_of(of.train.name, of.train.cars)
+    batch = np.concatenate([*islice(every_order(yard, Trials(orders, yard, Budget(1.0)).kinds), 1)])[:400]
+    many = seconds(lambda: orders.at_places(batch)) / len(batch)
+    looks = looks_in(1.0) * many / (40 * orders.places)
+    print(f"one order of 40 cars: {1e6 * many:.0f} us at {orders.places} places, {1000 * full:.0f} ms in full")
+    print(f"  a second's looks take {looks:.2f} s")
 
 
 def main() -> None:
     """Print the figures."""
     session = load(SAMPLE)
     _seven(session)
-    _forty(session)
-    _changed_order(session)
+    _trials(session)
+    given = [float(value) for value in sys.argv[1:]]
+    _against_annealing(session, *(given[:1] or [ANNEALING_SECONDS]), int([*given, 0, 6][1] if len(given) > 1 else 6))
 
 
 if __name__ == "__main__":

@@ -9,15 +9,12 @@ from pathlib import Path
 import pytest
 
 from consist.errors import InputError
+from consist.house import House
 from consist.intake import new_session, read_session, write_whole
-from consist.intake.cars import QUANTITIES as CAR_QUANTITIES
-from consist.intake.cars import TEXTS as CAR_TEXTS
-from consist.intake.engines import QUANTITIES as ENGINE_QUANTITIES
-from consist.intake.engines import TEXTS as ENGINE_TEXTS
-from consist.intake.house import NUMBERS
-from consist.intake.quantities import Quantity
-from consist.intake.records import HouseRecord
-from consist.intake.trains import TEXTS as TRAIN_TEXTS
+from consist.intake.fields import Field
+from consist.intake.house import HOUSE
+from consist.intake.stock import CARS, ENGINES
+from consist.intake.trains import TRAIN_ROWS
 from consist.scales import SCALES
 
 
@@ -29,7 +26,7 @@ def test_it_reads_back_in_every_scale(tmp_path: Path, scale: str) -> None:
     assert session.layout.scale == SCALES[scale]
     assert session.notes == ()
     assert len(session.trains[0].rows) == len(session.cars) == 6
-    assert [engine.engine for engine in session.engines] == ["11", "12"]
+    assert [engine.name for engine in session.engines] == ["11", "12"]
 
 
 def test_an_ho_car_weighs_what_rp_20_1_asks(tmp_path: Path) -> None:
@@ -37,7 +34,7 @@ def test_an_ho_car_weighs_what_rp_20_1_asks(tmp_path: Path) -> None:
     new_session(tmp_path / "evening", "HO")
     for car in read_session(tmp_path / "evening").cars:
         assert car.body_length_mm == pytest.approx(152.4)
-        assert car.weight_g is not None
+        assert car.weighed
         assert 113.4 <= car.weight_g <= 113.4 * 1.1
 
 
@@ -46,32 +43,20 @@ def explained(text: str) -> str:
 
 
 @pytest.mark.parametrize(
-    ("name", "texts", "quantities"),
-    [
-        ("cars.csv", CAR_TEXTS, CAR_QUANTITIES),
-        ("engines.csv", ENGINE_TEXTS, ENGINE_QUANTITIES),
-        ("trains.csv", TRAIN_TEXTS, ()),
-    ],
+    ("name", "fields"), [("cars.csv", CARS), ("engines.csv", ENGINES), ("trains.csv", TRAIN_ROWS)]
 )
-def test_every_column_is_explained(
-    tmp_path: Path, name: str, texts: tuple[str, ...], quantities: tuple[Quantity, ...]
-) -> None:
+def test_every_column_is_explained(tmp_path: Path, name: str, fields: tuple[Field, ...]) -> None:
     new_session(tmp_path / "evening", "N")
     comments = explained((tmp_path / "evening" / name).read_text(encoding="utf-8"))
-    columns = [*texts, *(column for quantity in quantities for column in quantity.columns)]
-    assert [column for column in columns if column not in comments] == []
+    assert [column for each in fields for column in each.columns if column not in comments] == []
 
 
-def test_every_house_key_is_in_the_session(tmp_path: Path) -> None:
-    new_session(tmp_path / "evening", "N")
-    text = (tmp_path / "evening" / "session.toml").read_text(encoding="utf-8")
-    assert [key for key in ("weight_standard", *NUMBERS) if f"\n{key} = " not in text] == []
-
-
-def test_the_numbers_of_the_house_are_written_with_their_defaults(tmp_path: Path) -> None:
+def test_the_house_is_written_with_its_defaults(tmp_path: Path) -> None:
     new_session(tmp_path / "evening", "HO")
     written = tomllib.loads((tmp_path / "evening" / "session.toml").read_text(encoding="utf-8"))["house"]
-    assert {key: written[key] for key in NUMBERS} == {key: getattr(HouseRecord(), key) for key in NUMBERS}
+    assert [key for key in written if key != "guests"] == [each.name for each in HOUSE if each.name != "guests"]
+    plain = {each.name for each in HOUSE} - {"guests"}
+    assert {key: written[key] for key in plain} == {key: getattr(House(), key) for key in plain}
 
 
 def test_the_same_scale_gives_the_same_bytes(tmp_path: Path) -> None:

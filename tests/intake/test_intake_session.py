@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import datetime
+import math
 from pathlib import Path
 
 import pytest
 
+from consist.checking.benching import bench_table
 from consist.errors import InputError
 from consist.intake import read_cars, read_layout, read_session
 from consist.intake.schedule import minutes_of
@@ -21,8 +23,11 @@ def problems_of(folder: Path) -> list[str]:
 def test_a_good_session_is_read_whole(folder: Path) -> None:
     session = read_session(folder)
     assert session.title == "Test evening"
-    assert [(car.car, car.row, car.weight_g) for car in session.cars] == [("TST 1", 2, 113.5), ("TST 2", 3, None)]
-    assert [engine.engine_class for engine in session.engines] == ["mill", None]
+    assert [(car.name, car.weight_g if car.weighed else None) for car in session.cars] == [
+        ("TST 1", 113.5),
+        ("TST 2", None),
+    ]
+    assert [engine.engine_class for engine in session.engines] == ["mill", "40"]
     (train,) = session.trains
     assert (train.depart, train.arrive) == (600, 640)
     assert [(row.spot, row.car, row.loaded, row.hold) for row in train.rows] == [
@@ -36,11 +41,12 @@ def test_a_good_session_is_read_whole(folder: Path) -> None:
 def test_the_layout_is_read_in_millimetres(folder: Path) -> None:
     layout = read_layout(folder / "track.toml")
     assert layout.places["Gorse Junction"].standing_mm == pytest.approx(96 * 25.4)
-    assert layout.places["Gorse Junction"].through == (("west", "east"),)
+    assert layout.places["Gorse Junction"].through == frozenset({frozenset(("west", "east"))})
     curve = layout.lines[0].pieces[2]
     assert curve.radius_mm == pytest.approx(762.0)
     assert curve.easement_mm == pytest.approx(203.2)
-    assert (curve.turn, curve.angle_deg, curve.grade_percent) == ("left", 90.0, 2.0)
+    assert (curve.turn, curve.grade) == (1, 0.02)
+    assert curve.angle == pytest.approx(math.pi / 2)
     assert layout.lines[0].start == ("Skerry Yard", "east")
 
 
@@ -146,7 +152,7 @@ def test_guests_ride_and_are_marked(folder: Path) -> None:
         trains.write("Milk,3,VIS 1,no,,,,\n")
     session = read_session(folder)
     guest = session.cars[-1]
-    assert (guest.car, guest.guest) == ("VIS 1", True)
+    assert (guest.name, guest.guest) == ("VIS 1", True)
     assert guest.body_length_mm == pytest.approx(152.4)
     assert session.notes == ()
 
@@ -165,6 +171,19 @@ def test_a_duplicate_car_names_both_rows(tmp_path: Path) -> None:
     (problem,) = caught.value.problems
     assert problem.place == "row 6, car"
     assert "row 4" in problem.text
+
+
+def test_a_car_no_longer_than_its_couplers_is_no_car(folder: Path) -> None:
+    """In HO couplers add 12.7 mm to a body: a car of 12.7 mm over them would have none, and a target of nothing."""
+    with (folder / "cars.csv").open("a") as cars:
+        cars.write("TST 3,tub,,,12.7,,,\nTST 4,tub,,4,10,,,\nTST 5,tub,,,12.8,,,\n")
+    (folder / "guests.csv").write_text("car,coupled_length_in\nVIS 1,0.4\n")
+    first, guest = problems_of(folder)
+    assert first.startswith("cars.csv, row 4, coupled_length: found a coupled length of 12.7 mm, expected more than")
+    assert guest.startswith("guests.csv, row 2, coupled_length: found a coupled length of 10.16 mm")
+    assert "12.7 mm that its couplers alone take in scale HO" in guest
+    with pytest.raises(InputError, match=r"row 4, coupled_length: .* more than the 23 mm"):
+        bench_table(folder / "cars.csv", "O")
 
 
 def test_two_trains_of_one_name(folder: Path) -> None:
@@ -191,7 +210,7 @@ def test_a_percentage_cell_is_noted(tmp_path: Path, folder: Path) -> None:
 
 def test_a_through_end_that_no_line_uses_is_a_note(folder: Path) -> None:
     text = (folder / "track.toml").read_text()
-    (folder / "track.toml").write_text(text.replace('["west", "east"]', '["west", "easst"]'))
+    (folder / "track.toml").write_text(text.replace('["west", "east"]', '["west", "easst"], ["west", "east"]'))
     (note,) = read_session(folder).notes
     assert "'easst' of 'Gorse Junction'" in note
     assert "did you mean 'east'?" in note
@@ -240,6 +259,8 @@ def test_a_train_may_run_past_midnight(folder: Path) -> None:
 
 
 def test_a_stop_met_twice_is_joined_first_and_left_last(folder: Path) -> None:
+    with (folder / "track.toml").open("a") as layout:
+        layout.write('[[line]]\nfrom = "Gorse Junction, east"\nto = "Skerry Yard, west"\ntrack = [{ length = 5 }]\n')
     text = (folder / "session.toml").read_text()
     (folder / "session.toml").write_text(text.replace('"Tarn End"]', '"Skerry Yard"]'))
     trains = (folder / "trains.csv").read_text()

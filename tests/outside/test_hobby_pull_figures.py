@@ -5,41 +5,47 @@ from __future__ import annotations
 import pytest
 from builders import HO
 
-from consist.intake.records import EngineRecord, HouseRecord
+from consist.house import House
 from consist.mechanics.resistance import car_resistance, usable_pull
-from consist.stock import engine_from_record, weight_standard
+from consist.stock import engine_by_rule, weight_standard
 
 __all__: list[str] = []
 
-ROLLING = HouseRecord().rolling_percent / 100.0
+ROLLING = House().rolling_percent / 100.0
 
 
-def test_what_pulls_100_cars_on_the_level_pulls_36_on_two_and_a_half_per_cent() -> None:
+def test_the_default_of_rolling_is_what_100_cars_on_the_level_and_36_on_two_and_a_half_per_cent_mean() -> None:
     """A hobby handbook's figure, quoted in a public discussion (handbook not seen); the engine's weight left out.
 
-    Our default of 1.4 % was taken from it: what is checked is that it was taken rightly, and not that it is right.
+    The default was taken from this figure, so that this is no evidence for it: it says where the default comes from,
+    and notices where that or what a grade costs is changed.
     """
-    pull = float(car_resistance(100.0 * 90.0, 0.0, ROLLING))
-    assert round(pull / float(car_resistance(90.0, 0.025, ROLLING))) == 36
+    car_g = 90.0
+    weaker, stronger = ROLLING - 0.0005, ROLLING + 0.0005  # the default is told to a tenth of a per cent
+    cars = [
+        float(car_resistance(100.0 * car_g, 0.0, rolling) / car_resistance(car_g, 0.025, rolling))
+        for rolling in (weaker, ROLLING, stronger)
+    ]
+    assert cars[0] < 36.0 < cars[2]
+    assert round(cars[1]) == 36
 
 
-def test_ten_ho_cars_on_the_level_take_25_g() -> None:
-    """Measured with a spring scale, published in a public discussion; the cars' weights were not given.
+def test_a_reading_of_ten_cars_is_over_half_as_much_again_as_our_default() -> None:
+    """Ten HO cars on the level took 25 g by a spring scale, published in a public discussion; weights not given.
 
-    That is 2.5 g a car, 2 % or so of a car near the standard, where our default is 1.4 %. Cars on another bench
-    rolled at 0.8 % to 2.2 % (public discussion): at the stiff end ten cars of NMRA RP-20.1's weight for 5.5 in come
-    within a tenth of the reading. The default itself gives 60 % of it: a difference, kept in sight. With the weights
-    unknown the reading can only tell that our defaults are not far off; it does not settle them.
+    A difference, kept in sight, and no evidence for the default, which was taken from the figure above. The cars are
+    taken to be 5.5 in long and of NMRA RP-20.1's weight (assumed). The reading then means 2.35 % of rolling; another
+    bench found 0.8 % to 2.2 % (public discussion), and we have 1.4 %.
     """
     cars_g = 10.0 * weight_standard("nmra-rp-20.1", "HO").target_g(5.5 * 25.4, 152.4)
-    assert float(car_resistance(cars_g, 0.0, 0.022)) == pytest.approx(25.0, rel=0.10)
-    assert float(car_resistance(cars_g, 0.0, ROLLING)) == pytest.approx(0.6 * 25.0, rel=0.05)
-    assert float(car_resistance(cars_g, 0.0, 0.008)) < 25.0
+    ours = float(car_resistance(cars_g, 0.0, ROLLING))
+    assert 1.5 < 25.0 / ours < 1.8
+    assert float(car_resistance(cars_g, 0.0, 0.008)) < ours < float(car_resistance(cars_g, 0.0, 0.022)) < 25.0
 
 
 def test_an_engine_pulls_a_quarter_of_the_weight_on_its_drivers() -> None:
     """0.25, metal on metal (public discussion; common practice 0.20 to 0.25)."""
-    found = engine_from_record(EngineRecord("5", 1, weight_g=520.0, drivers_weight_g=400.0), HO)
+    found = engine_by_rule("5", HO, weight_g=520.0, drivers_weight_g=400.0)
     assert found.pull_g == pytest.approx(100.0)
     assert not found.measured
 

@@ -1,17 +1,41 @@
-"""NMRA S-3.2, track gauge, and S-2, couplers: the figures of HO that the side limits rest on."""
+"""NMRA S-3.2 and RP-3, track gauge, and S-2, couplers: the figures that the side limits rest on."""
 
 from __future__ import annotations
 
 import pytest
 from builders import HO
 
+from consist.scales import SCALES
+
 __all__: list[str] = []
 
+# scale by our names: least and greatest track gauge, in inches
+S_3_2 = {
+    "O": (1.250, 1.285),
+    "On3": (0.750, 0.778),
+    "S": (0.883, 0.905),
+    "Sn3": (0.563, 0.585),
+    "HO": (0.649, 0.672),
+}
+RP_3 = {"TT": (0.471, 0.485), "N": (0.353, 0.366)}  # fine
 
-def test_track_gauge_is_no_narrower_than_the_standards_least() -> None:
-    """S-3.2: at least 0.649 in between the rails of HO; NEM 010 has 16.5 mm."""
-    assert HO.gauge_mm >= 0.649 * 25.4
-    assert HO.gauge_mm == pytest.approx(0.649 * 25.4, rel=0.002)
+
+@pytest.mark.parametrize(("scale", "allowed"), [*S_3_2.items(), *RP_3.items()])
+def test_track_gauge_is_within_what_the_standard_allows(scale: str, allowed: tuple[float, float]) -> None:
+    """A gauge of ours is one figure for a range of real ones; outside the range it would be nobody's track."""
+    least, greatest = allowed
+    assert least * 25.4 <= SCALES[scale].gauge_mm <= greatest * 25.4
+
+
+def test_our_oo_is_the_british_and_not_that_of_the_standard() -> None:
+    """S-3.2 has the American OO, of 0.750 in; the British runs on HO's track (common practice)."""
+    assert SCALES["OO"].gauge_mm == HO.gauge_mm
+    assert SCALES["OO"].gauge_mm != pytest.approx(0.750 * 25.4, rel=0.1)
+
+
+def test_the_standards_o_is_a_quarter_inch_to_the_foot() -> None:
+    """NMRA's O is 1:48, where NEM 010's 0 is 1:45."""
+    assert SCALES["O"].ratio == SCALES["On3"].ratio == 48.0
 
 
 def test_coupler_centre_is_25_64_of_an_inch_above_the_rail() -> None:

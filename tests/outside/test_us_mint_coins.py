@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from consist.intake.weights import KNOWN_PIECES
+from consist.intake import KNOWN_PIECES
 
 __all__: list[str] = []
 

@@ -111,6 +111,36 @@ def test_an_engine_is_free_once_it_is_turned_and_past_midnight_too() -> None:
         assert named(of, assign(of)) == {"There": ("1",), "Back": expected}
 
 
+def test_engines_used_come_before_engines_assigned() -> None:
+    """Two of class A on both trips are two engines used; one of class B on the first would be three, though fewer
+    are assigned in all. The first trip would rather have B, which is fewer engines for itself."""
+    trips = [
+        Trip("There", "P", "Q", 600, 640, ({"B": 1}, {"A": 2})),
+        Trip("Back", "Q", "P", 700, 740, ({"A": 2},)),
+    ]
+    pool = [
+        PoolEngine("1", "A", "P"),
+        PoolEngine("2", "A", "P"),
+        PoolEngine("3", "A", "Q"),
+        PoolEngine("4", "A", "Q"),
+    ]
+    of = Evening.of(trips, [*pool, PoolEngine("9", "B", "P")], 10.0)
+    plan = named(of, assign(of))
+    assert plan == {"There": ("1", "2"), "Back": ("1", "2")}
+    assert cost_of(of, plan) == (0, 2, 4)
+    assert cost_of(of, {"There": ("9",), "Back": ("3", "4")}) == (0, 3, 3)
+
+
+def test_of_plans_with_as_many_engines_used_fewer_are_assigned() -> None:
+    """The first trip needs two anyway; the second then goes with one of them, and not with both."""
+    trips = [
+        Trip("There", "P", "Q", 600, 640, ({"A": 2},)),
+        Trip("Back", "Q", "P", 700, 740, ({"A": 2}, {"A": 1})),
+    ]
+    of = Evening.of(trips, [PoolEngine("1", "A", "P"), PoolEngine("2", "A", "P")], 10.0)
+    assert cost_of(of, named(of, assign(of))) == (0, 2, 3)
+
+
 def test_an_evening_without_trips() -> None:
     of = Evening.of([], [PoolEngine("1", "A", "P")], 10.0)
     assert named(of, assign(of)) == {}

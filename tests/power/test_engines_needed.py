@@ -95,6 +95,20 @@ def test_downhill_all_the_way_one_engine_is_enough() -> None:
     assert of.prepared.needed == {"A": 1}
 
 
+@pytest.mark.parametrize(("pull_g", "needed"), [(30.0, 2), (16.0, None), (45.0, 1), (20.0, 6)])
+def test_downhill_the_engines_must_hold_too(pull_g: float, needed: int | None) -> None:
+    """Ten cars of 100 g push down 4 % with 26 g; an engine of 300 g holds 85 % of its pull less 12 g.
+
+    Of 45 g that is 26.25 g; of 30 g 13.5 g, so two; of 20 g 5 g, so six; of 16 g 1.6 g, and twelve have 19.2 g. To
+    pull the 14 g that the cars take on the level one is enough, or two of 16 g.
+    """
+    cars, roster = [car(f"C{k}") for k in range(10)], [engine("1", 300.0, pull_g)]
+    of = world([straight(3000.0), straight(4000.0, -4.0)], cars, roster=roster)
+    assert of.prepared.needed == {"A": needed}
+    level = world([straight(3000.0)], cars, roster=roster)
+    assert level.prepared.needed == {"A": 2 if pull_g == 16.0 else 1}
+
+
 def test_the_leg_with_most_cars_decides() -> None:
     """Ten cars to Mill on the level, then two up the hill: 14 g against 2 x 100 x 0.044 = 8.8 g."""
     where = layout(line("West, e", "Mill, w", straight(3000.0)), line("Mill, e", "East, w", straight(3000.0, 3.0)))

@@ -11,7 +11,7 @@ from builders import HO, World, car, engine, layout, line, session, spot, straig
 from hypothesis import given, settings
 from strategies import trains_on_track
 
-from consist.intake.records import HouseRecord
+from consist.house import House
 from consist.mechanics import run
 from consist.power import Option, TrainPower, plan_power
 from consist.power.options import Shortage, options
@@ -88,7 +88,7 @@ def _kinds(found: TrainPower) -> dict[str, Option]:
 
 def test_the_four_options_by_hand() -> None:
     """The hill is 44 g over 39 g. Two cars less leave 35.2 g; cuts of five, 22 g; with engine 2, 55.5 g."""
-    of = session(HILL, _train(), roster=[A, B], house=HouseRecord(light_moves=True))
+    of = session(HILL, _train(), roster=[A, B], house=House(light_moves=True))
     found = _planned(of)
     assert (found.short, found.assigned, found.at_hand) == (True, (), ("1",))
     assert found.use == pytest.approx(44.0 / 39.0)
@@ -120,7 +120,7 @@ def test_without_light_moves_none_comes_light() -> None:
 
 
 def test_a_helper_may_come_light_to_the_foot_of_the_hill() -> None:
-    of = session(HILL, _train(), roster=[A, replace(B, home="Shed")], house=HouseRecord(light_moves=True))
+    of = session(HILL, _train(), roster=[A, replace(B, home="Shed")], house=House(light_moves=True))
     helper = _kinds(_planned(of))["helper"]
     assert (helper.comes_from, helper.start) == ("Shed", "Foot")
 
@@ -128,7 +128,7 @@ def test_a_helper_may_come_light_to_the_foot_of_the_hill() -> None:
 def test_an_engine_that_cannot_run_to_the_place_is_not_offered() -> None:
     """Its home lies in a part of the layout that no line joins to the rest."""
     apart = layout(*HILL.lines, line("Isle, e", "Pier, w", straight(500.0)))
-    of = session(apart, _train(), roster=[A, replace(B, home="Isle")], house=HouseRecord(light_moves=True))
+    of = session(apart, _train(), roster=[A, replace(B, home="Isle")], house=House(light_moves=True))
     assert [option.kind for option in _planned(of).options] == ["leave", "double"]
 
 
@@ -194,7 +194,7 @@ def test_a_train_with_no_engine_at_its_place_has_no_options_and_a_note_says_so()
 
 def test_kept_engines_stay_on_the_train_in_every_option() -> None:
     one = replace(_train(), engines=(A,))
-    of = session(HILL, one, roster=[replace(B, home="Shed")], house=HouseRecord(light_moves=True))
+    of = session(HILL, one, roster=[replace(B, home="Shed")], house=House(light_moves=True))
     (found,) = plan_power(of, keep_given=True).trains
     assert (found.short, found.assigned) == (True, ("1",))
     assert [option.kind for option in found.options] == ["helper", "leave", "double", "light"]

@@ -9,7 +9,7 @@ from builders import SAMPLES, car, engine, layout, line, session, spot, straight
 
 import consist
 from consist.errors import InputError
-from consist.intake.records import HouseRecord
+from consist.house import House
 from consist.power import PowerPlan, plan_power
 from consist.session import Session, Train
 from consist.stock import Engine
@@ -63,7 +63,7 @@ def test_one_engine_runs_there_and_back() -> None:
 def test_turn_minutes_of_the_house_count() -> None:
     trains = [_train("Up", "WME", (600, 640)), _train("Down", "EMW", (650, 690))]
     roster = [_engine("1", "West"), _engine("2", "East")]
-    plan = plan_power(session(LINE, *trains, roster=roster, house=HouseRecord(turn_minutes=11.0)))
+    plan = plan_power(session(LINE, *trains, roster=roster, house=House(turn_minutes=11.0)))
     assert plan.engines == {"Up": ("1",), "Down": ("2",)}
 
 

@@ -7,7 +7,7 @@ from math import pi
 import pytest
 from builders import car, curve, engine, layout, line, one_line, straight, world
 
-from consist.intake.records import HouseRecord
+from consist.house import House
 from consist.power import Rating, ratings
 from consist.power.train_pull import TrainPull
 from consist.stock import Engine, WeightStandard
@@ -84,7 +84,7 @@ def _use_of_the_rated_weight(flange_drag: float) -> float:
     count = round(load / car_g)
     assert pi * 1500.0 > 200.0 + count * car_mm
     cars = [car(f"C{k}", load / count, car_mm) for k in range(count)]
-    of = world([track], cars, roster=[A], house=HouseRecord(flange_drag=flange_drag))
+    of = world([track], cars, roster=[A], house=House(flange_drag=flange_drag))
     return TrainPull(of.prepared).worst([A]).use
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 from builders import car, case, engine, one_line, session, spot, straight, train
 
-from consist.rules import verdict
+from consist.house import House
 from consist.rules.car_weight import car_weight
 from consist.rules.finding import Finding
 from consist.stock import Car
@@ -52,7 +52,7 @@ def test_the_sentence_says_what_to_add() -> None:
 def test_a_car_that_was_not_weighed_leaves_the_verdict_at_best_at_care() -> None:
     (found,) = _found(car("C1", 100.0, target_g=100.0, assumed=["weight"]))
     assert (found.code, found.level, found.value, found.limit) == ("not-weighed", "care", None, 100.0)
-    assert verdict(None, [found], care_margin=1.5, hold_margin=1.0) == "care"
+    assert House().judged(0.0, [found.level]) == "care"
 
 
 def test_an_odd_weight_is_a_finding_and_no_error() -> None:

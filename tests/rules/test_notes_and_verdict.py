@@ -5,8 +5,8 @@ from __future__ import annotations
 import pytest
 from builders import car, case, curve, engine, one_line, session, straight, train
 
-from consist.intake.records import HouseRecord
-from consist.rules import Finding, Level, Verdict, findings, verdict
+from consist.house import House
+from consist.rules import Level, Verdict, findings
 from consist.rules.assumed import assumed
 from consist.rules.no_cars import no_cars
 
@@ -39,7 +39,7 @@ def test_a_train_without_cars_is_a_matter_of_care() -> None:
 def test_findings_come_gravest_first() -> None:
     cars = [car("C1", 15.0, target_g=100.0, assumed=["rolling"], min_radius_mm=900.0), car("C2", assumed=["weight"])]
     one = train(WHERE, cars, [engine(pull_g=0.5, weight_g=0.0)])
-    found = findings(case(session(WHERE, one, house=HouseRecord()), one))
+    found = findings(case(session(WHERE, one, house=House()), one))
     levels = [one.level for one in found]
     assert levels == sorted(levels, key=["hold", "care", "note"].index)
     assert set(levels) == {"hold", "care", "note"}
@@ -64,5 +64,5 @@ def test_findings_come_gravest_first() -> None:
 def test_the_verdict_follows_margin_and_findings(
     margin: float | None, levels: list[Level], expected: Verdict
 ) -> None:
-    found = [Finding("x", level, "Do it.") for level in levels]
-    assert verdict(margin, found, care_margin=1.5, hold_margin=1.0) == expected
+    house = House(care_margin=1.5, hold_margin=1.0)
+    assert house.judged(0.0 if margin is None else 1.0 / margin, levels) == expected

@@ -8,7 +8,7 @@ from typing import Any
 import builders
 import pytest
 
-from consist.intake.records import GuestPractice, HouseRecord
+from consist.house import GuestPractice, House
 from consist.screening import GuestResult, Screening, screen
 from consist.session import Session, Train
 from consist.stock import Car
@@ -27,7 +27,7 @@ def guest(name: str = "G1", owner: str = "Ada", **more: Any) -> Car:
 
 
 def evening(
-    *guests: Car, house: HouseRecord | None = None, track: Any = GENTLE, trains: tuple[Train, ...] | None = None
+    *guests: Car, house: House | None = None, track: Any = GENTLE, trains: tuple[Train, ...] | None = None
 ) -> Session:
     """A session of one short train, with guests who ride in none."""
     where = builders.one_line(*track)
@@ -80,7 +80,7 @@ def test_a_car_looked_at_and_found_right_is_welcome() -> None:
     ("key", "code"), [("needs_gauge_check", "wheels"), ("needs_coupler_check", "coupler-height")]
 )
 def test_a_house_may_ask_for_every_car_to_be_looked_at(key: str, code: str) -> None:
-    asking = HouseRecord(guests=replace(GuestPractice(), **{key: True}))
+    asking = House(guests=replace(GuestPractice(), **{key: True}))
     result = screened(guest(), house=asking)
     assert (result.answer, [reason.code for reason in result.grounds]) == ("bench first", [code])
     assert "has not" in result.reasons[0] or "have not" in result.reasons[0]
@@ -103,7 +103,7 @@ def test_under_the_standard(weight: float, answer: str, add: float) -> None:
 
 
 def test_the_house_says_how_far_under_will_do() -> None:
-    strict = HouseRecord(guests=GuestPractice(under_percent=2.0, bench_under_percent=5.0))
+    strict = House(guests=GuestPractice(under_percent=2.0, bench_under_percent=5.0))
     light = guest(weight_g=94.0, target_g=100.0)
     assert screened(light).answer == "welcome"
     assert screened(light, house=strict).answer == "bench first"
@@ -115,7 +115,7 @@ def test_nothing_is_missing_where_a_car_was_not_weighed() -> None:
 
 
 def test_a_rolling_figure_that_was_only_assumed_says_nothing() -> None:
-    free = HouseRecord(guests=GuestPractice(rolls_at_percent=1.0))
+    free = House(guests=GuestPractice(rolls_at_percent=1.0))
     assert screened(guest(assumed=["rolling"]), house=free).answer == "welcome"
     assert screened(guest(rolling=0.014), house=free).answer == "bench first"
 
@@ -144,6 +144,19 @@ def test_the_gravest_reason_comes_first_and_its_cure_is_the_one_thing_to_do() ->
     assert result.answer == "not tonight"
     assert result.do == result.grounds[0].do
     assert result.reasons == tuple(reason.say for reason in result.grounds)
+
+
+def test_the_gravest_comes_first_whatever_was_looked_at_first() -> None:
+    """Weight is looked at before rolling, and speaks more gently here; wheels are looked at before couplers."""
+    light = screened(guest(weight_g=85.0, target_g=100.0, rolling=0.021))
+    assert [reason.code for reason in light.grounds] == ["rolls-stiffly", "underweight"]
+    assert [reason.answer for reason in light.grounds] == ["bench first", "welcome with care"]
+    assert (light.answer, light.do) == ("bench first", "Clean and oil its axles, or change its wheels.")
+    assert light.reasons[1].startswith("G1 weighs 85 g")
+    bad = screened(
+        guest(rolling=0.021, wheels_in_gauge=False, coupler_height_ok=False, weight_g=60.0, target_g=100.0)
+    )
+    assert [reason.code for reason in bad.grounds] == ["wheels", "coupler-height", "underweight", "rolls-stiffly"]
 
 
 def test_a_car_kept_out_of_one_train_is_welcome_with_care() -> None:
@@ -203,9 +216,9 @@ def test_guests_are_sorted_by_owner_and_those_without_one_are_last() -> None:
 def test_only_guests_are_screened_and_their_margin_is_the_houses_unless_given() -> None:
     found = screen(evening())
     assert (found.cars, found.margin) == ((), 1.5)
-    own = screen(evening(house=HouseRecord(care_margin=2.0, guests=GuestPractice(margin=1.2))))
+    own = screen(evening(house=House(care_margin=2.0, guests=GuestPractice(margin=1.2))))
     assert own.margin == 1.2
-    assert screen(evening(house=HouseRecord(care_margin=2.0))).margin == 2.0
+    assert screen(evening(house=House(care_margin=2.0))).margin == 2.0
 
 
 def test_a_guest_that_rides_loaded_is_judged_with_its_load() -> None:

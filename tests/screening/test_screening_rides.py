@@ -7,7 +7,7 @@ from dataclasses import replace
 import builders
 import pytest
 
-from consist.intake.records import GuestPractice, HouseRecord
+from consist.house import GuestPractice, House
 from consist.screening import TrainRide, screen
 from consist.session import CarInTrain, Session, Train
 from consist.stock import Car
@@ -68,21 +68,31 @@ def freight(helpers: bool = False, count: int = 12) -> Train:
 def test_as_running_every_spot_in_full(weight: float, length: float, helpers: bool) -> None:
     visitor = replace(builders.car("G1", weight, length), guest=True)
     train = freight(helpers)
-    house = HouseRecord(guests=GuestPractice(margin=1.8))
+    house = House(guests=GuestPractice(margin=1.8))
     made = builders.session(builders.one_line(*HILL), train, house=house)
     of = replace(made, cars=made.cars | {"G1": visitor})
     does = that_do(of, train, builders.spot(visitor, 1), 1.8)
     ride = the_ride(of)
     assert ride.stands == tuple(does)
     assert ride.spot == next(iter(does), None)
-    # what is far within the margin is told from the hard places alone, which come near a full run and never above it
-    assert ride.margin is None if not does else does[ride.stands[0]] <= ride.margin <= 1.05 * does[ride.stands[0]]
     assert (ride.why_not is None) == bool(does)
+
+
+def test_the_margin_told_is_that_of_a_full_run() -> None:
+    """Within the half per cent of a run; 1.5 % above it in one of these cases, 13.7 % on the sample's club night."""
+    for weight, length in CASES:
+        visitor = replace(builders.car("G1", weight, length), guest=True)
+        made = builders.session(
+            builders.one_line(*HILL), freight(), house=House(guests=GuestPractice(margin=1.8))
+        )
+        of = replace(made, cars=made.cars | {"G1": visitor})
+        ride, does = the_ride(of), that_do(of, of.trains[0], builders.spot(visitor, 1), 1.8)
+        assert ride.margin == (pytest.approx(does[ride.stands[0]], rel=0.005) if does else None)
 
 
 def test_the_cases_above_reach_from_the_head_end_to_nowhere() -> None:
     spots = set()
-    house = HouseRecord(guests=GuestPractice(margin=1.8))
+    house = House(guests=GuestPractice(margin=1.8))
     for weight, length, helpers in ((300.0, 150.0, False), (30.0, 150.0, False), (8.0, 300.0, True)):
         visitor = replace(builders.car("G1", weight, length), guest=True)
         made = builders.session(builders.one_line(*HILL), freight(helpers), house=house)
@@ -94,7 +104,7 @@ def test_a_guest_in_the_train_is_moved_and_not_doubled() -> None:
     visitor: Car = replace(builders.car("G1", 45.0, 220.0), guest=True)
     others = freight()
     standing = with_car(others, builders.spot(visitor, 1), 1)
-    house = HouseRecord(guests=GuestPractice(margin=1.8))
+    house = House(guests=GuestPractice(margin=1.8))
     of = builders.session(builders.one_line(*HILL), standing, house=house)
     spot = next(iter(that_do(of, others, builders.spot(visitor, 1), 1.8)))
     result = screen(of).cars[0]
@@ -121,7 +131,7 @@ def test_a_car_in_trouble_already_is_not_put_lower() -> None:
     where = builders.one_line(*HILL)
     train = builders.train(where, cars, ENGINES)
     visitor = replace(builders.car("G1", 200.0, 150.0), guest=True)
-    house = HouseRecord(guests=GuestPractice(margin=1.3))
+    house = House(guests=GuestPractice(margin=1.3))
     made = builders.session(where, train, house=house)
     of = replace(made, cars=made.cars | {"G1": visitor})
     assert run(of, train).uses["C6"] * 1.3 > 1.0

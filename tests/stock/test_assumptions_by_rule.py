@@ -5,16 +5,15 @@ from __future__ import annotations
 import pytest
 from builders import HO
 
-from consist.intake.records import CarRecord, EngineRecord
 from consist.scales import SCALES
-from consist.stock import car_from_record, engine_from_record, weight_standard
+from consist.stock import car_by_rule, engine_by_rule, weight_standard
 
 __all__: list[str] = []
 
 
 def test_a_car_with_a_body_length_alone_is_filled_in_by_rule() -> None:
     standard = weight_standard("nmra-rp-20.1", HO)
-    found = car_from_record(CarRecord("C1", 2, body_length_mm=140.0), HO, standard, 1.4)
+    found = car_by_rule("C1", HO, standard, 1.4, body_length_mm=140.0)
     assert found.coupled_length_mm == pytest.approx(152.7)
     assert found.truck_centers_mm == pytest.approx(0.72 * 152.7)
     assert found.weight_g == pytest.approx(standard.target_g(140.0, 152.7))
@@ -26,14 +25,16 @@ def test_a_car_with_a_body_length_alone_is_filled_in_by_rule() -> None:
 
 def test_the_couplers_of_another_scale_go_by_its_ratio() -> None:
     n = SCALES["N"]
-    found = car_from_record(CarRecord("C1", 2, body_length_mm=80.0), n, weight_standard("nem-302", n), 1.4)
+    found = car_by_rule("C1", n, weight_standard("nem-302", n), 1.4, body_length_mm=80.0)
     assert found.coupled_length_mm - 80.0 == pytest.approx(12.7 * 87.1 / 160.0)
 
 
 def test_what_is_given_is_never_assumed() -> None:
-    record = CarRecord(
+    found = car_by_rule(
         "C1",
-        2,
+        HO,
+        weight_standard("nmra-rp-20.1", HO),
+        1.4,
         weight_g=90.0,
         body_length_mm=140.0,
         coupled_length_mm=150.0,
@@ -41,7 +42,6 @@ def test_what_is_given_is_never_assumed() -> None:
         coupler_mount="truck",
         rolls_at_percent=2.0,
     )
-    found = car_from_record(record, HO, weight_standard("nmra-rp-20.1", HO), 1.4)
     assert (found.weight_g, found.coupled_length_mm, found.truck_centers_mm) == (90.0, 150.0, 100.0)
     assert found.coupler_mount == "truck"
     assert found.rolling == pytest.approx(0.02)
@@ -49,17 +49,17 @@ def test_what_is_given_is_never_assumed() -> None:
 
 
 def test_an_engines_measured_pull_beats_its_grip() -> None:
-    found = engine_from_record(EngineRecord("1", 2, weight_g=400.0, pull_g=77.0, grip=0.3), HO)
+    found = engine_by_rule("1", HO, weight_g=400.0, pull_g=77.0, grip=0.3)
     assert found.pull_g == 77.0
     assert "grip" not in found.assumed
 
 
 def test_without_a_measured_pull_it_is_grip_times_the_weight_on_drivers() -> None:
-    found = engine_from_record(EngineRecord("1", 2, weight_g=400.0, drivers_weight_g=300.0, grip=0.2), HO)
+    found = engine_by_rule("1", HO, weight_g=400.0, drivers_weight_g=300.0, grip=0.2)
     assert found.pull_g == pytest.approx(60.0)
 
 
 def test_without_grip_it_is_a_quarter_and_said_to_be_assumed() -> None:
-    found = engine_from_record(EngineRecord("1", 2, weight_g=400.0), HO)
+    found = engine_by_rule("1", HO, weight_g=400.0)
     assert found.pull_g == pytest.approx(100.0)
     assert {"grip", "weight on drivers"} <= found.assumed

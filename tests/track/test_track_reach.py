@@ -4,8 +4,7 @@ from __future__ import annotations
 
 import builders
 
-from consist.track import Layout, Place, RouteError, find_route
-from consist.track.reach import out_of_reach, separate_parts
+from consist.track import Layout, Place, RouteError, find_route, out_of_reach, separate_parts
 
 __all__: list[str] = []
 

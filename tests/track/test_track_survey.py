@@ -5,8 +5,7 @@ from __future__ import annotations
 import builders
 import pytest
 
-from consist.track import Place
-from consist.track.survey import rough_joints, survey_line
+from consist.track import Place, rough_joints, survey_line
 
 __all__: list[str] = []
 

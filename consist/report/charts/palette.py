@@ -11,7 +11,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from consist.intake.records import HouseRecord
+from consist.house import House
 from consist.wording import limit_percent
 
 __all__ = [
@@ -67,14 +67,14 @@ BUFF = Shade("#e2bd7a", "\\")
 class Levels:
     """The shares of side use past which the levels above the lowest begin, ascending; the last two are the house's.
 
-    >>> Levels.of(HouseRecord()).legend()
+    >>> Levels.of(House()).legend()
     ('to 22 %', 'to 44 %', 'to 67 %', 'care: to 100 %', 'hold: above')
     """
 
     bounds: tuple[float, float, float, float]
 
     @classmethod
-    def of(cls, house: HouseRecord) -> Levels:
+    def of(cls, house: House) -> Levels:
         """The levels of a house; below care they are parted in thirds, in round figures."""
         care, hold = 1.0 / house.care_margin, 1.0 / house.hold_margin
         return cls((float(f"{care / 3.0:.2g}"), float(f"{2.0 * care / 3.0:.2g}"), care, hold))

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping, Sequence
 
 from consist.bench import BenchCar, BenchList, Choice, ExtraEngine, Status
 from consist.cautions import WEIGHTS
-from consist.intake.reweigh import Recorded
+from consist.intake import Recorded
 from consist.report.document import Caution, Cell, Column, Item, Items, Para, Section, Sheet, Table
 from consist.report.sheets.cells import margin_cell, name, table, weight
 from consist.report.sheets.moves import ADDING

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from math import isfinite
 from typing import TypeVar
 
-from consist.intake.records import HouseRecord
+from consist.house import House
 from consist.report.document import Cell, Column, Row, Table, UseBar
 from consist.report.words import margin
 from consist.rules.finding import Level, Verdict
@@ -31,7 +31,7 @@ class Limits:
     hold: float
 
     @classmethod
-    def of(cls, house: HouseRecord) -> Limits:
+    def of(cls, house: House) -> Limits:
         """Those of a house."""
         return cls(1.0 / house.care_margin, 1.0 / house.hold_margin)
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from consist.checking.results import TrainCheck
-from consist.intake.records import HouseRecord
+from consist.house import House
 from consist.power.words import clock
 from consist.report.document import Cell, Item
 from consist.report.sheets.cells import Limits, figure
@@ -123,7 +123,7 @@ def _toward(train: Train, distance_mm: float, units: Units) -> str:
     return f"{where} toward {ahead[0]}" if ahead and not where.startswith("at ") else where
 
 
-def reason(result: TrainCheck, house: HouseRecord) -> str:
+def reason(result: TrainCheck, house: House) -> str:
     """The first cause of the verdict: the worst car's side pull, or the gravest findings, or that all is well."""
     worst, causes = result.worst, [finding for finding in result.findings if finding.level == result.verdict]
     if result.verdict != "go":

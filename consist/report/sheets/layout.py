@@ -13,9 +13,7 @@ from consist.report.sheets.cells import count, figure, length, name, table
 from consist.report.sheets.session import notes_section
 from consist.report.words import counted, listing
 from consist.scales import MM_PER_INCH
-from consist.track import Layout, Place
-from consist.track.reach import out_of_reach, separate_parts
-from consist.track.survey import SMOOTH, RoughJoint, rough_joints, survey_line
+from consist.track import SMOOTH, Layout, Place, RoughJoint, out_of_reach, rough_joints, separate_parts, survey_line
 from consist.wording import NONE, Units
 
 __all__ = ["layout_figures", "layout_sheet"]

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable
-from difflib import SequenceMatcher, get_close_matches
 
 __all__ = ["did_you_mean", "likeness", "listed", "nearest", "plain", "quoted", "tidy"]
 
@@ -48,6 +47,8 @@ def listed(names: Iterable[str]) -> str:
 
 def likeness(one: str, other: str) -> float:
     """How alike two names are, 0 to 1, whatever their case."""
+    from difflib import SequenceMatcher
+
     return SequenceMatcher(None, one.casefold(), other.casefold()).ratio()
 
 
@@ -57,6 +58,8 @@ def nearest(name: str, known: Collection[str]) -> str | None:
     >>> nearest("gorse juntion", ["Skerry Yard", "Gorse Junction"])
     'Gorse Junction'
     """
+    from difflib import get_close_matches
+
     by_folded = {other.casefold()[:200]: other for other in known}
     cutoff = NEAR_SHORT if len(name) <= SHORT else NEAR
     near = get_close_matches(name.casefold()[:200], list(by_folded), n=1, cutoff=cutoff)

@@ -1,0 +1,275 @@
+"""Fields: what a column of a table or a key of a TOML file may hold, declared once, in `fields.toml`.
+
+From a declaration follow how its cell or key is read, what is said of a bad one, the explanations in the files that
+`consist new` writes, and the reference of columns and keys.
+"""
+
+from __future__ import annotations
+
+import math
+import tomllib
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
+from functools import cache
+from importlib.resources import files
+from string import Template
+from typing import Any
+
+from consist.house import GuestPractice, House
+from consist.scales import GRAMS_PER_OUNCE, MM_PER_INCH, SCALES
+
+__all__ = [
+    "LENGTH",
+    "POSITIVE",
+    "WEIGHT",
+    "Bounds",
+    "Declared",
+    "Field",
+    "declarations",
+    "declared",
+    "explained",
+]
+
+WEIGHT: Mapping[str, float] = {"g": 1.0, "oz": GRAMS_PER_OUNCE}
+LENGTH: Mapping[str, float] = {"mm": 1.0, "in": MM_PER_INCH}
+FILES_OWN = "length of the file"
+UNITS: Mapping[str, Mapping[str, float]] = {
+    "weight": WEIGHT,
+    "length": LENGTH,
+    "percent": {"percent": 1.0},
+    "degrees": {"deg": 1.0},
+    "number": {},
+    FILES_OWN: {},
+}
+"""The kinds of number: what one of each unit is in the program's own, which comes first."""
+YES_AND_NO: Mapping[str, bool] = {
+    **dict.fromkeys(("yes", "y", "true", "1", "x"), True),
+    **dict.fromkeys(("no", "n", "false", "0"), False),
+}
+
+
+@dataclass(frozen=True)
+class Bounds:
+    """What a number may be. `above` and `below` leave out the bound itself; `zero` lets 0 be as well."""
+
+    low: float
+    high: float
+    above: bool = False
+    below: bool = False
+    zero: bool = False
+
+    def hold(self, value: float) -> bool:
+        """Whether the value lies within."""
+        if self.zero and value == 0:
+            return True
+        low = value > self.low if self.above else value >= self.low
+        high = value < self.high if self.below else value <= self.high
+        return math.isfinite(value) and low and high
+
+    @property
+    def words(self) -> str:
+        """The bounds in words.
+
+        >>> Bounds(0, 15, above=True).words, Bounds(0.001, 15, zero=True).words
+        ('a number over 0 and up to 15', '0 or a number from 0.001 to 15')
+        """
+        either = "0 or " if self.zero else ""
+        low = f"over {self.low:.12g}" if self.above else f"from {self.low:.12g}"
+        if self.below:
+            return f"{either}a number {low} and under {self.high:.12g}"
+        return f"{either}a number {low} {'and up ' if self.above else ''}to {self.high:.12g}"
+
+
+POSITIVE = Bounds(0.001, 1_000_000)
+"""A model of under a thousandth of a unit or over a million of them is a slip of the pen in any scale."""
+
+
+@dataclass(frozen=True)
+class Field:
+    """One column or key; `fields.toml` says what each part is.
+
+    `bounds` are those of a number. `words` are in small letters.
+    """
+
+    name: str
+    help: str
+    kind: str = "text"
+    bounds: Bounds = POSITIVE
+    words: Mapping[str, object] = field(default_factory=dict)
+    fault: str = ""
+    cure: str = "correct the number or leave the cell empty"
+    needed: str = ""
+    default: object = None
+    sample: str = ""
+    stored: str = ""
+
+    @property
+    def is_number(self) -> bool:
+        """Whether it holds a number, with a unit or without."""
+        return self.kind in UNITS
+
+    @property
+    def columns(self) -> dict[str, float]:
+        """The columns that may hold it, each with its unit in the program's own.
+
+        >>> list(Field("pull", "How hard it pulls.", "weight").columns)
+        ['pull_g', 'pull_oz']
+        """
+        units = UNITS.get(self.kind, {})
+        return {f"{self.name}_{unit}": size for unit, size in units.items()} or {self.name: 1.0}
+
+    @property
+    def goes_on_as(self) -> str:
+        """The name by which the value goes on, in the program's own unit."""
+        return self.stored or next(iter(self.columns))
+
+    @property
+    def range_words(self) -> str:
+        """What it may hold, in words; empty where anything will do."""
+        if self.is_number:
+            return self.bounds.words
+        if self.kind == "choice":
+            return " or ".join(self.words)
+        return self.needed or self.fault.removeprefix("expected ")
+
+    @property
+    def default_words(self) -> str:
+        """What is taken where it is left out, in words; empty where nothing is."""
+        return "" if self.default is None else _written(self.default)
+
+    @property
+    def written(self) -> str:
+        """The value that a new file has for a key: the sample, else the default, as a host would write it.
+
+        >>> [Field("x", "", default=value).written for value in (1.0, 60.0, 0.15, False)]
+        ['1.0', '60', '0.15', 'false']
+        """
+        return self.sample or _written(self.default)
+
+
+def _written(value: object) -> str:
+    if isinstance(value, bool):
+        return str(value).lower()
+    return f"{value:g}" if isinstance(value, float) and value >= 10 else str(value)
+
+
+@cache
+def declared(*tables: str) -> tuple[Field, ...]:
+    """The fields of tables of `fields.toml`, in order.
+
+    >>> [each.name for each in declared("own_standard")]
+    ['name', 'base_g', 'per_mm_g']
+    """
+    house: Mapping[str, object] = {"house": House(), "guest_practice": GuestPractice()}
+    rows = ((name, dict(row), table) for table in tables for name, row in _declarations()[table].items())
+    return tuple(_field(name, row, house.get(table)) for name, row, table in rows)
+
+
+@cache
+def _declarations() -> dict[str, dict[str, dict[str, Any]]]:
+    return tomllib.loads((files("consist.intake") / "fields.toml").read_text(encoding="utf-8"))
+
+
+def _field(name: str, row: dict[str, Any], defaults: object) -> Field:
+    above, below = "over" in row, "under" in row
+    low = row.pop("over", None) if above else row.pop("from", POSITIVE.low)
+    high = row.pop("under", None) if below else row.pop("to", POSITIVE.high)
+    if row.get("kind") == "yes or no":
+        row |= {"words": {**YES_AND_NO, **row["words"]}, "fault": "an unclear yes or no"}
+    row.setdefault("default", getattr(defaults, name, None))
+    row["help"] = Template(row["help"]).safe_substitute(scales=", ".join(f'"{scale}"' for scale in SCALES))
+    bounds = Bounds(low, high, above, below, row.pop("zero", False))
+    return Field(name, bounds=bounds, **row)
+
+
+def explained(fields: Sequence[Field], *, keys: bool = False) -> str:
+    """The fields in lines of comment: as columns with their names, or as keys with what a new file has for them.
+
+    Neighbours that the same words explain share them.
+    """
+    lines: list[str] = []
+    for together in _alike(fields):
+        help = together[0].help.replace("\n", "\n# ")
+        if keys:
+            lines += [f"# {help}", *(f"{each.name} = {each.written}" for each in together)]
+        else:
+            names = " and ".join(" or ".join(each.columns) for each in together)
+            lines.append(f"# {names}: {help}")
+    return "\n".join(lines)
+
+
+def _alike(fields: Sequence[Field]) -> Iterator[list[Field]]:
+    together: list[Field] = []
+    for each in fields:
+        if together and each.help != together[-1].help:
+            yield together
+            together = []
+        together.append(each)
+    if together:
+        yield together
+
+
+FILES: tuple[tuple[str, str, tuple[str, ...]], ...] = (
+    ("session.toml", "", ("session",)),
+    ("session.toml", "[house]", ("house",)),
+    ("session.toml", "weight_standard", ("own_standard",)),
+    ("session.toml", "[house.guests]", ("guest_practice",)),
+    ("session.toml", "[[train]]", ("train",)),
+    ("layout.toml", "", ("layout",)),
+    ("layout.toml", "scale", ("own_scale",)),
+    ("layout.toml", "[place]", ("place", "clearances")),
+    ("layout.toml", "[[line]]", ("line", "clearances")),
+    ("layout.toml", "track", ("piece",)),
+    ("cars.csv", "", ("cars",)),
+    ("guests.csv", "", ("cars", "guests")),
+    ("engines.csv", "", ("engines",)),
+    ("trains.csv", "", ("trains",)),
+    ("pieces.csv", "", ("pieces",)),
+)
+"""Each file and the part of it, with the tables of `fields.toml` that declare it.
+
+A table of CSV may be kept as a workbook of the same name, and a layout under any name.
+"""
+
+
+@dataclass(frozen=True)
+class Declared:
+    """A column or key: where it stands, how it is written, and what it may hold.
+
+    `names` are the columns that may hold it, one a unit, or its one key. `units` are empty for what has none; a
+    length of a layout is in either, as its file says. `range` and `default` are in words, empty where anything will
+    do or nothing is taken.
+    """
+
+    file: str
+    table: str
+    names: tuple[str, ...]
+    kind: str
+    units: tuple[str, ...]
+    range: str
+    default: str
+    help: str
+
+
+def declarations() -> tuple[Declared, ...]:
+    """Every declaration, file by file, in the order of the files that `consist new` writes.
+
+    >>> [each.names for each in declarations() if each.file == "engines.csv"][4:6]
+    [('pull_g', 'pull_oz'), ('grip',)]
+    """
+    return tuple(_declared())
+
+
+def _declared() -> Iterator[Declared]:
+    for file, table, tables in FILES:
+        for each in declared(*tables):
+            yield Declared(
+                file=file,
+                table=table,
+                names=tuple(each.columns),
+                kind=each.kind,
+                units=("in", "mm") if each.kind == FILES_OWN else tuple(UNITS.get(each.kind, ())),
+                range=each.range_words,
+                default=each.default_words,
+                help=" ".join(each.help.split()),
+            )
