@@ -28,7 +28,7 @@ __all__ = ["CheckedTrain", "Progress", "check", "check_train", "checked_train"]
 Progress = Callable[[str, int, int], None]
 """Called before each train with its name, its number from 0 on and how many there are."""
 
-LOOKS_FOR_BEST = 400_000.0
+LOOKS_FOR_BEST = 1_500_000.0
 LOOKS_FOR_FEW = 1_500_000.0
 """What a check spends on a better order: some hundredths of a second a train, and more where it needs one."""
 SAME_ORDER = 0.005
@@ -184,16 +184,19 @@ def _better_order(case: Case, use: float) -> tuple[float | None, Suggestion | No
     planner = Planner(case.prepared, _yard(case), case.trip)
     found = planner.best(Budget(LOOKS_FOR_BEST))
     best = planner.figures(found.order)
-    score = min(100.0 * (best.side_use / use), 100.0) if planner.yard.allowed(planner.given) else None
+    order, suggested = found.order, best
     wanted = _wanted_use(case, use, best.side_use)
+    if wanted is not None:
+        for step in planner.steps(found, Budget(LOOKS_FOR_FEW), enough=wanted):
+            figures = planner.figures(step.order)
+            if figures.side_use <= max(wanted, best.side_use):
+                order, suggested = step.order, figures
+                break
+    least = min(best.side_use, suggested.side_use)
+    score = min(100.0 * (least / use), 100.0) if planner.yard.allowed(planner.given) else None
     if wanted is None:
         return score, None
-    for step in planner.steps(found, Budget(LOOKS_FOR_FEW), enough=wanted):
-        if step.use <= wanted * (1.0 + SAME_ORDER):
-            figures = planner.figures(step.order)
-            if figures.side_use <= wanted:
-                return score, Suggestion(figures.order, figures.margin, planner.moves(step.order))
-    return score, Suggestion(best.order, best.margin, planner.moves(found.order))
+    return score, Suggestion(suggested.order, suggested.margin, planner.moves(order))
 
 
 def _yard(case: Case) -> Yard:

@@ -14,7 +14,7 @@ import numpy as np
 from consist.order.evaluator import Floats, Order, Orders
 from consist.order.trials import Found, Trials
 
-__all__ = ["search"]
+__all__ = ["scores", "search"]
 
 OFFERED, OFFERED_COOLING = 16, 32
 """So many orders near one are tried at once, where one is improved and where several are cooled."""
@@ -107,7 +107,7 @@ class _Crowd:
 
     def _compare_anew(self) -> None:
         self._uses = self._trials.uses(self._orders)
-        self._scores = _score(self._uses)
+        self._scores = scores(self._uses)
         self._least = float(self._scores.min())
         self._met: list[Orders] = []
 
@@ -122,17 +122,17 @@ class _Crowd:
         if not len(orders):
             return False
         uses = self._trials.uses(orders)
-        scores = _score(uses)
+        met = scores(uses)
         of = np.repeat(np.arange(len(near)), [len(each) for each in near])
-        taken = np.flatnonzero(scores <= self._scores[of] * (1.0 + self._chance.exponential(heat, len(orders))))
+        taken = np.flatnonzero(met <= self._scores[of] * (1.0 + self._chance.exponential(heat, len(orders))))
         # of equal numbers `unique` tells the first
         for number, first in zip(*np.unique(of[taken], return_index=True), strict=True):
             self._orders[number], self._uses[number] = orders[taken[first]], uses[taken[first]]
-            self._scores[number] = scores[taken[first]]
-        best = int(np.argmin(scores))
-        if scores[best] >= self._least:
+            self._scores[number] = met[taken[first]]
+        best = int(np.argmin(met))
+        if met[best] >= self._least:
             return False
-        self._least = float(scores[best])
+        self._least = float(met[best])
         self._met.append(orders[best])
         return True
 
@@ -145,7 +145,7 @@ class _Crowd:
         return found
 
 
-def _score(uses: Floats) -> Floats:
+def scores(uses: Floats) -> Floats:
     """What orders are compared by, of shape (orders,): the worst use, raised a little by others that come near it."""
     worst = uses.max(axis=1, keepdims=True)
     share = uses / np.where(worst > 0.0, worst, 1.0)

@@ -9,7 +9,7 @@ from functools import cached_property
 import numpy as np
 
 from consist.order.budget import Budget, ended_by_ctrl_c, looks_in
-from consist.order.descent import search
+from consist.order.descent import scores, search
 from consist.order.evaluator import Floats, Order
 from consist.order.every import every_order
 from consist.order.frontier import Step, frontier
@@ -31,6 +31,8 @@ SEARCH_SHARE = 0.5
 """Of the time, so much goes to finding the best order, the rest to the moves that lead there."""
 WORTH_A_MOVE = 0.005
 """A step must lower the worst use by more than this share: less is the tolerance of a full check."""
+WORTH_A_STEP = 0.001
+"""A step of a descent must lower what orders are compared by by more than this share."""
 PROVEN_WITHIN = 0.005
 """How close a proof is: as close as a full check."""
 
@@ -151,16 +153,17 @@ def _descended(trials: Trials, found: Found) -> Found:
     Steps are taken at few places; where they end is worked out in full, by which the few places grow.
     """
     while found.use > 0.0 and not trials.budget.spent():
-        order, floor = found.order, found.use
+        order = found.order
+        known = float(scores(trials.uses(np.array([order], dtype=np.intp)))[0])
         while not trials.budget.spent():
             near = trials.neighbours.every(order)
             if not len(near):
                 break
-            floors = trials.floors(near)
-            least = int(np.argmin(floors))
-            if floors[least] >= floor * (1.0 - PROVEN_WITHIN):
+            met = scores(trials.uses(near))
+            least = int(np.argmin(met))
+            if met[least] >= known * (1.0 - WORTH_A_STEP):
                 break
-            order, floor = tuple(int(car) for car in near[least]), float(floors[least])
+            order, known = tuple(int(car) for car in near[least]), float(met[least])
         use = trials.worst(order)
         if order == found.order or use >= found.use * (1.0 - PROVEN_WITHIN):
             break
