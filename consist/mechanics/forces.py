@@ -162,7 +162,8 @@ class Engines:
             for each in (self._pairs[: self._ahead], self._pairs[self._ahead :])
         )
         able = np.ones(asked.shape, dtype=bool)
-        share = np.zeros_like(asked)
+        together = lead + helpers
+        share = np.divide(asked, together, out=np.zeros_like(asked), where=together > LEAST_G)
         alone = (1.0, 0.0) if self._ahead else (0.0, 1.0)
         for _ in range(MOST_ROUNDS):
             slope = np.ones_like(asked)
