@@ -77,11 +77,12 @@ class _Units:
 class Neighbours:
     """Orders near one, all allowed. Those in which only cars of one kind change places are left out.
 
-    `kinds` tells by car which cars are alike, of shape (cars,).
+    `kinds` tells by car which cars are alike, of shape (cars,). Cuts of `longest_cut` cars at most are moved.
     """
 
     yard: Yard
     kinds: NDArray[np.intp]
+    longest_cut: int = LONGEST_CUT
 
     def every(self, order: Order) -> Orders:
         """All of them, of shape (orders, cars)."""
@@ -101,7 +102,7 @@ class Neighbours:
         standing = np.array(order, dtype=np.intp)[self.yard.slots]
         group, block = (np.array(label, dtype=np.intp)[standing] for label in (self.yard.group, self.yard.block))
         cars = np.arange(len(standing) + 1, dtype=np.intp)
-        levels = [_units(cars, group, max(LONGEST_CUT, self.yard.longest_tie))]
+        levels = [_units(cars, group, max(self.longest_cut, self.yard.longest_tie))]
         if self.yard.free_blocks:
             edges = _edges(block)
             levels.append(_units(edges, np.zeros_like(block), 1))

@@ -68,16 +68,18 @@ class Planner:
         return FrontierStep(step.cars_moved, self.moves(step.order), self.figures(step.order), step.proven)
 
     def best(self, budget: Budget, seed: int | None = None) -> Found:
-        """The best order found within a budget; proven where all there are were tried or the bound says so.
+        """The best order found within a budget; proven where all there are were tried, or where the bound says so.
 
-        Without a seed the search goes no farther than to an order that none near it betters.
+        Without a seed the search goes no farther than to an order that none near it betters, and asks for no bound.
         """
         trials = Trials(self.orders, self.yard, budget)
         found = Found(self._starts[0], trials.worst(self._starts[0]))
         found = trials.least([np.array(self._starts, dtype=np.intp)], found, PROVEN_WITHIN)
         if self.yard.count(FEW_ORDERS + 1) <= FEW_ORDERS:
             return trials.least(every_order(self.yard, trials.kinds), found, PROVEN_WITHIN)
-        found = _descended(trials, found) if seed is None else search(trials, [found.order], seed)
+        if seed is None:
+            return _descended(trials, found)
+        found = search(trials, [found.order], seed)
         return replace(found, proven=self.bound(found) >= found.use * (1.0 - PROVEN_WITHIN))
 
     def bound(self, best: Found) -> float:
@@ -153,10 +155,10 @@ def _descended(trials: Trials, found: Found) -> Found:
     Steps are taken at few places; where they end is worked out in full, by which the few places grow.
     """
     while found.use > 0.0 and not trials.budget.spent():
-        order = found.order
+        order, single = found.order, replace(trials.neighbours, longest_cut=1)
         known = float(scores(trials.uses(np.array([order], dtype=np.intp)))[0])
         while not trials.budget.spent():
-            near = trials.neighbours.every(order)
+            near = single.every(order)
             if not len(near):
                 break
             met = scores(trials.uses(near))
