@@ -17,7 +17,7 @@ from numpy.typing import NDArray
 from consist.mechanics.tables import RouteTables
 from consist.mechanics.vehicles import Vehicles
 
-__all__ = ["Between", "Leaps", "bends_between", "even_heads", "may_pass"]
+__all__ = ["Between", "Leaps", "bends_between", "even_heads", "may_pass", "may_pass_half"]
 
 Floats = NDArray[np.float64]
 Mask = NDArray[np.bool_]
@@ -34,6 +34,8 @@ NOTHING = 1e-9
 """Figures below this (gram-force, or a share) are rounding, not peaks to look for."""
 JUST_MM = 1e-6
 """Just before or after a joint."""
+BENDS_HALF = 0.4
+"""The same of an interval looked at in its middle too, by how it bends there."""
 QUARTERS = np.array([0.25, 0.5, 0.75])
 
 
@@ -71,14 +73,38 @@ def may_pass(values: Floats, bends: Floats, leaps: Leaps | None = None) -> Mask:
 
     `values` is of shape (figures, heads); `bends` and `leaps` tell by how much it may.
     """
-    peak = values.max(axis=1, keepdims=True)
-    bar = np.maximum(peak + TOLERANCE * np.abs(peak), 0.0) + NOTHING
     most = np.maximum(values[:, :-1], values[:, 1:])
     most += bends
     if leaps is not None:
         most[:, leaps.cells] += leaps.most
-    passing: Mask = np.any(most > bar, axis=0)
+    passing: Mask = np.any(most > _bar(values.max(axis=1)), axis=0)
     return passing
+
+
+def may_pass_half(
+    ends: Floats, middles: Floats, peak: Floats, leaps: Leaps | None = None, *, straight: bool = False
+) -> Mask:
+    """The same of intervals looked at in their middles too, once the peaks seen there are counted.
+
+    `ends` is of shape (figures, intervals, 2), `middles` of shape (figures, intervals), `peak` of shape (figures,).
+    """
+    start, end = ends[..., 0], ends[..., 1]
+    bends = np.abs(start - 2.0 * middles + end)
+    if straight:
+        np.minimum(bends, np.maximum(np.abs(middles - start), np.abs(end - middles)), out=bends)
+    else:
+        bends *= BENDS_HALF
+    bends += np.maximum(np.maximum(start, end), middles)
+    if leaps is not None:
+        bends[:, leaps.cells] += leaps.most
+    passing: Mask = np.any(bends > _bar(peak), axis=0)
+    return passing
+
+
+def _bar(peak: Floats) -> Floats:
+    """What figures must pass for an interval to be looked into, of shape (figures, 1)."""
+    bar: Floats = np.maximum(peak + TOLERANCE * np.abs(peak), 0.0)[:, None] + NOTHING
+    return bar
 
 
 @dataclass(frozen=True)
@@ -87,6 +113,11 @@ class Leaps:
 
     cells: Cells
     most: Floats
+
+    def among(self, chosen: Cells) -> Leaps:
+        """Those in some of the intervals, numbered among them."""
+        kept = np.isin(self.cells, chosen, assume_unique=True)
+        return Leaps(np.searchsorted(chosen, self.cells[kept]), self.most[:, kept])
 
 
 class Between:

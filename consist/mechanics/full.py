@@ -7,7 +7,7 @@ from dataclasses import replace
 import numpy as np
 from numpy.typing import NDArray
 
-from consist.mechanics.between import Between, Leaps, bends_between, even_heads, may_pass
+from consist.mechanics.between import Between, Leaps, bends_between, even_heads, may_pass, may_pass_half
 from consist.mechanics.evaluate import Figures, batches, evaluate, stand
 from consist.mechanics.limits import Limits
 from consist.mechanics.peaks import Peak, Peaks
@@ -33,7 +33,7 @@ def run(train: Vehicles, tables: RouteTables, from_mm: float, to_mm: float, limi
     heads = even_heads(tables, from_mm, to_mm, ahead_mm)
     seen = _Seen(train, tables, heads, limits)
     between = Between(train, tables, heads)
-    seen.take_at(between.closer(seen.doubtful(between), seen.hauling.engine_share))
+    seen.take_at(between.closer(seen.still_doubtful(between), seen.hauling.engine_share))
     seen.take_at(seen.around_peaks)
     hauling, use = seen.hauling, seen.use
     return Peaks(
@@ -55,7 +55,7 @@ class _Seen:
         self.hauling = Hauling(heads_mm, np.zeros(heads), np.zeros(heads), np.zeros(heads))
         self._sines = np.zeros((2, vehicles - 1))
         self._drag = 0.0
-        self._from_mm, self._to_mm = float(heads_mm[0]), float(heads_mm[-1])
+        self._heads = heads_mm
         self.use = Peak(np.zeros(vehicles), np.full(vehicles, heads_mm[0]))
         self.tension, self.buff = Peak.of(vehicles - 1), Peak.of(vehicles - 1)
         for part in batches(train, heads_mm):
@@ -74,16 +74,38 @@ class _Seen:
         self.tension.take(heads_mm, self._tensions)
         self.buff.take(heads_mm, -self._tensions)
 
-    def doubtful(self, between: Between) -> NDArray[np.bool_]:
-        """The intervals in which a figure may pass its peak."""
+    def still_doubtful(self, between: Between) -> NDArray[np.bool_]:
+        """The intervals in which a figure may pass its peak, once those that may are looked at in their middles."""
         # drag makes a force that leaps at one car leap more at those ahead of it
         leaps = Leaps(between.behind.cells, np.exp(self._drag) * between.behind.most)
+        in_use = self._in_use(leaps)
+        found = self._doubtful(leaps, in_use)
+        cells = np.flatnonzero(found)
+        if not len(cells):
+            return found
+        middles = 0.5 * (self._heads[cells] + self._heads[cells + 1])
+        uses, tensions = self.take_at(middles)
+        cars = slice(self._train.cars.start, self._train.cars.stop)
+        both = np.stack((cells, cells + 1), axis=1)
+        passing = np.zeros(len(cells), dtype=bool)
+        for figures, at_middle, peak, leap, straight in (
+            (self._uses[cars], uses[cars], self.use.value[cars], in_use, False),
+            (self._tensions, tensions, self.tension.value, leaps, True),
+            (-self._tensions, -tensions, self.buff.value, leaps, True),
+        ):
+            if len(figures):
+                here = leap.among(cells)
+                passing |= may_pass_half(figures[:, both], at_middle, peak, here, straight=straight)
+        found[cells] = passing
+        return found
+
+    def _doubtful(self, leaps: Leaps, in_use: Leaps) -> NDArray[np.bool_]:
         cars = self._train.cars
         uses = self._uses[cars.start : cars.stop]
         bends = bends_between(self._tensions, straight=True)
         found = np.zeros(self._uses.shape[1] - 1, dtype=bool)
         for figures, bend, leap in (
-            (uses, bends_between(uses), self._in_use(leaps)),
+            (uses, bends_between(uses), in_use),
             (self._tensions, bends, leaps),
             (-self._tensions, bends, leaps),
         ):
@@ -105,15 +127,21 @@ class _Seen:
         """Heads close to where each car is at its worst so far."""
         cars = self._train.cars
         around = self.use.head_mm[cars.start : cars.stop, None] + self._tables.step_mm * AROUND
-        return np.unique(np.clip(around, self._from_mm, self._to_mm))
+        return np.unique(np.clip(around, self._heads[0], self._heads[-1]))
 
-    def take_at(self, heads_mm: Floats) -> None:
-        """Take in the train at more heads."""
+    def take_at(self, heads_mm: Floats) -> tuple[Floats, Floats]:
+        """Take in the train at more heads; uses by vehicle and tensions by coupling there."""
+        parts = []
         for part in batches(self._train, heads_mm):
             figures = evaluate(self._train, self._tables, heads_mm[part], self._limits)
             self.use.take(heads_mm[part], figures.use)
             self.tension.take(heads_mm[part], figures.forces.tension)
             self.buff.take(heads_mm[part], -figures.forces.tension)
+            parts.append((figures.use, figures.forces.tension))
+        if not parts:
+            return self._uses[:, :0], self._tensions[:, :0]
+        uses, tensions = zip(*parts, strict=True)
+        return np.concatenate(uses, axis=1), np.concatenate(tensions, axis=1)
 
 
 def _pushed(at_peaks: Figures) -> NDArray[np.bool_]:

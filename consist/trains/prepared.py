@@ -33,6 +33,8 @@ __all__ = ["MOST_ENGINES", "Prepared", "prepared", "weakest"]
 
 STEP_SHARE_OF_GAUGE = 1.25
 """Table step as a share of the gauge: 20.6 mm in HO, little more than the distance between two coupler pivots."""
+CARS_A_STEP = 30
+"""Trains of so many cars are looked at with that step, of four times as many with half of it."""
 MOST_ENGINES = 12
 """More engines than this on one train are not looked at. Common practice, no source: few layouts own as many."""
 
@@ -209,5 +211,6 @@ def _tables(session: Session, train: Train) -> RouteTables:
         train.route.centreline,
         curve_share=curve_share_per_curvature(scale.ratio),
         flange_drag=session.house.flange_drag,
-        step_mm=STEP_SHARE_OF_GAUGE * scale.gauge_mm,
+        # the more couplings, the more joints within a step that may matter to one of them
+        step_mm=STEP_SHARE_OF_GAUGE * scale.gauge_mm / max(round((len(train.cars) / CARS_A_STEP) ** 0.5), 1),
     )
