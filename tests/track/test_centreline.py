@@ -104,12 +104,8 @@ def test_before_and_after_the_route_the_track_is_straight_and_level() -> None:
 
 
 @given(st.lists(pieces(), min_size=1, max_size=5))
-def test_height_is_the_sum_of_grades_and_profile_agrees_with_at(track: list[Piece]) -> None:
+def test_height_is_the_sum_of_grades(track: list[Piece]) -> None:
     line = Centreline(track)
-    s = np.linspace(-300.0, line.length_mm + 300.0, 37)
-    at, (z, bend) = line.at(s), line.profile(s)
-    np.testing.assert_allclose(z, at.z, atol=1e-9)
-    np.testing.assert_allclose(bend, np.abs(at.curvature), atol=1e-15)
     rise = sum(piece.grade * piece.length_mm for piece in track)
     assert float(line.at(line.length_mm + 1.0).z) == pytest.approx(rise, abs=1e-9)
 
