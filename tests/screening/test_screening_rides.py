@@ -114,6 +114,8 @@ def test_a_guest_in_the_train_is_moved_and_not_doubled() -> None:
     ride = result.trains[0]
     assert (ride.spot, ride.spots, ride.in_train, ride.stands_well) == (spot, 13, 1, False)
     assert spot > 1
+    # what is said of where it stands is what the check says of the train
+    assert f"would keep a margin of {1.0 / run(of, standing).uses['G1']:.2f}" in (ride.standing_fault or "")
     assert result.answer == "welcome with care"
     assert [reason.code for reason in result.grounds] == ["stands-badly"]
     assert result.do == f"Move it to spot {spot} of Freight 1."
