@@ -176,9 +176,7 @@ def train(
     return Train(name, find_route(where, stops), tuple(engines), tuple(helpers), standing, depart, arrive)
 
 
-def session(
-    where: Layout, *trains: Train, roster: Sequence[Engine] = (), house: House | None = None
-) -> Session:
+def session(where: Layout, *trains: Train, roster: Sequence[Engine] = (), house: House | None = None) -> Session:
     """A session of those trains; the roster is their engines and those given besides."""
     cars = {one.car.name: one.car for each in trains for one in each.cars}
     engines = {one.name: one for each in trains for one in (*each.engines, *each.helpers)}

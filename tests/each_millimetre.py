@@ -62,9 +62,8 @@ def each_millimetre_of(
 ) -> MillimetrePeaks:
     """The peaks of a train with its head going from one distance to another, both included."""
     heads = _heads(train, tables, from_mm, to_mm)
-    found = MillimetrePeaks(
-        np.zeros(len(train)), *(np.full(len(train) - 1, -np.inf) for _ in range(4)), np.zeros(1), np.zeros(1)
-    )
+    tension, buff, swing_ahead, swing_behind = (np.full(len(train) - 1, -np.inf) for _ in range(4))
+    found = MillimetrePeaks(np.zeros(len(train)), tension, buff, swing_ahead, swing_behind, np.zeros(1), np.zeros(1))
     for part in batches(train, heads):
         at = evaluate(train, tables, heads[part], limits)
         share = at.forces.engine_share[None, :]

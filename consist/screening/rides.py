@@ -60,7 +60,7 @@ class TrainTonight:
             if no is None:
                 does[spot] = use
             elif spot == in_train:
-                fault = no
+                fault = self._judged(asked, others, own, spot, None)[0] or no
         # a refusal is told of the last spot, with exact figures
         last = None if does else self._judged(asked, others, own, spots[-1], None)[0]
         return self._ride(len(spots), in_train, does, last, fault)

@@ -56,14 +56,15 @@ class TrainStanding:
         return self.of.run()
 
     @cached_property
-    def _hard(self) -> list[tuple[Floats, Floats, float]]:
-        """By leg: where middles of cars are hard pressed, where each car's is at its worst, and the head (mm) with
-        which the engines work hardest."""
+    def _hard(self) -> list[tuple[Floats, Floats, Floats]]:
+        """By leg: where middles of cars are hard pressed, where each car's is at its worst, and the heads (mm) with
+        which the engines pull and hold back hardest."""
         found = []
         for leg in self.trip.legs:
             cars = slice(leg.vehicles.cars.start, leg.vehicles.cars.stop)
             worst = leg.peaks.use.head_mm[cars] - leg.vehicles.middle_mm[cars]
-            found.append((_hard_places(leg, worst), worst, float(leg.peaks.power_use.head_mm[0])))
+            power = np.concatenate((leg.peaks.power_use.head_mm, leg.peaks.hold_use.head_mm))
+            found.append((_hard_places(leg, worst), worst, power))
         return found
 
     def tried(self, guest: CarInTrain, spots: Sequence[int]) -> list[SpotTrial]:
@@ -90,7 +91,7 @@ class TrainStanding:
         middles = np.stack([on.middle_mm(np.full(orders, place)) for place in range(cars)], axis=1)
         # the cars but for the guest are in the order in which they stand
         others = middles[on.numbers != number].reshape(orders, -1)
-        heads = [np.full((orders, 1), power), worst[None, :] + others]
+        heads = [np.broadcast_to(power, (orders, len(power))), worst[None, :] + others]
         place = np.argmax(on.numbers == number, axis=1)
         if np.any(on.numbers == number):
             for near, places in ((-1, hard), (0, np.concatenate((hard, self._at_joints(guest)))), (1, hard)):

@@ -10,7 +10,7 @@ import numpy as np
 import plain
 import pytest
 from builders import World, car, curve, engine, plain_house, plain_pieces, plain_train, straight, world
-from each_millimetre import each_millimetre, figures_at
+from each_millimetre import each_millimetre, figures_at, side_pulls
 from hypothesis import given
 from numpy.typing import ArrayLike
 from strategies import trains_on_track
@@ -39,8 +39,14 @@ def _within(found: ArrayLike, expected: ArrayLike, what: str) -> None:
 def _is_real(of: World, found: Peaks) -> None:
     """Every peak is what the train does with its head where the peak is said to be."""
     vehicles, couplings = np.arange(len(of.vehicles)), np.arange(len(of.vehicles) - 1)
-    use = figures_at(of, *found.use.head_mm).use[vehicles, vehicles]
-    np.testing.assert_allclose(found.use.value, use, rtol=1e-9, atol=1e-12)
+    at = figures_at(of, *found.use.head_mm)
+    np.testing.assert_allclose(found.use.value, at.use[vehicles, vehicles], rtol=1e-9, atol=1e-12)
+    front, rear = side_pulls(at)
+    for k in of.vehicles.cars:
+        ahead, behind = abs(front[k, k]), abs(rear[k, k])
+        if abs(ahead - behind) > ROUNDING:
+            harder = at.forces.tension[k - 1 if ahead > behind else k, k]
+            assert found.in_buff[k] == (harder < 0.0)
     for peak, sign in ((found.tension, 1.0), (found.buff, -1.0)):
         there = figures_at(of, *peak.head_mm).forces.tension[couplings, couplings]
         np.testing.assert_allclose(peak.value, sign * there, rtol=1e-9, atol=1e-9)
@@ -66,7 +72,7 @@ def _hold_swings(of: World) -> None:
         _within(ahead[0], expected.swing_ahead[coupling], "swing ahead")
         _within(behind[0], expected.swing_behind[coupling], "swing behind")
         for (sine, head), name in ((ahead, "ahead"), (behind, "behind")):
-            assert 0.0 <= head <= of.length_mm
+            assert -1e-6 <= head <= of.length_mm + 1e-6
             there = getattr(figures_at(of, head).standing, name)[coupling, 0]
             assert sine == pytest.approx(abs(there), rel=1e-9, abs=1e-12)
 

@@ -33,6 +33,13 @@ def test_a_car_whose_coupler_swings_too_far_is_on_hold() -> None:
     assert found.limit == pytest.approx(0.9 * even)
 
 
+def test_just_wide_enough_is_enough() -> None:
+    (found,) = _found(1.0)
+    assert found.value is not None
+    assert _found(found.value * (1.0 + 1e-9)) == []
+    assert len(_found(found.value * (1.0 - 1e-6))) == 1
+
+
 def test_a_coupler_with_room_says_nothing() -> None:
     assert _found(30.0) == []
 

@@ -38,7 +38,7 @@ def test_a_train_without_cars_is_a_matter_of_care() -> None:
 
 def test_findings_come_gravest_first() -> None:
     cars = [car("C1", 15.0, target_g=100.0, assumed=["rolling"], min_radius_mm=900.0), car("C2", assumed=["weight"])]
-    one = train(WHERE, cars, [engine(pull_g=0.5, weight_g=0.0)])
+    one = train(WHERE, cars, [engine(pull_g=0.5, weight_g=1e-9)])
     found = findings(case(session(WHERE, one, house=House()), one))
     levels = [one.level for one in found]
     assert levels == sorted(levels, key=["hold", "care", "note"].index)

@@ -201,6 +201,24 @@ def test_engines_without_pull_to_spare_are_no_fault_of_the_car() -> None:
     assert result.answer == "welcome"
 
 
+@pytest.mark.parametrize(
+    ("pull_g", "refusal"),
+    [
+        (20.0, "power"),
+        (23.0, None),
+    ],
+)
+def test_engines_that_could_not_hold_a_guest_downhill_are_no_fault_of_the_car(
+    pull_g: float, refusal: str | None
+) -> None:
+    """Down 3 % three cars push with 4.8 g, a guest of 300 g with as much; of 20 g an engine holds 17 − 9 = 8 g."""
+    where = builders.one_line(builders.straight(2000), builders.straight(2000, -3.0))
+    cars = [builders.car(f"C{number}") for number in (1, 2, 3)]
+    made = builders.session(where, builders.train(where, cars, [builders.engine("1", 300.0, pull_g)]))
+    (result,) = screen(replace(made, cars=made.cars | {"G1": guest(weight_g=300.0)})).cars
+    assert [ride.refusal for ride in result.trains] == [refusal]
+
+
 def test_guests_are_sorted_by_owner_and_those_without_one_are_last() -> None:
     cars = (guest("G1", ""), guest("G2", "Zoe"), guest("G3", "ada"), guest("G4", "Ada"), guest("G5", "ada"))
     found: Screening = screen(evening(*cars))

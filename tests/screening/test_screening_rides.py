@@ -82,9 +82,7 @@ def test_the_margin_told_is_that_of_a_full_run() -> None:
     """Within the half per cent of a run; 1.5 % above it in one of these cases, 13.7 % on the sample's club night."""
     for weight, length in CASES:
         visitor = replace(builders.car("G1", weight, length), guest=True)
-        made = builders.session(
-            builders.one_line(*HILL), freight(), house=House(guests=GuestPractice(margin=1.8))
-        )
+        made = builders.session(builders.one_line(*HILL), freight(), house=House(guests=GuestPractice(margin=1.8)))
         of = replace(made, cars=made.cars | {"G1": visitor})
         ride, does = the_ride(of), that_do(of, of.trains[0], builders.spot(visitor, 1), 1.8)
         assert ride.margin == (pytest.approx(does[ride.stands[0]], rel=0.005) if does else None)
@@ -111,6 +109,8 @@ def test_a_guest_in_the_train_is_moved_and_not_doubled() -> None:
     ride = result.trains[0]
     assert (ride.spot, ride.spots, ride.in_train, ride.stands_well) == (spot, 13, 1, False)
     assert spot > 1
+    # what is said of where it stands is what the check says of the train
+    assert f"would keep a margin of {1.0 / run(of, standing).uses['G1']:.2f}" in (ride.standing_fault or "")
     assert result.answer == "welcome with care"
     assert [reason.code for reason in result.grounds] == ["stands-badly"]
     assert result.do == f"Move it to spot {spot} of Freight 1."

@@ -5,7 +5,8 @@ from __future__ import annotations
 import random
 
 import numpy as np
-from builders import World, car, curve, engine, layout, line, session, spot, straight, train
+import pytest
+from builders import World, car, curve, engine, layout, line, session, spot, straight, train, world
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from many_sessions import random_session
@@ -71,6 +72,14 @@ def test_engines_at_few_places_work_no_harder_than_in_full() -> None:
     assert seen > 0.5 * ORDERS * len(SESSIONS)
 
 
+def test_engines_that_hold_back_count_as_those_that_pull() -> None:
+    """Down 3 % four cars of 100 g push with 6.4 g; an engine of 300 g and 30 g holds 25.5 − 9 = 16.5 g."""
+    of = world([straight(4000.0, -3.0)], [car(f"C{k}") for k in range(4)], [engine("1", 300.0, 30.0)])
+    seen = Orders(of.prepared).at(np.array([[3, 1, 0, 2]]), lambda on: np.array([3500.0]))
+    assert float(seen.engine_share[0]) == pytest.approx(6.4 / 16.5)
+    assert seen.uses.tolist() == [[0.0] * 4]
+
+
 WHERE = layout(
     line("West, e", "Mill, w", straight(900.0), curve(520.0, 70.0)),
     line("Mill, e", "East, w", curve(560.0, 80.0, "right"), straight(900.0)),
@@ -120,8 +129,9 @@ def test_cars_are_alike_that_may_stand_in_for_each_other() -> None:
         spot(car("On trucks", 90.0, 150.0, mount="truck"), 7, leaves=2),
         spot(car("Rolls", 90.0, 150.0, rolling=0.015), 8, leaves=2),
         spot(car("Leaves", 90.0, 150.0), 9, leaves=1),
+        spot(car("Joins", 90.0, 150.0), 11, joins=1, leaves=2),
         spot(car("Empty", 60.0, 150.0, load_g=30.0), 10, leaves=2),
     ]
     more = train(WHERE, [CARS[0], twin, loaded, *others], [engine()], stops=("West", "Mill", "East"))
     orders = Orders(of.with_train(more))
-    assert [orders.alike(0, other) for other in range(1, 8)] == [True, True, *[False] * 5]
+    assert [orders.alike(0, other) for other in range(1, 9)] == [True, True, *[False] * 6]
