@@ -22,12 +22,12 @@ def looks_in(seconds: float) -> float:
 class Budget:
     """So many looks, and seconds after which whatever is left is given up, which only a slow machine comes to.
 
-    `stopped` may be set at any time to end the search with what it has.
+    `stopped` may be set at any time to end the search with what it has; `late` is whether its seconds ended it.
     """
 
     def __init__(self, looks: float, seconds: float | None = None, clock: Callable[[], float] = monotonic) -> None:
         self.left = float(looks)
-        self.stopped = False
+        self.stopped = self.late = False
         self._clock = clock
         self._until = None if seconds is None else clock() + seconds
 
@@ -35,17 +35,22 @@ class Budget:
         """Take some looks off."""
         self.left -= looks
 
-    def part(self, share: float) -> Budget:
-        """A budget of that share of what is left, with the same end and the same seconds."""
-        part = Budget(share * self.left, None, self._clock)
-        part._until = self._until
-        return part
+    def split(self, share: float) -> tuple[Budget, Budget]:
+        """A budget of that share of the looks and seconds left, and one of the other looks and all the seconds.
+
+        What the first leaves of its seconds so goes to the second.
+        """
+        first, second = (Budget(part * self.left, None, self._clock) for part in (share, 1.0 - share))
+        if self._until is not None:
+            now = self._clock()
+            first._until, second._until = now + share * (self._until - now), self._until
+        return first, second
 
     def spent(self) -> bool:
         """Whether no look is left, or time is up."""
         if self._until is not None and self._clock() > self._until:
-            self.stopped = True
-        return self.stopped or self.left <= 0.0
+            self.late = True
+        return self.stopped or self.late or self.left <= 0.0
 
 
 @contextmanager

@@ -3,7 +3,8 @@
 A car counts as moved if it is not in a longest run of cars that keep their order among themselves. From the train as
 it stands, and then from the most promising orders with so many cars moved, every order near them is tried and goes to
 those with as many cars moved as it has; so do the steps between the train and the best order known. Where few cars
-are moved and there is room for it nothing is left out.
+are moved and there is room for it nothing is left out. Where there is room for little each number of cars moved has its
+share of it: then orders near the most promising one are drawn at random, more often such as move its worst car.
 """
 
 from __future__ import annotations
@@ -31,6 +32,12 @@ ALL_UP_TO = 2
 """Up to so many cars moved all orders are tried where there is room for them."""
 WORKED_OUT = 3
 """So many of the most promising orders of each number of cars moved are worked out in full."""
+FOR_TRIALS = 0.5
+"""So much of the budget goes to trials, the rest to working out in full what they find."""
+SEED = 1
+"""Of what is drawn at random."""
+AT_ONCE = 256
+"""So many orders are tried between two looks at the budget."""
 
 
 @dataclass(frozen=True)
@@ -51,10 +58,11 @@ def frontier(trials: Trials, given: Order, best: Found, enough: float = 0.0) -> 
     """
     reached = trials.worst(given) if trials.yard.allowed(given) else inf
     search = _Levels(trials, given, best)
-    for moved in range(1, cars_moved(given, best.order) + 1):
+    most = cars_moved(given, best.order)
+    for moved in range(1, most + 1):
         if reached <= max(enough, best.use * (1.0 + NO_BETTER)) or trials.budget.spent():
             break
-        search.go_on_to(moved)
+        search.go_on_to(moved, most - moved + 1)
         found = search.best_with(moved, reached)
         if found is not None and found.use < reached * (1.0 - NO_BETTER):
             reached = found.use
@@ -73,20 +81,29 @@ class _Levels:
         self._floors: dict[int, list[Floats]] = {0: [trials.floors(self._orders[0][0])]}
         self._seen: set[bytes] = {self._orders[0][0].tobytes()}
         self._all: dict[int, bool] = {0: True}
+        self._chance = np.random.default_rng(SEED)
         self._take(_toward(trials, given, best.order))
 
-    def go_on_to(self, moved: int) -> None:
-        """Try the orders near those with one car moved less: all of them, or the most promising."""
+    def go_on_to(self, moved: int, left: int) -> None:
+        """Try orders near those with one car moved less: all of them, or the most promising.
+
+        `left` is for how many numbers of cars moved the budget is to do, this one among them.
+        """
         orders, floors = self._level(moved - 1)
-        every = self._all[moved - 1] and moved <= ALL_UP_TO and self._affordable(len(orders))
-        chosen = range(len(orders)) if every else np.argsort(floors, kind="stable")[:CARRIED_ON]
-        for number in chosen:
-            if self._trials.budget.spent():
-                every = False
-                break
+        self._all[moved] = self._all[moved - 1] and moved <= ALL_UP_TO and self._affordable(len(orders))
+        room = int(FOR_TRIALS * self._trials.affordable / left)
+        carried = len(orders) if self._all[moved] else min(CARRIED_ON, max(room // self._near, 1))
+        for number in np.argsort(floors, kind="stable")[:carried]:
             order = tuple(int(car) for car in orders[number])
-            self._take(self._trials.neighbours.every(order))
-        self._all[moved] = every
+            if self._all[moved] or room >= self._near or moved == 1:
+                near = self._trials.neighbours.every(order)
+            else:
+                uses = self._trials.uses(orders[number][None, :])[0]
+                worst = order.index(int(np.argmax(uses)))
+                near = self._trials.neighbours.some(order, self._chance, room, worst)
+            if not self._take(near):
+                self._all[moved] = False
+                break
 
     def best_with(self, moved: int, reached: float) -> Found | None:
         """The best order with as many cars moved, worked out in full; proven where all there are were tried."""
@@ -102,9 +119,13 @@ class _Levels:
             return self._trials.least([orders], known, PROVEN_WITHIN)
         return replace(self._trials.least([orders[by_floor[:WORKED_OUT]]], known, NO_BETTER), proven=False)
 
+    @property
+    def _near(self) -> int:
+        """About how many orders are near one."""
+        return 3 * len(self._given) ** 2
+
     def _affordable(self, orders: int) -> bool:
-        near = 3 * len(self._given) ** 2
-        return orders * near < self._trials.affordable // 2
+        return orders * self._near < FOR_TRIALS * self._trials.affordable
 
     def _level(self, moved: int) -> tuple[Orders, Floats]:
         count = len(self._given)
@@ -112,18 +133,20 @@ class _Levels:
         none = np.zeros((0, count), dtype=np.intp), np.zeros(0)
         return (np.concatenate(parts), np.concatenate(floors)) if parts else none
 
-    def _take(self, orders: Orders) -> None:
-        """Take in orders not seen yet."""
+    def _take(self, orders: Orders) -> bool:
+        """Take in orders not seen yet; whether there was room for all of them."""
         by_key = {order.tobytes(): row for row, order in reversed(list(enumerate(orders)))}
-        fresh = [row for key, row in by_key.items() if key not in self._seen]
-        self._seen.update(by_key)
-        orders = orders[sorted(fresh)]
-        if not len(orders):
-            return
-        floors, moved = self._trials.floors(orders), _moved(self._given, orders)
-        for number in np.unique(moved):
-            self._orders.setdefault(int(number), []).append(orders[moved == number])
-            self._floors.setdefault(int(number), []).append(floors[moved == number])
+        fresh = orders[sorted(row for key, row in by_key.items() if key not in self._seen)]
+        for start in range(0, len(fresh), AT_ONCE):
+            if self._trials.budget.spent():
+                return False
+            part = fresh[start : start + AT_ONCE]
+            self._seen.update(order.tobytes() for order in part)
+            floors, moved = self._trials.floors(part), _moved(self._given, part)
+            for number in np.unique(moved):
+                self._orders.setdefault(int(number), []).append(part[moved == number])
+                self._floors.setdefault(int(number), []).append(floors[moved == number])
+        return True
 
 
 def _toward(trials: Trials, given: Order, best: Order) -> Orders:

@@ -125,8 +125,7 @@ def plan_order(of: Prepared, *, free_blocks: bool = False, seconds: float = 10.0
     now = planner.figures(planner.given)
     if len(planner.given) < 2:
         return OrderPlan(train.name, now, now, True, now.side_use, (), None, notes=planner.yard.notes)
-    budget = Budget(looks_in(seconds), seconds)
-    searching, stepping = budget.part(SEARCH_SHARE), budget.part(1.0 - SEARCH_SHARE)
+    searching, stepping = Budget(looks_in(seconds), seconds).split(SEARCH_SHARE)
     with ended_by_ctrl_c(searching, stepping):
         found = planner.best(searching, seed)
         stepping.stopped = stepping.stopped or searching.stopped
@@ -144,7 +143,7 @@ def plan_order(of: Prepared, *, free_blocks: bool = False, seconds: float = 10.0
         bound=min(planner.bound(found), best.side_use),
         frontier=gaining,
         enough=next((step.cars_moved for step in gaining if step.figures.side_use <= care_use < now.side_use), None),
-        interrupted=searching.stopped or stepping.stopped,
+        interrupted=any(budget.stopped or budget.late for budget in (searching, stepping)),
         notes=planner.yard.notes,
     )
 

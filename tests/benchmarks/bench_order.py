@@ -11,18 +11,17 @@ import sys
 import time
 from collections.abc import Callable
 from dataclasses import replace
-from functools import partial
 from itertools import islice
 from pathlib import Path
-from unittest import mock
 
 import numpy as np
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
 
 from annealed_orders import Annealing
+from unhurried import plan_by_clock
 
-from consist.order import OrderPlan, Planner, plan_order, yard_of
+from consist.order import OrderPlan, Planner, yard_of
 from consist.order.budget import Budget, looks_in
 from consist.order.every import every_order
 from consist.order.trials import Trials
@@ -34,6 +33,7 @@ __all__ = ["main"]
 SAMPLE = Path(__file__).resolve().parents[2] / "sample_sessions" / "club_night"
 TRAIN = "Fast Freight 15"
 PROOF_SECONDS, PLAN_SECONDS, ANNEALING_SECONDS, WITHIN = 0.5, 2.0, 60.0, 0.01
+SEEDS = 6
 SIZES = (30, 35, 40)
 BLOCK = 7
 """Cars in a block, where there are blocks."""
@@ -100,8 +100,7 @@ def _against_annealing(session: Session, annealing_seconds: float, seeds: int) -
 def _planned(of: Prepared, free: bool) -> tuple[OrderPlan, float]:
     of.run()
     started = time.process_time()
-    with mock.patch("consist.order.plan.Budget", partial(Budget, clock=time.process_time)):
-        plan = plan_order(of, free_blocks=free, seconds=PLAN_SECONDS)
+    plan = plan_by_clock(of, time.process_time, seconds=PLAN_SECONDS, free_blocks=free)
     return plan, time.process_time() - started
 
 
@@ -124,8 +123,9 @@ def main() -> None:
     session = load(SAMPLE)
     _seven(session)
     _trials(session)
-    given = [float(value) for value in sys.argv[1:]]
-    _against_annealing(session, *(given[:1] or [ANNEALING_SECONDS]), int([*given, 0, 6][1] if len(given) > 1 else 6))
+    given = sys.argv[1:]
+    annealing_seconds = float(given[0]) if given else ANNEALING_SECONDS
+    _against_annealing(session, annealing_seconds, int(given[1]) if len(given) > 1 else SEEDS)
 
 
 if __name__ == "__main__":

@@ -13,9 +13,10 @@ from builders import car, curve, engine, straight, world
 from many_sessions import random_session
 from orders_in_full import FULL_WITHIN, all_allowed, evenly, full_use, least_in_full
 from random_yards import with_blocks_and_holds
+from unhurried import plan_unhurried
 
 import consist.order.plan as planning
-from consist.order import OrderPlan, Planner, Yard, plan_order, yard_of
+from consist.order import OrderPlan, Planner, Yard, yard_of
 from consist.order.budget import Budget
 from consist.trains import Prepared, prepared
 
@@ -23,8 +24,6 @@ __all__: list[str] = []
 
 PROVEN_WITHIN = 0.005
 """A proof is as close as a full figure."""
-PLENTY = 600.0
-"""Seconds: enough for any search here to end by itself."""
 
 
 class Drawn(NamedTuple):
@@ -97,7 +96,7 @@ def test_no_order_is_below_its_uses_at_even_heads() -> None:
 
 @pytest.mark.parametrize("train", TRAINS, ids=range(len(TRAINS)))
 def test_with_few_orders_the_best_is_proven_and_no_order_is_better(train: Drawn) -> None:
-    plan = plan_order(train.of, free_blocks=train.free_blocks, seconds=PLENTY)
+    plan = plan_unhurried(train.of, free_blocks=train.free_blocks, seconds=10.0)
     assert plan.proven
     assert not plan.interrupted
     check(train, plan)
@@ -108,7 +107,7 @@ def test_where_not_all_are_tried_the_bound_is_below_every_order(
     train: Drawn, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.setattr(planning, "FEW_ORDERS", 0)
-    check(train, plan_order(train.of, free_blocks=train.free_blocks, seconds=0.3))
+    check(train, plan_unhurried(train.of, free_blocks=train.free_blocks, seconds=0.3))
 
 
 def test_a_search_cut_short_proves_nothing_that_is_not_so() -> None:
@@ -126,7 +125,7 @@ def test_an_order_not_proven_has_a_bound_and_its_gap_is_told() -> None:
     rng = random.Random(3)
     cars = [car(f"C{k}", rng.uniform(15.0, 200.0), rng.uniform(90.0, 260.0)) for k in range(12)]
     of = world([straight(2500.0), curve(500.0, 170.0), straight(2500.0)], cars, [engine(pull_g=300.0)]).prepared
-    plan = plan_order(of, seconds=0.3)
+    plan = plan_unhurried(of, seconds=0.3)
     assert not plan.proven
     assert 0.0 < plan.bound < plan.best.side_use * (1.0 - PROVEN_WITHIN)
     assert plan.gap > PROVEN_WITHIN

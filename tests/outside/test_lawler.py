@@ -9,68 +9,72 @@ from __future__ import annotations
 import itertools
 from collections.abc import Sequence
 
+import numpy as np
 import pytest
 from builders import car, spot
 from hypothesis import given
 from hypothesis import strategies as st
 
-from consist.order import yard_of
-from consist.order.search import lawler_order
-from consist.order.trial import Order
-from consist.session import CarInTrain
+from consist.order import Yard, yard_of
+from consist.order.lawler import lawler_order
 
 __all__: list[str] = []
 
+Order = tuple[int, ...]
 Size = tuple[float, float]
 sizes = st.lists(st.tuples(st.floats(10.0, 300.0), st.floats(80.0, 300.0)), min_size=1, max_size=6)
 
 
-def _worst(order: Sequence[int], cars: Sequence[CarInTrain]) -> float:
-    pull = worst = 0.0
+def _worst(order: Sequence[int], of: Sequence[Size]) -> float:
+    behind = worst = 0.0
     for number in reversed(order):
-        one = cars[number]
-        pull += one.weight_g * one.car.rolling
-        worst = max(worst, pull * one.car.coupled_length_mm / one.weight_g)
+        weight, length = of[number]
+        behind += weight
+        worst = max(worst, behind * length / weight)
     return worst
 
 
-def _keeps(order: Order, cars: Sequence[CarInTrain]) -> bool:
-    """Whether the blocks stand as they did and every held car is in its place."""
-    return all(
-        cars[number].block == cars[place].block and (cars[place].hold is None or number == place)
-        for place, number in enumerate(order)
-    )
+def _by_rule(of: Sequence[Size], yard: Yard) -> Order:
+    columns = np.array(of, dtype=np.float64)
+    return lawler_order(yard, columns[:, 1], columns[:, 0])
+
+
+def _yard(of: Sequence[Size], block: Sequence[str | None], hold: Sequence[str | None], free: bool = False) -> Yard:
+    each = zip(of, block, hold, strict=True)
+    cars = [
+        spot(car(f"C{k}", weight, length), k + 1, block=where, hold=held)
+        for k, ((weight, length), where, held) in enumerate(each)
+    ]
+    return yard_of("Freight 1", cars, free_blocks=free)
 
 
 @given(sizes)
 def test_no_permutation_does_better_on_the_simplified_problem(of: list[Size]) -> None:
-    cars = [spot(car(f"C{k}", weight, length), k + 1) for k, (weight, length) in enumerate(of)]
-    found = lawler_order(yard_of("Freight 1", cars), cars)
-    best = min(_worst(order, cars) for order in itertools.permutations(range(len(cars))))
-    assert _worst(found, cars) == pytest.approx(best, rel=1e-12)
+    nothing = [None] * len(of)
+    found = _by_rule(of, _yard(of, nothing, nothing))
+    best = min(_worst(order, of) for order in itertools.permutations(range(len(of))))
+    assert _worst(found, of) == pytest.approx(best, rel=1e-12)
 
 
-@given(sizes, st.data())
-def test_nor_with_blocks_in_their_order(of: list[Size], data: st.DataObject) -> None:
-    """The same within blocks: whatever stands in a block, all behind it takes the same."""
+@given(sizes, st.booleans(), st.data())
+def test_nor_with_blocks(of: list[Size], free: bool, data: st.DataObject) -> None:
+    """The same within blocks: whatever stands in a block, all behind it takes the same. Whole blocks are jobs too."""
     split = data.draw(st.integers(0, len(of)))
-    cars = [
-        spot(car(f"C{k}", weight, length), k + 1, block="Mill" if k < split else "Dock")
-        for k, (weight, length) in enumerate(of)
+    block = ["Mill" if k < split else "Dock" for k in range(len(of))]
+    found = _by_rule(of, _yard(of, block, [None] * len(of), free))
+    allowed = [
+        order
+        for order in itertools.permutations(range(len(of)))
+        for runs in [[where for where, _ in itertools.groupby(block[number] for number in order)]]
+        if len(runs) == len(set(block)) and (free or runs == list(dict.fromkeys(block)))
     ]
-    found = lawler_order(yard_of("Freight 1", cars), cars)
-    assert _keeps(found, cars)
-    allowed = [order for order in itertools.permutations(range(len(cars))) if _keeps(order, cars)]
-    assert _worst(found, cars) == pytest.approx(min(_worst(order, cars) for order in allowed), rel=1e-12)
+    assert found in allowed
+    assert _worst(found, of) == pytest.approx(min(_worst(order, of) for order in allowed), rel=1e-12)
 
 
 @given(sizes, st.data())
 def test_held_cars_stay_where_they_are(of: list[Size], data: st.DataObject) -> None:
     held = data.draw(st.sets(st.integers(0, len(of) - 1)))
-    cars = [
-        spot(car(f"C{k}", weight, length), k + 1, hold="stay" if k in held else None)
-        for k, (weight, length) in enumerate(of)
-    ]
-    found = lawler_order(yard_of("Freight 1", cars), cars)
-    assert sorted(found) == list(range(len(cars)))
+    found = _by_rule(of, _yard(of, [None] * len(of), ["stay" if k in held else None for k in range(len(of))]))
+    assert sorted(found) == list(range(len(of)))
     assert all(found[place] == place for place in held)

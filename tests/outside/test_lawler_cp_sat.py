@@ -15,7 +15,7 @@ import pytest
 from builders import car, spot
 
 from consist.order import yard_of
-from consist.order.search import by_cost
+from consist.order.lawler import by_rule
 
 __all__: list[str] = []
 
@@ -64,5 +64,8 @@ def test_filling_from_the_head_end_gives_the_least_greatest_cost(seed: int, bloc
     resistance = [int(value) for value in random.integers(1, 60, count)]
     block = [None if blocks == 1 else f"Block {k * blocks // count}" for k in range(count)]
     yard = yard_of("T", [spot(car(f"C{k}"), k + 1, block=block[k]) for k in range(count)])
-    order = by_cost(yard, yard.start, factor)
-    assert _greatest(order, factor, resistance) == _least_by_cp_sat(factor, resistance, block)
+    each, takes = np.array(factor, dtype=np.float64), np.array(resistance, dtype=np.float64)
+    order, bound = by_rule(yard, lambda standing: each * takes[standing].sum())
+    least = _least_by_cp_sat(factor, resistance, block)
+    assert _greatest(order, factor, resistance) == least
+    assert bound == least
