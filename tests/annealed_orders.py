@@ -1,7 +1,7 @@
 """A train's orders annealed on the full model, for the plan's orders to be held against.
 
-What annealing tries is judged at few places, and worked out in full wherever it seems better than the best order worked out in
-full so far, so that its answer is an order's full figure and the few places grow to those that matter.
+What annealing tries is judged at few places, and worked out in full wherever it seems better than the best order
+worked out in full so far, so that its answer is an order's full figure and the few places grow to those that matter.
 """
 
 from __future__ import annotations
