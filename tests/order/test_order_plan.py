@@ -1,226 +1,294 @@
-"""The best order and the way there, against every order tried on the full model."""
+"""A plan as a whole: its time, its seed, how it is stopped, and trains that leave little to plan."""
 
 from __future__ import annotations
 
-import itertools
-from collections.abc import Sequence
+import os
+import random
+import subprocess
+import sys
+import threading
 from dataclasses import replace
+from pathlib import Path
 
-import numpy as np
 import pytest
-from builders import World, car, curve, engine, one_line, session, spot, straight, train
-from hypothesis import given, settings
-from hypothesis import strategies as st
+from builders import car, curve, engine, layout, line, session, spot, straight, train, world
+from orders_in_full import full_use
+from unhurried import plan_by_clock, plan_unhurried
 
 from consist.checking import plan_train
-from consist.order import OrderPlan, Planner, yard_of
-from consist.order.budget import Budget, trials_in
-from consist.order.moves import cars_moved
-from consist.order.trial import Order, Trial
-from consist.session import CarInTrain, Train
-from consist.stock import Engine
-from consist.track import Piece
+from consist.order import HoldError, OrderPlan, Planner, yard_of
+from consist.order.budget import Budget, ended_by_ctrl_c, looks_in
+from consist.trains import Orders, Prepared, prepared
 
 __all__: list[str] = []
 
-TRACK = [straight(300.0), curve(480.0, 100.0, easement_mm=120.0), straight(200.0, 1.5), curve(600.0, 60.0, "right")]
-DOWNHILL = [straight(300.0), curve(520.0, 90.0, grade_percent=-3.0, easement_mm=120.0), straight(900.0, -3.0)]
-PROOF = 1.01
-"""A proof is within a hundredth of the full model."""
-PLENTY = 60.0
-"""Seconds enough for any plan made here; none takes as long."""
-
-
-def some_cars(number: int, seed: int, block: Sequence[str | None] = (None,)) -> list[CarInTrain]:
-    random = np.random.default_rng(seed)
-    return [
-        spot(
-            car(f"C{k}", random.uniform(15.0, 200.0), random.uniform(90.0, 260.0)),
-            k + 1,
-            block=block[k * len(block) // number],
-        )
-        for k in range(number)
-    ]
-
-
-def a_world(cars: Sequence[CarInTrain], track: Sequence[Piece] = TRACK, helpers: Sequence[Engine] = ()) -> World:
-    where = one_line(*track)
-    one = train(where, cars, [engine(pull_g=300.0)], helpers)
-    return World(session(where, one), one)
-
-
-def planner_of(of: World, *, free_blocks: bool = False) -> Planner:
-    yard = yard_of("T", of.train.cars, free_blocks=free_blocks)
-    return Planner(of.session, of.train, of.train.engines, of.tables, yard)
-
-
-def least_use(planner: Planner, orders: Sequence[Order]) -> float:
-    return min(planner.figures(order).side_use for order in orders)
-
-
-def plan(of: World, *, free_blocks: bool = False) -> OrderPlan:
-    return plan_train(of.session, of.train, free_blocks=free_blocks, seconds=PLENTY)
-
-
-@pytest.mark.parametrize("helped", [False, True])
-@pytest.mark.parametrize("track", [TRACK, DOWNHILL], ids=["up and round", "downhill"])
-@pytest.mark.parametrize("number", [4, 5])
-def test_the_best_of_a_few_cars_is_the_best_of_every_order(number: int, track: list[Piece], helped: bool) -> None:
-    of = a_world(some_cars(number, number), track, [engine("9", 300.0, 60.0)] if helped else [])
-    found = plan(of)
-    assert found.proven
-    least = least_use(planner_of(of), list(itertools.permutations(range(number))))
-    assert least <= found.best.side_use <= least * PROOF
-    assert found.bound is not None
-    assert found.bound <= least
-
-
-def test_the_best_of_seven_cars_is_the_best_of_every_order() -> None:
-    """Every order is tried at wide steps, which read up to a few per cent low, and those near the least in full."""
-    of = a_world(some_cars(7, 7))
-    found = plan(of)
-    trial = Trial(of.session, of.train, of.tables, of.train.engines, stride=4)
-    uses = {order: trial.worst(order) for order in itertools.permutations(range(7))}
-    near = sorted(uses, key=uses.__getitem__)[:60]
-    assert uses[near[-1]] > 1.02 * uses[near[0]]
-    assert found.proven
-    assert found.best.side_use <= least_use(planner_of(of), near) * PROOF
-
-
-@pytest.mark.parametrize("free_blocks", [False, True])
-def test_the_best_keeps_blocks_and_holds_and_is_the_best_that_does(free_blocks: bool) -> None:
-    cars = some_cars(6, 11, ["Dock", "Mill"])
-    cars[4] = replace(cars[4], hold="rear") if free_blocks is False else cars[4]
-    cars[5] = replace(cars[5], hold="rear")
-    of = a_world(cars)
-    planner = planner_of(of, free_blocks=free_blocks)
-    found = plan(of, free_blocks=free_blocks)
-    orders = [order for order in itertools.permutations(range(6)) if planner.yard.allowed(order)]
-    assert 1 < len(orders) < 720
-    least = least_use(planner, orders)
-    assert found.proven
-    assert found.best.side_use <= least * PROOF
-    assert tuple(int(name[1:]) for name in found.best.order) in orders
-
-
-@pytest.mark.parametrize("seed", [1])
-def test_the_frontier_of_eight_cars_against_every_order_with_one_and_two_moved(seed: int) -> None:
-    of = a_world(some_cars(8, 20 + seed))
-    planner = planner_of(of)
-    given_order = planner.given
-    found = plan(of)
-    trial = Trial(of.session, of.train, of.tables, of.train.engines, stride=3)
-    for moved in (1, 2):
-        orders = [order for order in itertools.permutations(range(8)) if cars_moved(given_order, order) == moved]
-        uses = {order: trial.worst(order) for order in orders}
-        near = sorted(orders, key=uses.__getitem__)[:12]
-        least = min(least_use(planner, near), found.now.side_use)
-        within = [step for step in found.frontier if step.cars_moved <= moved]
-        reached = within[-1].figures.side_use if within else found.now.side_use
-        assert reached <= least * PROOF
-        assert not within or within[-1].proven
-
-
-rows = st.lists(
-    st.tuples(
-        st.floats(15.0, 220.0),
-        st.floats(90.0, 260.0),
-        st.sampled_from([None, None, "Dock", "Mill"]),
-        st.sampled_from([None, None, None, "stay"]),
-    ),
-    min_size=2,
-    max_size=7,
+TRACK = (
+    straight(300.0),
+    curve(480.0, 100.0, easement_mm=120.0),
+    straight(200.0, 1.5),
+    curve(600.0, 60.0, "right"),
+    straight(900.0, 0.5),
 )
 
 
-@given(rows)
-@settings(max_examples=12)
-def test_never_worse_never_broken_and_the_frontier_never_falls(
-    of: list[tuple[float, float, str | None, str | None]],
+def a_train(count: int, seed: int = 1) -> Prepared:
+    rng = random.Random(seed)
+    cars = [car(f"C{k}", rng.uniform(15.0, 200.0), rng.uniform(90.0, 260.0)) for k in range(count)]
+    return world(TRACK, cars, [engine(pull_g=300.0)]).prepared
+
+
+class WorkClock:
+    """A clock that goes by the work done: so many seconds for each look at one car at one head."""
+
+    def __init__(self, monkeypatch: pytest.MonkeyPatch, looks_a_second: float) -> None:
+        self.now = 0.0
+        at, in_full = Orders.at, Orders.in_full
+
+        def slow_at(orders: Orders, numbers: object, heads: object) -> object:
+            found = at(orders, numbers, heads)  # type: ignore[arg-type]
+            self.now += len(found.uses) * orders.cars * max(orders.places, 1) / looks_a_second
+            return found
+
+        def slow_in_full(orders: Orders, order: object) -> object:
+            self.now += orders.cars * orders.heads / looks_a_second
+            return in_full(orders, order)  # type: ignore[arg-type]
+
+        monkeypatch.setattr(Orders, "at", slow_at)
+        monkeypatch.setattr(Orders, "in_full", slow_in_full)
+
+    def __call__(self) -> float:
+        return self.now
+
+
+@pytest.mark.parametrize("looks_a_second", [2e6, 3e5])
+@pytest.mark.parametrize("count", [12, 40])
+def test_the_seconds_are_kept_on_a_slow_machine(
+    count: int, looks_a_second: float, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    cars = [
-        spot(car(f"C{k}", weight, length), k + 1, block=block, hold=hold)
-        for k, (weight, length, block, hold) in enumerate(of)
-    ]
-    at = a_world(cars)
-    found = plan_train(at.session, at.train, seconds=1.0)
-    yard = yard_of("T", cars)
-    assert found.best.side_use <= found.now.side_use
-    uses = [found.now.side_use, *(step.figures.side_use for step in found.frontier)]
-    assert all(after < before for before, after in itertools.pairwise(uses))
-    assert found.best.side_use <= uses[-1]
-    moved = [step.cars_moved for step in found.frontier]
-    assert moved == sorted(set(moved))
-    for step in found.frontier:
-        order = tuple(int(name[1:]) for name in step.figures.order)
-        assert yard.allowed(order)
-        assert step.cars_moved == cars_moved(tuple(range(len(cars))), order)
-        assert sum(len(move.cars) for move in step.moves) == step.cars_moved
+    """No batch of trials is longer than can be afforded, and what is worked out in full at last is little."""
+    clock, seconds = WorkClock(monkeypatch, looks_a_second), 1.0
+    of = a_train(count)
+    full = count * Orders(of).heads / looks_a_second
+    plan = plan_by_clock(of, clock, seconds=seconds)
+    batch = 256 * count * 40 / looks_a_second
+    assert clock.now <= seconds + 2 * batch + 4 * full
+    assert plan.interrupted
+    assert sorted(plan.best.order) == sorted(plan.now.order)
 
 
-def test_the_least_number_that_reaches_go_is_marked() -> None:
-    """One light car ahead of nine heavy ones: set back by one move the train goes."""
-    cars = [spot(car("Light", 22.0), 1), *(spot(car(f"C{k}", 120.0), k + 2) for k in range(9))]
-    of = a_world(cars)
-    found = plan(of)
-    care_use = 1.0 / of.session.house.care_margin
-    assert found.now.side_use > care_use
-    assert found.enough == 1
-    first = found.frontier[0]
-    assert first.figures.side_use <= care_use
-    assert [move.cars for move in first.moves] == [("Light",)]
+def test_where_the_search_ends_by_the_clock_time_is_left_for_the_steps(monkeypatch: pytest.MonkeyPatch) -> None:
+    clock = WorkClock(monkeypatch, 2e6)
+    plan = plan_by_clock(a_train(16), clock, seconds=2.0)
+    moved = [step.cars_moved for step in plan.frontier]
+    assert len(moved) > 3
+    assert moved[:2] == [1, 2]
 
 
-def test_the_same_seed_gives_the_same_plan() -> None:
-    of = a_world(some_cars(12, 5))
-    plans = [plan_train(of.session, of.train, seconds=1.0, seed=3) for _ in range(2)]
+def test_the_same_looks_give_the_same_plan_however_fast_they_are(monkeypatch: pytest.MonkeyPatch) -> None:
+    of = a_train(14)
+    plan = plan_unhurried(of, seconds=0.2, seed=3)
+    clock = WorkClock(monkeypatch, 40e6)
+    assert plan_by_clock(of, clock, seconds=0.2, seed=3) == plan
+    assert not plan.interrupted
+
+
+def test_the_same_seed_gives_the_same_plan_and_another_may_give_another() -> None:
+    of = a_train(20, 5)
+    plans = [plan_unhurried(of, seconds=0.1, seed=seed) for seed in (3, 3, 4)]
     assert plans[0] == plans[1]
-    assert not plans[0].proven
-    assert plans[0].bound is None
+    assert len({plan.best.order for plan in plans}) > 1
 
 
-def test_a_local_is_judged_over_all_its_legs() -> None:
-    """The order of the cars that ride on matters on the last leg, where the heavy pick-ups hang behind them."""
-    track = [straight(400.0), curve(480.0, 90.0, easement_mm=120.0)]
-    where = one_line(*track)
-    cars = [
-        spot(car("A", 30.0, 200.0), 1),
-        spot(car("B", 150.0, 120.0), 2),
-        spot(car("C", 150.0, 120.0), 3),
-    ]
-    one: Train = train(where, cars, [engine(pull_g=300.0)])
-    of = World(session(where, one), one)
-    found = plan(of)
-    assert found.proven
-    assert found.best.order[0] != "A"
+PRINTED = """
+from test_order_plan import a_train
+from unhurried import plan_unhurried
+print(plan_unhurried(a_train(12, 2), seconds=0.05))
+"""
 
 
-def test_a_train_of_one_car_or_none_has_nothing_to_plan() -> None:
-    for number in (0, 1):
-        found = plan(a_world(some_cars(number, 1)))
-        assert found.frontier == ()
-        assert found.best == found.now
-        assert found.proven
+def test_another_process_with_other_hashes_gives_the_same_plan() -> None:
+    tests = Path(__file__).resolve().parents[1]
+    path = os.pathsep.join(map(str, (tests, tests / "order", tests.parent)))
+    told = {
+        subprocess.run(
+            [sys.executable, "-c", PRINTED],
+            env={**os.environ, "PYTHONPATH": path, "PYTHONHASHSEED": seed},
+            capture_output=True,
+            text=True,
+            check=True,
+        ).stdout
+        for seed in ("0", "4711")
+    }
+    assert len(told) == 1
+    assert "side_use" in told.pop()
 
 
-def test_a_stopped_budget_ends_a_search_with_what_it_has() -> None:
-    of = a_world(some_cars(10, 2))
-    budget = Budget(1000.0)
-    budget.stopped = True
-    found = planner_of(of).best(budget, seed=1)
-    assert sorted(found.order) == list(range(10))
+def stopped_after(of: Prepared, asked: int) -> OrderPlan:
+    """A plan that Ctrl-C ends when the clock has been asked so often."""
+    import signal
+
+    times = [0]
+
+    def clock() -> float:
+        times[0] += 1
+        if times[0] == asked:
+            signal.raise_signal(signal.SIGINT)
+        return 0.0
+
+    return plan_by_clock(of, clock, seconds=5.0)
 
 
-def test_a_budget_is_spent_by_trials_and_by_the_clock() -> None:
+@pytest.mark.parametrize("asked", [4, 40, 150])
+def test_ctrl_c_ends_with_the_best_so_far_and_is_told(asked: int) -> None:
+    of = a_train(14)
+    before = threading.current_thread()
+    assert before is threading.main_thread()
+    plan = stopped_after(of, asked)
+    assert plan.interrupted
+    assert not plan.proven
+    assert sorted(plan.best.order) == sorted(plan.now.order)
+    assert plan.best.side_use <= plan.now.side_use
+    numbers = [plan.now.order.index(name) for name in plan.best.order]
+    assert plan.best.side_use == pytest.approx(full_use(of, numbers), rel=1e-12)
+    assert plan.bound <= plan.best.side_use
+
+
+def test_a_second_ctrl_c_interrupts_as_ever() -> None:
+    import signal
+
+    budget = Budget(1.0)
+    with pytest.raises(KeyboardInterrupt), ended_by_ctrl_c(budget):
+        signal.raise_signal(signal.SIGINT)
+        assert budget.stopped
+        signal.raise_signal(signal.SIGINT)
+
+
+def test_more_time_finds_no_worse_an_order() -> None:
+    of = a_train(16, 9)
+    uses = [plan_unhurried(of, seconds=seconds).best.side_use for seconds in (0.01, 0.05, 0.2)]
+    assert uses[2] <= uses[1] * 1.001 <= uses[0] * 1.002
+
+
+def test_a_budget_is_spent_by_looks_and_by_the_clock() -> None:
     now = [0.0]
     budget = Budget(2.0, seconds=1.0, clock=lambda: now[0])
     budget.take(1.0)
     assert not budget.spent()
-    now[0] = 10.5
+    now[0] = 1.5
     assert budget.spent()
-    assert budget.stopped
+    assert budget.late
+    assert not budget.stopped
     few = Budget(1.0)
     few.take(1.0)
     assert few.spent()
-    assert not few.stopped
-    assert trials_in(1.0, 10, 1000) > trials_in(1.0, 20, 1000) > trials_in(0.5, 20, 1000)
+    assert not few.late
+    assert looks_in(1.0) == 2.0 * looks_in(0.5) > 0.0
+
+
+def test_a_budget_split_leaves_the_second_what_the_first_has_not_used_of_its_seconds() -> None:
+    now = [10.0]
+    first, second = Budget(100.0, seconds=4.0, clock=lambda: now[0]).split(0.25)
+    assert (first.left, second.left) == (25.0, 75.0)
+    now[0] = 11.1
+    assert first.spent()
+    assert not second.spent()
+    now[0] = 14.1
+    assert second.spent()
+
+
+def test_a_local_is_judged_over_all_its_legs() -> None:
+    """A light car that is picked up ahead of two heavy ones does no harm before it joins, and much behind the hill."""
+    legs = layout(
+        line("A, east", "B, west", straight(900.0)),
+        line("B, east", "C, west", straight(900.0), curve(480.0, 90.0, easement_mm=120.0), straight(1500.0)),
+    )
+    cars = [
+        spot(car("Heavy", 180.0, 120.0), 1, leaves=2),
+        spot(car("Light", 25.0, 220.0), 2, joins=1, leaves=2),
+        spot(car("Middling", 90.0, 150.0), 3, joins=1, leaves=2),
+        spot(car("Big", 200.0, 150.0), 4, joins=1, leaves=2),
+    ]
+    one = train(legs, cars, [engine(pull_g=300.0)], stops=("A", "B", "C"))
+    of = prepared(session(legs, one), one)
+    assert len(one.legs) == 2
+    plan = plan_unhurried(of, seconds=1.0)
+    assert plan.proven
+    assert plan.best.order == ("Heavy", "Big", "Middling", "Light")
+    assert plan.best.side_use < 0.7 * plan.now.side_use
+    assert plan.now.side_use == max(leg.worst_use for leg in of.run().legs) > of.run().legs[0].worst_use
+
+
+@pytest.mark.parametrize("count", [0, 1])
+def test_a_train_of_one_car_or_none_has_nothing_to_plan(count: int) -> None:
+    plan = plan_unhurried(a_train(count), seconds=1.0)
+    assert plan.frontier == ()
+    assert plan.best == plan.now
+    assert plan.proven
+    assert plan.bound == plan.now.side_use
+    assert plan.gap == 0.0
+
+
+def test_a_train_whose_every_car_is_held_stays_as_it_is() -> None:
+    cars = [spot(car(f"C{k}", 20.0 + 50.0 * k), k + 1, hold="stay") for k in range(4)]
+    plan = plan_unhurried(world(TRACK, cars, [engine()]).prepared, seconds=1.0)
+    assert plan.best == plan.now
+    assert plan.proven
+
+
+def test_a_train_whose_holds_are_not_kept_yet_is_told_how_to_keep_them() -> None:
+    """The best may then be worse than the train as it stands, which is not allowed."""
+    cars = [spot(car("Light", 20.0), 1, hold="rear"), *(spot(car(f"C{k}", 120.0), k + 2) for k in range(4))]
+    cars[-1] = replace(cars[-1], hold="front")
+    plan = plan_unhurried(world(TRACK, cars, [engine(pull_g=300.0)]).prepared, seconds=1.0)
+    assert (plan.best.order[0], plan.best.order[-1]) == ("C3", "Light")
+    assert plan.frontier[-1].figures.order == plan.best.order
+
+
+def test_holds_that_contradict_each_other_are_said() -> None:
+    cars = [spot(car("C0"), 1, block="Dock", hold="front"), spot(car("C1"), 2, block="Mill", hold="front")]
+    with pytest.raises(HoldError, match="C0 and C1 are all held at the front, but stand in different blocks"):
+        plan_unhurried(world(TRACK, cars, [engine()]).prepared, seconds=1.0)
+
+
+def test_a_block_in_two_runs_is_told_with_the_plan() -> None:
+    cars = [spot(car(f"C{k}", 50.0 + 20.0 * k), k + 1, block="ABA"[k]) for k in range(3)]
+    plan = plan_unhurried(world(TRACK, cars, [engine()]).prepared, seconds=1.0)
+    assert len(plan.notes) == 1
+    assert "Block A stands in two runs" in plan.notes[0]
+
+
+def test_a_block_is_not_parted_by_a_plan_with_free_blocks() -> None:
+    """Block X of C0 from the start and C1 from the second stop, block Y of C2 to C4."""
+    legs = layout(
+        line("A, east", "B, west", straight(900.0), curve(480.0, 90.0), straight(900.0)),
+        line("B, east", "C, west", straight(900.0), curve(480.0, 90.0), straight(1500.0)),
+    )
+    weights = (20.0, 150.0, 60.0, 70.0, 80.0)
+    cars = [
+        spot(car(f"C{k}", weight), k + 1, block="XXYYY"[k], joins=int(k == 1), leaves=2)
+        for k, weight in enumerate(weights)
+    ]
+    one = train(legs, cars, [engine(pull_g=300.0)], stops=("A", "B", "C"))
+    plan = plan_unhurried(prepared(session(legs, one), one), free_blocks=True, seconds=1.0)
+    assert plan.frontier
+    for order in (plan.best.order, *(step.figures.order for step in plan.frontier)):
+        assert abs(order.index("C0") - order.index("C1")) == 1
+
+
+@pytest.mark.parametrize("count", [14, 40])
+def test_free_blocks_of_one_car_each_end_soon(count: int) -> None:
+    rng = random.Random(count)
+    cars = [spot(car(f"C{k}", rng.uniform(15.0, 200.0)), k + 1, block=f"B{k}") for k in range(count)]
+    of = world(TRACK, cars, [engine(pull_g=300.0)]).prepared
+    planner = Planner(of, yard_of("T", cars, free_blocks=True))
+    budget = Budget(2e6)
+    found = planner.best(budget, 1)
+    # no more than the last batch and what is worked out in full over what there was
+    assert budget.left > -2e6
+    assert found.use < 0.8 * planner.figures(planner.given).side_use
+
+
+def test_a_sessions_train_is_planned_behind_its_own_engines() -> None:
+    of = a_train(5)
+    plan = plan_train(of.session, of.train, seconds=5.0)
+    assert plan == plan_unhurried(of, seconds=5.0)
