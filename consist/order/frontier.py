@@ -36,6 +36,8 @@ FOR_TRIALS = 0.5
 """So much of the budget goes to trials, the rest to working out in full what they find."""
 SEED = 1
 """Of what is drawn at random."""
+PLENTY = 10
+"""Steps are sought back from the best order too where there is room for so many times the cars moved, squared."""
 AT_ONCE = 256
 """So many orders are tried between two looks at the budget."""
 
@@ -161,7 +163,7 @@ def _toward(trials: Trials, given: Order, best: Order) -> Orders:
         likeliest = int(np.argmin(floors))
         done = list(tries[likeliest])
         made.append(tuple(int(car) for car in orders[likeliest]))
-    left = list(moving)
+    left = list(moving) if trials.affordable > PLENTY * len(moving) ** 2 else []
     while len(left) > 1 and not trials.budget.spent():
         tries = [tuple(other for other in left if other != car) for car in left]
         orders = np.array([_moved_as_in(given, best, frozenset(cars)) for cars in tries], dtype=np.intp)

@@ -31,6 +31,8 @@ SEARCH_SHARE = 0.5
 """Of the time, so much goes to finding the best order, the rest to the moves that lead there."""
 WORTH_A_MOVE = 0.005
 """A step must lower the worst use by more than this share: less is the tolerance of a full check."""
+SEED, DRAWN = 1, 300
+"""Of the orders near one so many are drawn before all of them are tried."""
 WORTH_A_STEP = 0.001
 """A step of a descent must lower what orders are compared by by more than this share."""
 PROVEN_WITHIN = 0.005
@@ -153,23 +155,34 @@ def _descended(trials: Trials, found: Found) -> Found:
 
     Steps are taken at few places; where they end is worked out in full, by which the few places grow.
     """
+    chance = np.random.default_rng(SEED)
     while found.use > 0.0 and not trials.budget.spent():
-        order, single = found.order, replace(trials.neighbours, longest_cut=1)
-        known = float(scores(trials.uses(np.array([order], dtype=np.intp)))[0])
-        while not trials.budget.spent():
-            near = single.every(order)
-            if not len(near):
-                break
-            met = scores(trials.uses(near))
-            least = int(np.argmin(met))
-            if met[least] >= known * (1.0 - WORTH_A_STEP):
-                break
-            order, known = tuple(int(car) for car in near[least]), float(met[least])
+        order = _lowest_near(trials, found.order, chance)
         use = trials.worst(order)
         if order == found.order or use >= found.use * (1.0 - PROVEN_WITHIN):
             break
         found = Found(order, use)
     return found
+
+
+def _lowest_near(trials: Trials, order: Order, chance: np.random.Generator) -> Order:
+    """Where steps at few places lead from an order, each the best of some drawn near it, or else of all near it."""
+    single = replace(trials.neighbours, longest_cut=1)
+    known = float(scores(trials.uses(np.array([order], dtype=np.intp)))[0])
+    while not trials.budget.spent():
+        near = single.every(order)
+        chance.shuffle(near)
+        for part in (near[:DRAWN], near[DRAWN:]):
+            if not len(part):
+                return order
+            met = scores(trials.uses(part))
+            least = int(np.argmin(met))
+            if met[least] < known * (1.0 - WORTH_A_STEP):
+                order, known = tuple(int(car) for car in part[least]), float(met[least])
+                break
+        else:
+            return order
+    return order
 
 
 def _gaining(steps: Sequence[FrontierStep], now: float) -> tuple[FrontierStep, ...]:
