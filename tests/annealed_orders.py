@@ -1,7 +1,7 @@
 """A train's orders annealed on the full model, for the plan's orders to be held against.
 
-What annealing tries is judged at few places, and worked out in full wherever it seems better than the best order worked out in
-full so far, so that its answer is an order's full figure and the few places grow to those that matter.
+What annealing tries is judged at few places, and worked out in full wherever it seems better than the best order
+worked out in full so far, so that its answer is an order's full figure and the few places grow to those that matter.
 """
 
 from __future__ import annotations
@@ -81,9 +81,7 @@ class Annealing:
 
     def _judge(self, orders: Sequence[Order]) -> list[float]:
         uses = self._orders.at_places(np.array(orders, dtype=np.intp)).max(axis=1)
-        return [
-            self._know(order) if use < self.use else float(use) for order, use in zip(orders, uses, strict=True)
-        ]
+        return [self._know(order) if use < self.use else float(use) for order, use in zip(orders, uses, strict=True)]
 
     def _know(self, order: Order) -> float:
         use = self._in_full(order)

@@ -1,4 +1,4 @@
-"""Yards drawn at random: cars in blocks, that join or leave on the way, held and tied as long as nothing contradicts."""
+"""Yards drawn at random: cars in blocks, that join on the way, held and tied where nothing contradicts."""
 
 from __future__ import annotations
 
@@ -32,17 +32,13 @@ def random_cars(seed: int, count: int, *, free_blocks: bool, legs: bool = True) 
     return with_blocks_and_holds(cars, rng, free_blocks=free_blocks)
 
 
-def with_blocks_and_holds(
-    cars: Sequence[CarInTrain], rng: random.Random, *, free_blocks: bool
-) -> list[CarInTrain]:
+def with_blocks_and_holds(cars: Sequence[CarInTrain], rng: random.Random, *, free_blocks: bool) -> list[CarInTrain]:
     """The cars as they stand in up to three blocks, with up to three holds that contradict nothing."""
     blocks = rng.choice([1, 1, 2, 3])
     edges = sorted(rng.sample(range(1, len(cars)), min(blocks, len(cars)) - 1))
     labels = [None, "Dock", "Mill"] if blocks > 1 else [None]
     rng.shuffle(labels)
-    made = [
-        replace(one, block=labels[sum(edge <= place for edge in edges)]) for place, one in enumerate(cars)
-    ]
+    made = [replace(one, block=labels[sum(edge <= place for edge in edges)]) for place, one in enumerate(cars)]
     for _ in range(rng.choice([0, 1, 1, 3])):
         place, hold = rng.randrange(len(made)), rng.choice(HOLDS)
         said = f"with {made[place - 1].car.name}" if hold == "tie" else hold

@@ -37,7 +37,14 @@ def test_every_order_that_is_allowed_is_made_once(free_blocks: bool) -> None:
         allowed = sifted(yard)
         assert len(orders) == len(set(orders))
         assert set(orders) == allowed, seed
-        kept.add((len(set(yard.block)) > 1, bool(yard.pinned), bool(yard.follows), len(set(yard.group)) > len(set(yard.block))))
+        kept.add(
+            (
+                len(set(yard.block)) > 1,
+                bool(yard.pinned),
+                bool(yard.follows),
+                len(set(yard.group)) > len(set(yard.block)),
+            )
+        )
     assert len(kept) > 8, "blocks, holds, ties and legs come up together"
 
 

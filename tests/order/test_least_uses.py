@@ -82,7 +82,7 @@ def test_behind_helpers_nothing_is_sure() -> None:
 
 
 class Costs:
-    """Random costs that do not fall where more stand behind: each car minds each other, and some pairs, in its own way."""
+    """Random costs that do not fall where more stand behind: each car minds each other, and some pairs."""
 
     def __init__(self, count: int, seed: int) -> None:
         chance = np.random.default_rng(seed)

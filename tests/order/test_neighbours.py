@@ -108,14 +108,14 @@ def test_a_run_of_five_tied_cars_moves_whole() -> None:
 
 
 def test_a_step_never_parts_a_block_that_joins_at_two_stops() -> None:
-    cars = [
-        spot(car(f"C{k}"), k + 1, block="XXYYY"[k], joins=1 if k == 1 else 0, leaves=2) for k in range(5)
-    ]
+    cars = [spot(car(f"C{k}"), k + 1, block="XXYYY"[k], joins=1 if k == 1 else 0, leaves=2) for k in range(5)]
     yard = yard_of("T", cars, free_blocks=True)
     near = unlike(yard)
-    met, fresh = {(0, 1, 2, 3, 4)}, [(0, 1, 2, 3, 4)]
+    met: set[Order] = set()
+    fresh: set[Order] = {(0, 1, 2, 3, 4)}
     while fresh:
-        fresh = [one for order in fresh for one in told(near.every(order)) if one not in met and not met.add(one)]  # type: ignore[func-returns-value]
+        met |= fresh
+        fresh = {one for order in fresh for one in told(near.every(order))} - met
     # all that are allowed are reached, two ways each for X and for the two blocks, six for Y
     assert len(met) == 2 * 2 * 6
     assert all(abs(order.index(0) - order.index(1)) == 1 for order in met)
@@ -130,9 +130,7 @@ def test_what_is_drawn_at_random_is_of_them_and_in_time_all_of_them(free_blocks:
         order = an_order(yard, seed)
         near, chance = unlike(yard), np.random.default_rng(seed)
         every = set(told(near.every(order)))
-        drawn = {
-            one for place in range(len(order)) for one in told(near.some(order, chance, 400, place))
-        }
+        drawn = {one for place in range(len(order)) for one in told(near.some(order, chance, 400, place))}
         assert drawn <= every
         assert len(drawn) >= 0.9 * len(every), seed
 
