@@ -1,8 +1,8 @@
 """The least worst use of many orders of a train, as if every one of them were worked out in full.
 
-At every position of the head that is looked at, a use is one that the order really has, so that no order's full figure
-is below its greatest use there by more than its tolerance. Orders are worked out in full from the least of those on,
-until none left can be better.
+At every position of the head that is looked at, a use is one that the order really has, so that no order's full
+figure is below its greatest use there by more than its tolerance. Orders are worked out in full from the least of
+those on, until none left can be better.
 """
 
 from __future__ import annotations
@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 
 import numpy as np
+from numpy.typing import NDArray
 
 from consist.order import Yard
 from consist.trains import Orders, Prepared
@@ -34,10 +35,11 @@ def full_use(of: Prepared, order: Sequence[int]) -> float:
     return of.in_order([of.train.cars[car] for car in order]).run().worst_use
 
 
-def evenly(of: Prepared, orders: Sequence[Order], heads: int = HEADS) -> np.ndarray:
+def evenly(of: Prepared, orders: Sequence[Order], heads: int = HEADS) -> NDArray[np.float64]:
     """Each order's worst use at even positions of the head, of shape (orders,)."""
     at = Orders(of).at(np.array(orders, dtype=np.intp), lambda on: np.linspace(on.from_mm + 0.01, on.to_mm, heads))
-    return at.uses.max(axis=1, initial=0.0)
+    worst: NDArray[np.float64] = at.uses.max(axis=1, initial=0.0)
+    return worst
 
 
 def least_in_full(

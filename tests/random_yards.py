@@ -1,4 +1,4 @@
-"""Yards drawn at random: cars in blocks, that join or leave on the way, held and tied as long as nothing contradicts."""
+"""Yards drawn at random: cars in blocks, that join on the way, held and tied where nothing contradicts."""
 
 from __future__ import annotations
 

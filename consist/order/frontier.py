@@ -4,7 +4,7 @@ A car counts as moved if it is not in a longest run of cars that keep their orde
 it stands, and then from the most promising orders with so many cars moved, every order near them is tried and goes to
 those with as many cars moved as it has; so do the steps between the train and the best order known. Where few cars
 are moved and there is room for it nothing is left out. Where there is room for little each number of cars moved has
-its share of it: then orders near the most promising one are drawn at random, more often such as move its worst car.
+its share of it: then orders near the most promising one are drawn at random, most of them moving its worst car.
 """
 
 from __future__ import annotations

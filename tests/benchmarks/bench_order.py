@@ -1,6 +1,7 @@
 """What planning an order takes and how good it is, on the HO sample layout. Prints times and ratios; asserts nothing.
 
-Seconds are the processor's own, so that what else the machine does counts for nothing. Run it as `python tests/benchmarks/bench_order.py [SECONDS OF ANNEALING] [SEEDS]`.
+Seconds are the processor's own, so that what else the machine does counts for nothing. Run it as
+`python tests/benchmarks/bench_order.py [SECONDS OF ANNEALING] [SEEDS]`.
 """
 
 from __future__ import annotations
@@ -86,12 +87,13 @@ def _against_annealing(session: Session, annealing_seconds: float, seeds: int) -
             annealing = Annealing(of, yard_of(of.train.name, of.train.cars, free_blocks=free))
             annealing.run(seed, seconds=annealing_seconds, clock=time.process_time)
             over.append(plan.best.side_use / annealing.use - 1.0)
+            kind = "no" if block is None else "free" if free else "kept"
             cut_off = ", ended by the clock" if plan.interrupted else ""
             print(
-                f"  {len(of.train.cars)} cars, {'no' if block is None else 'free' if free else 'kept'} blocks, seed {seed}: "
-                f"{plan.now.side_use:.4f} -> {plan.best.side_use:.4f} in {taken:.1f} s{cut_off}, bound {plan.bound:.4f} "
-                f"(gap {100 * plan.gap:.1f} %), annealed {annealing.use:.4f} by {annealing.trials} trials: "
-                f"{100 * over[-1]:+.2f} %",
+                f"  {len(of.train.cars)} cars, {kind} blocks, seed {seed}: {plan.now.side_use:.4f} to "
+                f"{plan.best.side_use:.4f} in {taken:.1f} s{cut_off}, bound {plan.bound:.4f} "
+                f"({100 * plan.gap:.1f} % below), {len(plan.frontier)} steps; annealed {annealing.use:.4f} by "
+                f"{annealing.trials} trials: {100 * over[-1]:+.2f} %",
                 flush=True,
             )
         print(f"  mean {100 * statistics.mean(over):+.2f} %, worst {100 * max(over):+.2f} %")

@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 from many_sessions import random_session
 from orders_in_full import all_allowed, full_use, least_in_full
 from random_yards import with_blocks_and_holds
-from unhurried import plan_unhurried
+from unhurried import plan_by_clock, plan_unhurried
 
 from consist.order import HoldError, OrderPlan, Planner, Yard, yard_of
 from consist.order.budget import Budget
@@ -101,6 +101,29 @@ def test_the_same_with_blocks_holds_legs_and_helpers() -> None:
         if tried == 4:
             break
     assert proven >= 3
+
+
+class Until:
+    """A clock that stands until it has been asked so often, and then is far on."""
+
+    def __init__(self, asked: int) -> None:
+        self._left = asked
+
+    def __call__(self) -> float:
+        self._left -= 1
+        return 0.0 if self._left >= 0 else 1e9
+
+
+def test_whenever_time_is_up_only_what_is_so_is_called_proven() -> None:
+    of = a_train(some_cars(8, 38))
+    least = [least_in_full(of, with_moved(8, moved), heads=100) for moved in (1, 2)]
+    proven = set()
+    for asked in range(10, 330, 16):
+        for step in plan_by_clock(of, Until(asked), seconds=0.3).frontier:
+            if step.proven and step.cars_moved <= 2:
+                proven.add(step.cars_moved)
+                assert min(least[: step.cars_moved]) >= step.figures.side_use * (1.0 - PROVEN_WITHIN), asked
+    assert proven
 
 
 def carried_out(plan: OrderPlan) -> Iterator[tuple[tuple[str, ...], tuple[str, ...]]]:

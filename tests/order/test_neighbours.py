@@ -111,9 +111,11 @@ def test_a_step_never_parts_a_block_that_joins_at_two_stops() -> None:
     cars = [spot(car(f"C{k}"), k + 1, block="XXYYY"[k], joins=1 if k == 1 else 0, leaves=2) for k in range(5)]
     yard = yard_of("T", cars, free_blocks=True)
     near = unlike(yard)
-    met, fresh = {(0, 1, 2, 3, 4)}, [(0, 1, 2, 3, 4)]
+    met: set[Order] = set()
+    fresh: set[Order] = {(0, 1, 2, 3, 4)}
     while fresh:
-        fresh = [one for order in fresh for one in told(near.every(order)) if one not in met and not met.add(one)]  # type: ignore[func-returns-value]
+        met |= fresh
+        fresh = {one for order in fresh for one in told(near.every(order))} - met
     # all that are allowed are reached, two ways each for X and for the two blocks, six for Y
     assert len(met) == 2 * 2 * 6
     assert all(abs(order.index(0) - order.index(1)) == 1 for order in met)

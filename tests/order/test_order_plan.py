@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import os
 import random
+import signal
 import subprocess
 import sys
-import threading
 from dataclasses import replace
 from pathlib import Path
 
@@ -93,8 +93,8 @@ def test_the_same_looks_give_the_same_plan_however_fast_they_are(monkeypatch: py
 
 
 def test_the_same_seed_gives_the_same_plan_and_another_may_give_another() -> None:
-    of = a_train(20, 5)
-    plans = [plan_unhurried(of, seconds=0.1, seed=seed) for seed in (3, 3, 4)]
+    of = a_train(24, 5)
+    plans = [plan_unhurried(of, seconds=0.05, seed=seed) for seed in (3, 3, 4, 5)]
     assert plans[0] == plans[1]
     assert len({plan.best.order for plan in plans}) > 1
 
@@ -125,8 +125,6 @@ def test_another_process_with_other_hashes_gives_the_same_plan() -> None:
 
 def stopped_after(of: Prepared, asked: int) -> OrderPlan:
     """A plan that Ctrl-C ends when the clock has been asked so often."""
-    import signal
-
     times = [0]
 
     def clock() -> float:
@@ -141,8 +139,6 @@ def stopped_after(of: Prepared, asked: int) -> OrderPlan:
 @pytest.mark.parametrize("asked", [4, 40, 150])
 def test_ctrl_c_ends_with_the_best_so_far_and_is_told(asked: int) -> None:
     of = a_train(14)
-    before = threading.current_thread()
-    assert before is threading.main_thread()
     plan = stopped_after(of, asked)
     assert plan.interrupted
     assert not plan.proven
@@ -154,13 +150,12 @@ def test_ctrl_c_ends_with_the_best_so_far_and_is_told(asked: int) -> None:
 
 
 def test_a_second_ctrl_c_interrupts_as_ever() -> None:
-    import signal
-
     budget = Budget(1.0)
-    with pytest.raises(KeyboardInterrupt), ended_by_ctrl_c(budget):
+    with ended_by_ctrl_c(budget):
         signal.raise_signal(signal.SIGINT)
         assert budget.stopped
-        signal.raise_signal(signal.SIGINT)
+        with pytest.raises(KeyboardInterrupt):
+            signal.raise_signal(signal.SIGINT)
 
 
 def test_more_time_finds_no_worse_an_order() -> None:
@@ -197,7 +192,7 @@ def test_a_budget_split_leaves_the_second_what_the_first_has_not_used_of_its_sec
 
 
 def test_a_local_is_judged_over_all_its_legs() -> None:
-    """A light car that is picked up ahead of two heavy ones does no harm before it joins, and much behind the hill."""
+    """A light car picked up ahead of two heavy ones does no harm before it joins, and much behind the hill."""
     legs = layout(
         line("A, east", "B, west", straight(900.0)),
         line("B, east", "C, west", straight(900.0), curve(480.0, 90.0, easement_mm=120.0), straight(1500.0)),

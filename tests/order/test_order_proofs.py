@@ -39,9 +39,7 @@ class Drawn(NamedTuple):
 
     def in_words(self) -> str:
         one = self.of.train
-        return (
-            f"{len(one.cars)} cars, {len(one.legs)} legs, {len(one.engines)}+{len(one.helpers)} engines, {self.yard}"
-        )
+        return f"{len(one.legs)} legs, {len(one.engines)} engines and {len(one.helpers)} helpers, {self.yard}"
 
 
 def some_trains(count: int, first_seed: int, fewest_orders: int = 4) -> list[Drawn]:

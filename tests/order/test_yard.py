@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Sequence
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -132,6 +133,16 @@ def test_a_held_car_brings_its_whole_block_to_its_end_though_it_joins_alone() ->
     assert yard_of("T", in_two_parts(None, "rear"), free_blocks=True).start == (2, 3, 4, 0, 1)
     assert yard_of("T", in_two_parts("rear"), free_blocks=True).start == (2, 3, 4, 1, 0)
     assert yard_of("T", in_two_parts(None, "front"), free_blocks=True).start == (1, 0, 2, 3, 4)
+
+
+def test_cars_that_join_together_stay_so_when_one_of_them_is_brought_to_an_end() -> None:
+    cars = [
+        spot(car(f"C{k}"), k + 1, block="X", joins=int(k > 1), leaves=2, hold="front" if k == 3 else None)
+        for k in range(4)
+    ]
+    assert yard_of("T", cars[2:] + cars[:2], free_blocks=True).start == (1, 0, 2, 3)
+    cars = [replace(one, hold="rear" if one.car.name == "C0" else None) for one in cars]
+    assert yard_of("T", cars, free_blocks=True).start == (2, 3, 1, 0)
 
 
 def test_a_block_that_stands_in_two_runs_is_noted_and_each_run_kept() -> None:
