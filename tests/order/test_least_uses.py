@@ -12,7 +12,7 @@ from many_sessions import Drawn, random_session
 from orders_in_full import all_allowed
 from random_yards import random_yard
 
-from consist.intake.records import HouseRecord
+from consist.house import House
 from consist.order import yard_of
 from consist.order.kindest import Kindest
 from consist.order.lawler import by_rule
@@ -97,7 +97,7 @@ def test_it_never_falls_where_more_stand_behind_though_some_roll_downhill(flange
         curve(500.0, 60.0, "right"),
         straight(2500.0),
     ]
-    house = HouseRecord(flange_drag=flange_drag)
+    house = House(flange_drag=flange_drag)
     of = world(track, cars, [engine(pull_g=300.0)], house=house).prepared
     orders = Orders(of)
     kindest = Kindest(of, [orders.trip(mixed(9, rng)) for _ in range(3)])
