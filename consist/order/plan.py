@@ -27,7 +27,7 @@ __all__ = ["Planner", "plan_order"]
 
 FEW_ORDERS = 5040
 """Up to so many orders, all those of seven cars, are all tried."""
-SEARCH_SHARE = 0.5
+SEARCH_SHARE = 0.6
 """Of the time, so much goes to finding the best order, the rest to the moves that lead there."""
 WORTH_A_MOVE = 0.005
 """A step must lower the worst use by more than this share: less is the tolerance of a full check."""

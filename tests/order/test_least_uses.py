@@ -157,3 +157,14 @@ def test_the_rules_bound_is_the_least_greatest_cost_or_below(free_blocks: bool) 
             assert costs.greatest(order) == pytest.approx(bound, rel=1e-12), seed
             assert bound == pytest.approx(least, rel=1e-12), seed
     assert exact > 15
+
+
+def test_what_stands_behind_a_held_car_is_not_taken_for_sure() -> None:
+    """The held car minds each other car differently, and which stand behind it is free to choose."""
+    for seed in range(60):
+        count, place = 5, seed % 4
+        yard = yard_of("T", [spot(car(f"C{k}"), k + 1, hold="stay" if k == place else None) for k in range(count)])
+        costs = Costs(count, seed)
+        costs.weight[place] = 1e6
+        allowed = all_allowed(yard, list(itertools.permutations(range(count))))
+        assert by_rule(yard, costs)[1] <= min(map(costs.greatest, allowed)) * (1.0 + 1e-12), seed
