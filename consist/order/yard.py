@@ -8,7 +8,6 @@ keeps its place; two cars tied stay coupled as they are.
 from __future__ import annotations
 
 import itertools
-from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
 
@@ -72,69 +71,6 @@ class Yard:
                 car, length = self.follows[car], length + 1
             longest = max(longest, length)
         return longest
-
-    def free_places(self, order: Order, place: int) -> list[int]:
-        """The places of the group at `place` whose cars are not pinned, in order; empty where the car there is."""
-        if order[place] in self.pinned:
-            return []
-        start, stop = self._run(order, place)
-        return [spot for spot in range(start, stop) if order[spot] not in self.pinned]
-
-    def _run(self, order: Order, place: int) -> tuple[int, int]:
-        """Where the group that stands at `place` starts and stops."""
-        group = self.group[order[place]]
-        start = stop = place
-        while start and self.group[order[start - 1]] == group:
-            start -= 1
-        while stop < len(order) and self.group[order[stop]] == group:
-            stop += 1
-        return start, stop
-
-    def cuts(self, order: Order, place: int, lengths: Sequence[int]) -> Iterator[Order]:
-        """Orders in which a cut of so many cars, the one at `place` among them, is set in elsewhere in its group.
-
-        Pinned cars stay in their spots: the others move around them.
-        """
-        free = self.free_places(order, place)
-        if not free:
-            return
-        cars, at = [order[spot] for spot in free], free.index(place)
-        for length in lengths:
-            for start in range(max(0, at - length + 1), min(at, len(cars) - length) + 1):
-                cut, rest = cars[start : start + length], cars[:start] + cars[start + length :]
-                for gap in range(len(rest) + 1):
-                    if gap != start:
-                        yield from self._if_kept(order, free, rest[:gap] + cut + rest[gap:])
-
-    def swaps(self, order: Order, place: int) -> Iterator[Order]:
-        """Orders in which the car at `place` changes places with another of its group."""
-        free = self.free_places(order, place)
-        for other in free:
-            if other != place:
-                cars = [order[spot] for spot in free]
-                one, two = free.index(place), free.index(other)
-                cars[one], cars[two] = cars[two], cars[one]
-                yield from self._if_kept(order, free, cars)
-
-    def block_orders(self, order: Order) -> Iterator[Order]:
-        """Orders in which one whole block is set in elsewhere; none unless blocks are free."""
-        if not self.free_blocks:
-            return
-        runs = [tuple(run) for _, run in itertools.groupby(order, key=self.block.__getitem__)]
-        for at, run in enumerate(runs):
-            rest = runs[:at] + runs[at + 1 :]
-            for gap in range(len(runs)):
-                changed = tuple(itertools.chain(*rest[:gap], run, *rest[gap:]))
-                if changed != order and self.allowed(changed):
-                    yield changed
-
-    def _if_kept(self, order: Order, spots: Sequence[int], cars: Sequence[int]) -> Iterator[Order]:
-        changed = list(order)
-        for spot, car in zip(spots, cars, strict=True):
-            changed[spot] = car
-        found = tuple(changed)
-        if not self.follows or self.allowed(found):
-            yield found
 
     def count(self, most: int) -> int:
         """How many orders there are, ties left out of account, or `most` where there are more."""
