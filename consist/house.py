@@ -9,6 +9,8 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Literal
 
+from consist.weights import lighter
+
 __all__ = ["LEVELS", "GuestPractice", "House", "Level", "OwnStandard", "Verdict"]
 
 Level = Literal["note", "care", "hold"]
@@ -48,10 +50,9 @@ class GuestPractice:
         >>> [GuestPractice().weight_level(weight, 100.0) for weight in (90.0, 89.0, 69.0)]
         ['go', 'care', 'hold']
         """
-        missing = target_g - weight_g
-        if missing > self.bench_under_percent / 100.0 * target_g:
+        if lighter(weight_g, (1.0 - self.bench_under_percent / 100.0) * target_g):
             return "hold"
-        return "care" if missing > self.under_percent / 100.0 * target_g else "go"
+        return "care" if lighter(weight_g, (1.0 - self.under_percent / 100.0) * target_g) else "go"
 
     def rolling_level(self, rolls_at_percent: float) -> Verdict:
         """What the grade on which a guest car just keeps rolling makes of it."""

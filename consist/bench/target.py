@@ -11,6 +11,7 @@ from consist.errors import InputError, Problem
 from consist.names import did_you_mean, quoted
 from consist.scales import SCALES, Scale, known_scale
 from consist.stock import NEAR_ENOUGH, OVER_ENOUGH, StandardError, WeightStandard, weight_standard
+from consist.weights import heavier, lighter
 
 __all__ = ["LITTLE_OVER", "band", "scale_named", "standard_named", "status_of", "target"]
 
@@ -48,13 +49,13 @@ def status_of(weight_g: float | None, target_g: float) -> Status:
     if weight_g is None:
         return "not weighed"
     low, high = band(target_g)
-    if weight_g < low:
+    if lighter(weight_g, low):
         return "under"
-    if weight_g < target_g:
+    if lighter(weight_g, target_g):
         return "near"
-    if weight_g <= high:
+    if not heavier(weight_g, high):
         return "on"
-    return "over" if weight_g > (1 + OVER_ENOUGH) * target_g else "heavy"
+    return "over" if heavier(weight_g, (1 + OVER_ENOUGH) * target_g) else "heavy"
 
 
 def scale_named(scale: str | Scale, where: str = "--scale") -> Scale:

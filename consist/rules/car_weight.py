@@ -12,6 +12,7 @@ from consist.rules.case import Case
 from consist.rules.finding import Finding
 from consist.session import CarInTrain
 from consist.stock import NEAR_ENOUGH, OVER_ENOUGH
+from consist.weights import heavier, lighter
 
 __all__ = ["car_weight"]
 
@@ -43,10 +44,10 @@ def _finding(case: Case, car: CarInTrain) -> Finding | None:
             limit=target,
         )
     missing = target - car.weight_g
-    if missing > NEAR_ENOUGH * target:
+    if lighter(car.weight_g, (1.0 - NEAR_ENOUGH) * target):
         return Finding(
             code="underweight",
-            level="care" if missing > FAR_UNDER * target else "note",
+            level="care" if lighter(car.weight_g, (1.0 - FAR_UNDER) * target) else "note",
             say=(
                 f"{car.car.name} in spot {car.spot} weighs {case.weight(car.weight_g)}, "
                 f"{case.weight(missing)} under the {case.weight(target)} of {standard.title} for its "
@@ -58,7 +59,7 @@ def _finding(case: Case, car: CarInTrain) -> Finding | None:
             limit=target,
         )
     over = car.car.weight_g - target
-    if over > OVER_ENOUGH * target:
+    if heavier(car.car.weight_g, (1.0 + OVER_ENOUGH) * target):
         return Finding(
             code="overweight",
             level="note",
