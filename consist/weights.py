@@ -8,9 +8,9 @@ from __future__ import annotations
 
 __all__ = ["AS_HEAVY_G", "heavier", "lighter"]
 
-AS_HEAVY_G = 0.005
-"""Weights no further apart than this are the same: half of the least weight that any sentence shows. A hobbyist's
-scale reads to a tenth or a hundredth of a gram. Common practice, no source."""
+AS_HEAVY_G = 0.001
+"""Weights no further apart than this are the same: far over what binary digits lose, and a tenth of the least that a
+fine scale shows. A small car of Z weighs 5 g, and a thousandth of that is still a difference. Our own choice."""
 
 
 def heavier(g: float, limit_g: float) -> bool:
