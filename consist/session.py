@@ -89,8 +89,8 @@ class Session:
     engines: dict[str, Engine]
     trains: tuple[Train, ...]
     notes: tuple[str, ...] = ()
-    kept: dict[str, object] = field(default_factory=dict, init=False, repr=False, compare=False)
-    """What was prepared of a train, by its name, for whoever asks next."""
+    kept: dict[object, object] = field(default_factory=dict, init=False, repr=False, compare=False)
+    """What was prepared of a train, by its name, and of a route, by its lines, for whoever asks next."""
 
     @cached_property
     def classes(self) -> dict[str, tuple[Engine, ...]]:

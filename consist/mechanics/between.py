@@ -133,6 +133,11 @@ class Between:
         self._at = at[inside]
         self._cell = np.searchsorted(heads_mm, self._at) - 1
 
+    @property
+    def ends_mm(self) -> Floats:
+        """The first and the last head."""
+        return self._heads[[0, -1]]
+
     @cached_property
     def behind(self) -> Leaps:
         """By coupling, how far the force may pass that seen at both ends of an interval, in gram-force.

@@ -61,17 +61,17 @@ def forces(train: Vehicles, standing: Standing, flange_drag: float) -> Forces:
     """The forces of a train, its fields as columns, its engines pulling or holding back as is asked of them."""
     cut = Cut(train, standing, flange_drag)
     engines = Engines(train, standing.share)
-    tension = np.zeros_like(standing.ahead)
-    rear = np.zeros(standing.share.shape[1:])
-    front = cut.through(rear, None if train.behind else tension)
     if train.behind:
-        given = engines.balanced(cut, front)
-        rear = -sum(given.by_engine[train.ahead :], rear)
-        front = cut.through(rear, tension)
+        given, drawn = engines.balanced(cut)
     else:
-        given = engines.given(front)
-    _along_engines(train, given.by_engine, front, tension)
-    return Forces(tension, front - rear, engines.usable, given.share)
+        drawn = cut.through()
+        given = engines.given(drawn.front)
+    rear = -sum(given.by_engine[train.ahead :], np.zeros(standing.share.shape[1:]))
+    tension = np.empty_like(standing.ahead)
+    first = max(train.ahead, 1)
+    tension[first - 1 : train.ahead + len(train.cars) - 1] = drawn.ahead[first - train.ahead :]
+    _along_engines(train, given.by_engine, drawn.front, tension)
+    return Forces(tension, drawn.front - rear, engines.usable, given.share)
 
 
 def _along_engines(train: Vehicles, by_engine: Sequence[Floats], front: Floats, tension: Floats) -> None:
@@ -89,38 +89,78 @@ def _along_engines(train: Vehicles, by_engine: Sequence[Floats], front: Floats, 
         through = through - by_engine[vehicle]
 
 
+@dataclass(frozen=True)
+class Drawn:
+    """A cut drawn along: the force ahead of each car, that ahead of the first, and what one gram behind adds to it."""
+
+    ahead: Floats
+    front: Floats
+    gain: Floats
+
+
 class Cut:
-    """The cars of a train: what each takes, and how its two couplings drag on it."""
+    """The cars of a train, ready to be drawn along: what each takes, and how its two couplings drag on it."""
 
     def __init__(self, train: Vehicles, standing: Standing, flange_drag: float) -> None:
-        self._cars = train.cars
-        self._demand = car_resistance(train.weight_g, standing.share, train.rolling)
-        self._front = flange_drag * np.abs(standing.behind)
-        self._rear = flange_drag * np.abs(standing.ahead)
+        first, end = train.ahead, train.ahead + len(train.cars)
+        self._nothing = np.zeros(standing.share.shape[1:])
+        # everything from the rear end forward; there is no coupling ahead of a first vehicle, nor behind a last
+        self._demand = car_resistance(train.weight_g[first:end], standing.share[first:end], train.rolling[first:end])[
+            ::-1
+        ]
+        front, rear = np.zeros_like(self._demand), np.zeros_like(self._demand)
+        if end > first:
+            np.abs(standing.behind[max(first - 1, 0) : end - 1][::-1], out=front[: end - max(first, 1)])
+            np.abs(standing.ahead[first:end][::-1], out=rear[max(end - len(train) + 1, 0) :])
+        front *= flange_drag
+        rear *= flange_drag
+        self._front, self._rear = front, rear
 
-    def through(self, rear: Floats, tension: Floats | None = None, slope: Floats | None = None) -> Floats:
-        """The force ahead of the first car, from that behind the last.
+    def through(self, rear: Floats | None = None, like: Floats | None = None) -> Drawn:
+        """The cut drawn along by what is ahead of it, with a force of `rear`, if any, behind its last car.
 
-        Fills `tension` in, and multiplies `slope` by what one gram more behind comes to ahead, where they are given.
         The force T ahead of a car takes what is behind it, what the car takes, and the drag of both: since T's own
-        part of the drag has T's size, T·(1 ∓ drag) is known.
+        part of the drag has T's size, T·(1 ∓ drag) is known. With the signs of all forces known, each is so what is
+        behind it, times something, and something more. Signs are at first those of forces `like` these, or of a train
+        that is pulled throughout; then those of the forces found, until none changes: behind a wrong one all are
+        right, so that each round puts one more right.
         """
-        force = rear
-        for car in reversed(self._cars):
-            asked = force + self._demand[car]
-            if car < len(self._rear):
-                asked += self._rear[car] * np.abs(force)
-                if slope is not None:
-                    slope *= 1.0 + np.copysign(self._rear[car], force)
-            if car > 0:
-                part = 1.0 - np.copysign(self._front[car - 1], asked)
-                asked /= part
-                if slope is not None:
-                    slope /= part
-                if tension is not None:
-                    tension[car - 1] = asked
-            force = asked
-        return force
+        behind = self._nothing if rear is None else rear
+        if not len(self._demand):
+            return Drawn(self._demand, behind, np.ones_like(behind))
+        if like is not None:
+            force, gain = _with_signs(self._demand, self._front, self._rear, like[::-1], behind)
+            return Drawn(force[::-1], force[-1], gain)
+        force, gain = _drawn(self._demand, 1.0 - self._front, 1.0 + self._rear, behind)
+        wrong = np.flatnonzero(np.any(force < 0.0, axis=0))
+        if len(wrong):
+            flat = [part.reshape(len(force), -1)[:, wrong] for part in (self._demand, self._front, self._rear, force)]
+            all_forces, all_gains = force.reshape(len(force), -1), gain.reshape(-1)
+            all_forces[:, wrong], all_gains[wrong] = _with_signs(*flat, behind.reshape(-1)[wrong])
+        return Drawn(force[::-1], force[-1], gain)
+
+
+def _with_signs(demand: Floats, front: Floats, rear: Floats, force: Floats, behind: Floats) -> tuple[Floats, Floats]:
+    """Forces and gains where some push, from forces whose signs are right where they are all right behind."""
+    pushed = force < 0.0
+    while True:
+        cost = np.copysign(rear, np.concatenate((behind[None], force[:-1])))
+        cost += 1.0
+        force, gain = _drawn(demand, 1.0 - np.copysign(front, force), cost, behind)
+        before, pushed = pushed, force < 0.0
+        if np.array_equal(before, pushed):
+            return force, gain
+
+
+def _drawn(demand: Floats, kept: Floats, cost: Floats, behind: Floats) -> tuple[Floats, Floats]:
+    """Forces ahead of cars, from the last, and what one gram more behind comes to ahead of the first."""
+    cost /= kept
+    forces = demand / kept
+    before = behind
+    for times, force in zip(cost, forces, strict=True):
+        force += times * before
+        before = force
+    return forces, np.multiply.reduce(cost, axis=0)
 
 
 @dataclass(frozen=True)
@@ -150,25 +190,22 @@ class Engines:
         able = have > LEAST_G
         return self._shared(asked, able, np.divide(asked, have, out=np.zeros_like(asked), where=able))
 
-    def balanced(self, cut: Cut, asked: Floats) -> Given:
+    def balanced(self, cut: Cut) -> tuple[Given, Drawn]:
         """What engines at both ends give so that the force ahead of the first car is that of the lead engines.
 
-        `asked` is that force with none behind. Whatever is left over falls as the share grows, so that there is one
-        share, found by Newton's rule; where engines that weigh down one another have none, the lead engine takes all.
+        Whatever is left over falls as the share grows, so that there is one share, found by Newton's rule; where
+        engines that weigh down one another have none, the lead engine takes all.
         """
-        pulling = asked > 0.0
+        drawn = cut.through()
+        pulling = drawn.front > 0.0
         lead, helpers = (
             sum((np.where(pulling, pull, hold) for pull, hold in each), self._nothing)
             for each in (self._pairs[: self._ahead], self._pairs[self._ahead :])
         )
-        able = np.ones(asked.shape, dtype=bool)
-        together = lead + helpers
-        share = np.divide(asked, together, out=np.zeros_like(asked), where=together > LEAST_G)
+        able, share, rear = np.ones(pulling.shape, dtype=bool), self._nothing.copy(), self._nothing
         alone = (1.0, 0.0) if self._ahead else (0.0, 1.0)
         for _ in range(MOST_ROUNDS):
-            slope = np.ones_like(asked)
-            left = cut.through(-share * helpers, slope=slope) - share * lead
-            slope = slope * helpers + lead
+            slope = drawn.gain * helpers + lead
             unable = slope <= LEAST_G
             if np.any(unable):
                 able &= ~unable
@@ -176,12 +213,14 @@ class Engines:
                     np.where(unable, part, own) for part, own in zip(alone, (lead, helpers), strict=True)
                 )
                 share = np.where(unable, 0.0, share)
-                continue
-            step = left / slope
-            share += step
-            if np.all(np.abs(step) <= BALANCED * np.abs(share)):
-                break
-        return self._shared(share, able, share)
+            else:
+                step = (drawn.front - share * lead) / slope
+                share += step
+                if np.all(np.abs(step) <= BALANCED * np.abs(share)):
+                    break
+            rear, before = -share * helpers, rear
+            drawn = cut.through(rear, drawn.ahead + (rear - before))
+        return self._shared(share, able, share), drawn
 
     @property
     def _pairs(self) -> list[tuple[Floats, Floats]]:

@@ -35,7 +35,7 @@ def run(train: Vehicles, tables: RouteTables, from_mm: float, to_mm: float, limi
     between = Between(train, tables, heads)
     seen.take_at(between.closer(seen.still_doubtful(between), seen.hauling.engine_share))
     seen.take_at(seen.around_peaks)
-    hauling, use = seen.hauling, seen.use
+    hauling, use = seen.hauling.part(slice(1, -1)), seen.use
     return Peaks(
         use,
         seen.tension,

@@ -6,6 +6,7 @@ cut of cars is so worked out once, by where its first car stands, and any engine
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -53,6 +54,16 @@ class Hauling:
         """Whether the engines pull the train, and hold it, at every head."""
         return bool(np.all(np.abs(self.engine_share) <= MOVES))
 
+    @classmethod
+    def joined(cls, parts: Sequence[Hauling]) -> Hauling:
+        """Several, of one train at some heads each, as one."""
+        names = ("heads_mm", "engine_share", "resistance", "usable")
+        return cls(*(np.concatenate([np.zeros(0), *(getattr(part, name) for part in parts)]) for name in names))
+
+    def part(self, part: slice) -> Hauling:
+        """At some of the heads."""
+        return Hauling(self.heads_mm[part], self.engine_share[part], self.resistance[part], self.usable[part])
+
     def peaks(self) -> tuple[Peak, Peak]:
         """The greatest shares that engines give of what they can pull and of what they can hold, of shape (1,)."""
         found = []
@@ -75,114 +86,82 @@ class Hauled:
         self._first = int(np.floor((from_mm - most_ahead_mm) / tables.step_mm))
         last = int(np.ceil(to_mm / tables.step_mm)) + 1
         self._faces = tables.step_mm * np.arange(self._first, last, dtype=np.float64)
-        self._asked = np.concatenate([self._at(self._faces[part]) for part in batches(cars, self._faces)])
+        self._asked = np.concatenate([self._ahead(self._faces[part]) for part in batches(cars, self._faces)])
         self._shares: dict[tuple[float, float], Floats] = {}
         self._drags: dict[tuple[float, float, float], Floats] = {}
 
-    def _at(self, faces_mm: Floats) -> Floats:
+    def _ahead(self, faces_mm: Floats) -> Floats:
         """What the cut takes ahead of its first car, the drag of its front coupling left aside."""
         if not len(self._cars):
             return np.zeros(len(faces_mm))
         columns = self._cars.columns
-        return Cut(columns, stand(columns, self._tables, faces_mm), self._tables.flange_drag).through(
-            np.zeros(len(faces_mm))
-        )
+        return Cut(columns, stand(columns, self._tables, faces_mm), self._tables.flange_drag).through().front
 
     def seen(self, engines: Vehicles, from_mm: float | None = None, to_mm: float | None = None) -> Hauling:
-        """The cut behind engines, at every table step: never harder than it is."""
+        """The cut behind engines at every table step inside a stretch: never harder than it is."""
         ahead_mm = engines.total_length_mm
         start = self._from_mm if from_mm is None else from_mm
-        heads = even_heads(self._tables, start, self._to_mm if to_mm is None else to_mm, ahead_mm)
-        first = int(np.rint((heads[1] - ahead_mm) / self._tables.step_mm)) - self._first if len(heads) > 2 else 0
-        even = slice(first, first + len(heads) - 2)
-        ends = heads[[0, -1]] - ahead_mm
-        return self._hauling(
-            engines,
-            heads,
-            _between_ends(self._at(ends), self._asked[even]),
-            [
-                _between_ends(self._share(engines, k, ends), self._kept_share(engines, k)[even])
-                for k in range(len(engines))
-            ],
-            _between_ends(self._drag(engines, ends), self._kept_drag(engines)[even]),
-        )
+        heads = even_heads(self._tables, start, self._to_mm if to_mm is None else to_mm, ahead_mm)[1:-1]
+        first = int(np.rint((heads[0] - ahead_mm) / self._tables.step_mm)) - self._first if len(heads) else 0
+        even = slice(first, first + len(heads))
+        asked = self._asked[even]
+        asked = asked / (1.0 - np.copysign(self._drag(engines)[even], asked))
+        shares = [self._share(engines, number)[even] for number in range(len(engines))]
+        own = Engines(engines.columns, np.array(shares).reshape(len(engines), len(heads)))
+        return Hauling(heads, own.given(asked).share, asked, own.usable)
 
-    def _hauling(
-        self, engines: Vehicles, heads_mm: Floats, asked: Floats, shares: list[Floats], drag: Floats
-    ) -> Hauling:
-        asked = asked / (1.0 - np.copysign(drag, asked))
-        own = Engines(engines.columns, np.array(shares).reshape(len(engines), len(heads_mm)))
-        return Hauling(heads_mm, own.given(asked).share, asked, own.usable)
-
-    def _share(self, engines: Vehicles, number: int, faces_mm: Floats) -> Floats:
-        """What the track asks of an engine, the first car's face being at each of some places."""
-        alone = replace(engines.pick(slice(number, number + 1)), ahead=0)
-        middle_mm = faces_mm + engines.total_length_mm - engines.middle_mm[number]
-        share: Floats = track_share(alone.columns, self._tables, middle_mm + alone.middle_mm[0])[0]
-        return share
-
-    def _kept_share(self, engines: Vehicles, number: int) -> Floats:
-        """The same at every step, kept for others of its kind."""
+    def _share(self, engines: Vehicles, number: int) -> Floats:
+        """What the track asks of an engine with the first car's face at every step, kept for others of its kind."""
         offset = float(engines.total_length_mm - engines.middle_mm[number])
         key = (float(engines.truck_centers_mm[number]), offset)
         if key not in self._shares:
-            self._shares[key] = self._share(engines, number, self._faces)
+            alone = replace(engines.pick(slice(number, number + 1)), ahead=0).columns
+            heads = self._faces + offset + alone.middle_mm[0]
+            self._shares[key] = track_share(alone, self._tables, heads)[0]
         return self._shares[key]
 
-    def _drag(self, engines: Vehicles, faces_mm: Floats) -> Floats:
-        """What the coupling to the last engine costs the first car, as a share of its force."""
+    def _drag(self, engines: Vehicles) -> Floats:
+        """What the coupling to the last engine costs the first car, as a share of its force, likewise."""
         if not len(self._cars) or not len(engines):
-            return np.zeros(len(faces_mm))
+            return np.zeros(len(self._faces))
         last = engines.pick(slice(len(engines) - 1, None))
-        both = self._cars.pick(slice(0, 1)).behind_engines(last).columns
-        standing = stand(both, self._tables, faces_mm + float(last.length_mm[0]))
-        drag: Floats = self._tables.flange_drag * np.abs(standing.behind[0])
-        return drag
-
-    def _kept_drag(self, engines: Vehicles) -> Floats:
-        """The same at every step, kept for others of its kind."""
-        columns = (engines.length_mm, engines.truck_centers_mm, engines.pivot_mm)
-        length, centers, pivot = (float(column[-1]) if len(engines) else 0.0 for column in columns)
-        if (length, centers, pivot) not in self._drags:
-            self._drags[length, centers, pivot] = self._drag(engines, self._faces)
-        return self._drags[length, centers, pivot]
-
-
-def _between_ends(ends: Floats, inner: Floats) -> Floats:
-    return np.concatenate((ends[:1], inner, ends[1:]))
+        key = tuple(float(column[0]) for column in (last.length_mm, last.truck_centers_mm, last.pivot_mm))
+        if key not in self._drags:
+            both = self._cars.pick(slice(0, 1)).behind_engines(last).columns
+            standing = stand(both, self._tables, self._faces + float(last.length_mm[0]))
+            self._drags[key] = self._tables.flange_drag * np.abs(standing.behind[0])
+        return self._drags[key]
 
 
 def even_hauling(train: Vehicles, tables: RouteTables, from_mm: float, to_mm: float) -> Hauling:
-    """Any train, helpers and all, at every table step."""
-    heads = even_heads(tables, from_mm, to_mm, float(train.length_mm[: train.ahead].sum()))
+    """Any train, helpers and all, at every table step inside a stretch."""
+    heads = even_heads(tables, from_mm, to_mm, float(train.length_mm[: train.ahead].sum()))[1:-1]
+    return Hauling.joined([_at(train, tables, heads[part]) for part in batches(train, heads)])
+
+
+def _at(train: Vehicles, tables: RouteTables, heads_mm: Floats) -> Hauling:
     columns = train.columns
-    parts = [
-        forces(columns, stand(columns, tables, heads[part]), tables.flange_drag) for part in batches(train, heads)
-    ]
-    share, resistance, usable = (
-        np.concatenate([getattr(part, name) for part in parts]) for name in ("engine_share", "resistance", "usable")
-    )
-    return Hauling(heads, share, resistance, usable)
+    along = forces(columns, stand(columns, tables, heads_mm), tables.flange_drag)
+    return Hauling(heads_mm, along.engine_share, along.resistance, along.usable)
 
 
 def closely(train: Vehicles, tables: RouteTables, between: Between, seen: Hauling) -> Hauling:
-    """A train seen at even heads, with more heads between them wherever its engines may have to give more."""
-    able = np.where(np.isfinite(seen.engine_share), seen.engine_share, 0.0)[None, :]
+    """A train seen at the even heads inside a stretch, with its ends, and more heads wherever more may be asked.
+
+    `between` is what lies between all its even heads, the ends included; next to those is looked in any case.
+    """
+    share = np.pad(np.where(np.isfinite(seen.engine_share), seen.engine_share, 0.0), 1)
+    if len(seen.heads_mm):
+        share[[0, -1]] = share[[1, -2]]
+    able = share[None, :]
+    usable = np.pad(seen.usable, 1)
     bends = bends_between(able, straight=True)
     leaps = between.together
     cells = leaps.cells
     each = np.maximum(np.abs(able[:, cells]), np.abs(able[:, cells + 1]))
-    least = np.minimum(np.abs(seen.usable[cells]), np.abs(seen.usable[cells + 1]))
+    least = np.minimum(np.abs(usable[cells]), np.abs(usable[cells + 1]))
     leaps = Leaps(cells, leaps.most * (1.0 + each) / np.maximum(least, LEAST_G))
     doubtful = may_pass(able, bends, leaps) | may_pass(-able, bends, leaps)
-    heads = between.closer(doubtful, seen.engine_share)
-    if not len(heads):
-        return seen
-    columns = train.columns
-    along = forces(columns, stand(columns, tables, heads), tables.flange_drag)
-    return Hauling(
-        np.concatenate((seen.heads_mm, heads)),
-        np.concatenate((seen.engine_share, along.engine_share)),
-        np.concatenate((seen.resistance, along.resistance)),
-        np.concatenate((seen.usable, along.usable)),
-    )
+    doubtful[[0, -1]] = True
+    heads = np.concatenate((between.ends_mm, between.closer(doubtful, share)))
+    return Hauling.joined([seen, _at(train, tables, heads)])

@@ -185,7 +185,8 @@ def _clothoid_offsets(heading: Floats, curvature: Floats, sharpening: Floats, al
     nodes, weights = _gauss_rule()
     part = 0.5 * along[:, None] * (nodes + 1.0)
     direction = np.exp(1j * (heading[:, None] + part * (curvature[:, None] + 0.5 * sharpening[:, None] * part)))
-    offset = 0.5 * along * (direction @ weights)
+    # a product of matrices would wake the threads of a library for it, which then wait for more at full speed
+    offset = 0.5 * along * (direction * weights).sum(axis=1)
     return offset.real, offset.imag
 
 

@@ -11,6 +11,8 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 
+import numpy as np
+
 from consist.mechanics import (
     Between,
     Hauled,
@@ -154,7 +156,7 @@ class Prepared:
                 seen = even_hauling(train, self.tables, from_mm, to_mm)
             else:
                 seen = self._cut(number, leg).seen(train.engines_ahead, from_mm, to_mm)
-            yield _LegHauling(train, self.tables, seen)
+            yield _LegHauling(train, self.tables, from_mm, to_mm, seen)
 
     def _cut(self, number: int, leg: Leg) -> Hauled:
         if number not in self._hauled:
@@ -182,11 +184,14 @@ class _LegHauling:
 
     arrays: Vehicles
     tables: RouteTables
+    from_mm: float
+    to_mm: float
     seen: Hauling
 
     def closely(self) -> Hauling:
-        """Looked into wherever more could hide between two steps."""
-        between = Between(self.arrays, self.tables, self.seen.heads_mm)
+        """Looked into at its ends, and wherever more could hide between two steps."""
+        heads = np.concatenate(([self.from_mm], self.seen.heads_mm, [self.to_mm]))
+        between = Between(self.arrays, self.tables, heads)
         return closely(self.arrays, self.tables, between, self.seen)
 
 
@@ -206,11 +211,19 @@ def weakest(engines: Sequence[Engine]) -> Engine:
 
 
 def _tables(session: Session, train: Train) -> RouteTables:
+    """A train's route as arrays, the same for all trains on it that are looked at as closely."""
     scale = session.layout.scale
-    return RouteTables(
+    # the more couplings, the more joints within a step that may matter to one of them
+    finer = max(round((len(train.cars) / CARS_A_STEP) ** 0.5), 1)
+    key = (train.route.lines, finer)
+    known = session.kept.get(key)
+    if isinstance(known, RouteTables):
+        return known
+    made = RouteTables(
         train.route.centreline,
         curve_share=curve_share_per_curvature(scale.ratio),
         flange_drag=session.house.flange_drag,
-        # the more couplings, the more joints within a step that may matter to one of them
-        step_mm=STEP_SHARE_OF_GAUGE * scale.gauge_mm / max(round((len(train.cars) / CARS_A_STEP) ** 0.5), 1),
+        step_mm=STEP_SHARE_OF_GAUGE * scale.gauge_mm / finer,
     )
+    session.kept[key] = made
+    return made
