@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from consist.mechanics.between import Between, even_heads
-from consist.mechanics.evaluate import Figures, batches, evaluate, stand, track_share
+from consist.mechanics.couplings import Couplings
+from consist.mechanics.evaluate import Figures, batches, evaluate, stand, track_share, worked_out
 from consist.mechanics.full import run, swing_peaks
 from consist.mechanics.limits import Limits, side_limits
 from consist.mechanics.peaks import Peaks
@@ -17,6 +18,7 @@ __all__ = [
     "MOVES",
     "Bearing",
     "Between",
+    "Couplings",
     "Figures",
     "Hauled",
     "Hauling",
@@ -37,4 +39,5 @@ __all__ = [
     "swing_peaks",
     "track_share",
     "vehicles",
+    "worked_out",
 ]

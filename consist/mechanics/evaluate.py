@@ -18,7 +18,7 @@ from consist.mechanics.sidepull import NO_GAP_MM, bearing, coupling_sines, side_
 from consist.mechanics.tables import Lookup, RouteTables
 from consist.mechanics.vehicles import Vehicles
 
-__all__ = ["Figures", "batches", "evaluate", "stand", "track_share"]
+__all__ = ["Figures", "batches", "evaluate", "stand", "track_share", "worked_out"]
 
 Floats = NDArray[np.float64]
 
@@ -82,8 +82,12 @@ def evaluate(train: Vehicles, tables: RouteTables, heads_mm: Floats, limits: Lim
     Answers have the vehicles or couplings along their first axis and the heads along their last.
     """
     train = train.columns
-    standing = stand(train, tables, heads_mm)
-    along = forces(train, standing, tables.flange_drag)
+    return worked_out(train, stand(train, tables, heads_mm), tables.flange_drag, limits)
+
+
+def worked_out(train: Vehicles, standing: Standing, flange_drag: float, limits: Limits) -> Figures:
+    """A train, its fields as columns, worked out as it stands."""
+    along = forces(train, standing, flange_drag)
     front, rear = np.zeros_like(standing.share), np.zeros_like(standing.share)
     np.multiply(along.tension, standing.behind, out=front[1:])
     np.multiply(along.tension, standing.ahead, out=rear[:-1])

@@ -13,7 +13,7 @@ from dataclasses import dataclass, field, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from consist.mechanics import Figures, Vehicles, evaluate
+from consist.mechanics import Couplings, Figures, Vehicles, evaluate, worked_out
 from consist.trains.prepared import Prepared
 from consist.trains.trip import LegRun, Trip
 
@@ -44,18 +44,22 @@ class AtPlaces:
 class LegOrders:
     """Orders on one leg: the cars' numbers in standing order, of shape (orders, cars), and the trains they make.
 
-    `leg` is the leg's number, and the head goes from one distance to the other on it.
+    `leg` is the leg's number, and the head goes from one distance to the other on it. `standing` are the numbers of
+    the leg's vehicles, engines and all, of shape (vehicles, orders).
     """
 
     leg: int
     from_mm: float
     to_mm: float
     numbers: Numbers
+    standing: Numbers
     trains: Vehicles
 
     def part(self, part: slice) -> LegOrders:
         """Some of them."""
-        return replace(self, numbers=self.numbers[part], trains=self.trains.orders(part))
+        return replace(
+            self, numbers=self.numbers[part], standing=self.standing[:, part], trains=self.trains.orders(part)
+        )
 
     def middle_mm(self, place: Numbers) -> Floats:
         """How far the middle of the car at a place of each order lies behind the head, of shape (orders,)."""
@@ -75,6 +79,7 @@ class _Leg:
 
     vehicles: Vehicles
     vehicle_of: Numbers
+    couplings: Couplings
     places_mm: list[float] = field(default_factory=list)
 
     def add(self, head_mm: float) -> None:
@@ -95,7 +100,7 @@ class Orders:
             riding = [names.index(name) if (name := car.car.name) in names else None for car in of.train.cars]
             vehicle_of = [-1 if place is None else len(of.engines) + place for place in riding]
             vehicles = of.arrays(of.engines, leg.cars, of.train.helpers)
-            self._legs.append(_Leg(vehicles, np.array(vehicle_of, dtype=np.intp)))
+            self._legs.append(_Leg(vehicles, np.array(vehicle_of, dtype=np.intp), Couplings(vehicles, of.tables)))
         self._known: dict[Order, Trip] = {}
         self._traits = [self._traits_of(car) for car in range(self.cars)]
 
@@ -142,11 +147,17 @@ class Orders:
             at = np.asarray(heads(whole))
             if not at.size:
                 continue
+            couplings = self._legs[whole.leg].couplings
+            rows = couplings.rows(whole.standing, at) if at.ndim == 1 and couplings.able else None
             each = max(CELLS_AT_ONCE // (len(whole.trains) * at.shape[-1]), 1)
             for first in range(0, len(orders), each):
                 part = slice(first, first + each)
                 on, here = whole.part(part), at if at.ndim == 1 else at[part]
-                figures = evaluate(on.trains, self._of.tables, here, self._of.limits)
+                if rows is None:
+                    figures = evaluate(on.trains, self._of.tables, here, self._of.limits)
+                else:
+                    stand = couplings.standing(rows[:, part])
+                    figures = worked_out(on.trains, stand, self._of.tables.flange_drag, self._of.limits)
                 _raise(found, part, on, figures)
                 if closer is not None:
                     here = closer(on, here, figures)
@@ -165,9 +176,10 @@ class Orders:
                 np.broadcast_to(np.array(engines, dtype=np.intp), (len(orders), len(engines)))
                 for engines in (range(leg.vehicles.ahead), range(leg.vehicles.ahead + count, len(leg.vehicles)))
             )
-            standing = np.concatenate((lead, cars, helpers), axis=1).T[:, :, None]
+            standing = np.concatenate((lead, cars, helpers), axis=1).T
             stretch = self._of.train.leg_mm(self._of.train.legs[number])
-            yield LegOrders(number, *stretch, orders[riding].reshape(len(orders), count), leg.vehicles.pick(standing))
+            numbers = orders[riding].reshape(len(orders), count)
+            yield LegOrders(number, *stretch, numbers, standing, leg.vehicles.pick(standing[:, :, None]))
 
     def alike(self, one: int, other: int) -> bool:
         """Whether two cars may stand in for each other: the same sizes, weights and legs."""
