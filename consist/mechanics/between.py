@@ -17,7 +17,7 @@ from numpy.typing import NDArray
 from consist.mechanics.tables import RouteTables
 from consist.mechanics.vehicles import Vehicles
 
-__all__ = ["Between", "Leaps", "bends_between", "even_heads", "may_pass", "may_pass_half"]
+__all__ = ["Between", "Leaps", "bars", "bends_between", "even_heads", "may_pass", "may_pass_half"]
 
 Floats = NDArray[np.float64]
 Mask = NDArray[np.bool_]
@@ -68,25 +68,25 @@ def bends_between(values: Floats, *, straight: bool = False) -> Floats:
     return np.minimum(most, np.maximum(beside[:, :-2], beside[:, 2:]), out=most)
 
 
-def may_pass(values: Floats, bends: Floats, leaps: Leaps | None = None) -> Mask:
-    """The intervals, of shape (heads - 1,), in which one of some figures may pass the greatest that was seen of it.
+def may_pass(values: Floats, bends: Floats, bar: Floats, leaps: Leaps | None = None) -> Mask:
+    """The intervals, of shape (heads - 1,), in which one of some figures may pass its bar, of shape (figures, 1).
 
-    `values` is of shape (figures, heads); `bends` and `leaps` tell by how much it may.
+    `values` is of shape (figures, heads); `bends` and `leaps` tell by how much it may pass both ends.
     """
     most = np.maximum(values[:, :-1], values[:, 1:])
     most += bends
     if leaps is not None:
         most[:, leaps.cells] += leaps.most
-    passing: Mask = np.any(most > _bar(values.max(axis=1)), axis=0)
+    passing: Mask = np.any(most > bar, axis=0)
     return passing
 
 
 def may_pass_half(
-    ends: Floats, middles: Floats, peak: Floats, leaps: Leaps | None = None, *, straight: bool = False
+    ends: Floats, middles: Floats, bar: Floats, leaps: Leaps | None = None, *, straight: bool = False
 ) -> Mask:
     """The same of intervals looked at in their middles too, once the peaks seen there are counted.
 
-    `ends` is of shape (figures, intervals, 2), `middles` of shape (figures, intervals), `peak` of shape (figures,).
+    `ends` is of shape (figures, intervals, 2), `middles` of shape (figures, intervals).
     """
     start, end = ends[..., 0], ends[..., 1]
     bends = np.abs(start - 2.0 * middles + end)
@@ -97,12 +97,12 @@ def may_pass_half(
     bends += np.maximum(np.maximum(start, end), middles)
     if leaps is not None:
         bends[:, leaps.cells] += leaps.most
-    passing: Mask = np.any(bends > _bar(peak), axis=0)
+    passing: Mask = np.any(bends > bar, axis=0)
     return passing
 
 
-def _bar(peak: Floats) -> Floats:
-    """What figures must pass for an interval to be looked into, of shape (figures, 1)."""
+def bars(peak: Floats) -> Floats:
+    """What figures must pass for an interval to be looked into, from the peaks seen: of shape (figures, 1)."""
     bar: Floats = np.maximum(peak + TOLERANCE * np.abs(peak), 0.0)[:, None] + NOTHING
     return bar
 
@@ -113,6 +113,11 @@ class Leaps:
 
     cells: Cells
     most: Floats
+
+    def inside(self, part: slice) -> Leaps:
+        """Those in intervals next to one another, numbered among them."""
+        kept = slice(*np.searchsorted(self.cells, (part.start, part.stop)))
+        return Leaps(self.cells[kept] - part.start, self.most[:, kept])
 
     def among(self, chosen: Cells) -> Leaps:
         """Those in some of the intervals, numbered among them."""

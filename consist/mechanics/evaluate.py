@@ -22,7 +22,7 @@ __all__ = ["Figures", "batches", "evaluate", "stand", "track_share", "worked_out
 
 Floats = NDArray[np.float64]
 
-CELLS_AT_ONCE = 10_000
+CELLS_AT_ONCE = 8_000
 """Vehicles times positions of one batch: what of it is under way at a time stays in a processor's own memory."""
 
 

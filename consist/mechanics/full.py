@@ -7,7 +7,7 @@ from dataclasses import replace
 import numpy as np
 from numpy.typing import NDArray
 
-from consist.mechanics.between import Between, Leaps, bends_between, even_heads, may_pass, may_pass_half
+from consist.mechanics.between import Between, Leaps, bars, bends_between, even_heads, may_pass, may_pass_half
 from consist.mechanics.evaluate import Figures, batches, evaluate, stand
 from consist.mechanics.limits import Limits
 from consist.mechanics.peaks import Peak, Peaks
@@ -95,22 +95,28 @@ class _Seen:
         ):
             if len(figures):
                 here = leap.among(cells)
-                passing |= may_pass_half(figures[:, both], at_middle, peak, here, straight=straight)
+                passing |= may_pass_half(figures[:, both], at_middle, bars(peak), here, straight=straight)
         found[cells] = passing
         return found
 
     def _doubtful(self, leaps: Leaps, in_use: Leaps) -> NDArray[np.bool_]:
-        cars = self._train.cars
-        uses = self._uses[cars.start : cars.stop]
-        bends = bends_between(self._tensions, straight=True)
+        cars = slice(self._train.cars.start, self._train.cars.stop)
+        use, pull, push = bars(self.use.value[cars]), bars(self.tension.value), bars(self.buff.value)
         found = np.zeros(self._uses.shape[1] - 1, dtype=bool)
-        for figures, bend, leap in (
-            (uses, bends_between(uses), in_use),
-            (self._tensions, bends, leaps),
-            (-self._tensions, bends, leaps),
-        ):
-            if len(figures):
-                found |= may_pass(figures, bend, leap)
+        for part in batches(self._train, self._heads[1:]):
+            # the heads next to these intervals, by which figures at their ends are seen to bend
+            beside = slice(max(part.start - 1, 0), part.stop + 2)
+            inner = slice(part.start - beside.start, part.stop - beside.start)
+            uses, pulls = self._uses[cars, beside], self._tensions[:, beside]
+            bends = bends_between(pulls, straight=True)
+            for figures, bend, leap, bar in (
+                (uses, bends_between(uses), in_use, use),
+                (pulls, bends, leaps, pull),
+                (-pulls, bends, leaps, push),
+            ):
+                if len(figures):
+                    ends = slice(inner.start, inner.stop + 1)
+                    found[part] |= may_pass(figures[:, ends], bend[:, inner], bar, leap.inside(part))
         return found
 
     def _in_use(self, leaps: Leaps) -> Leaps:
@@ -171,7 +177,7 @@ def swing_peaks(
         return np.abs(np.concatenate((standing.ahead, standing.behind)))
 
     seen = sines(heads)
-    cells = may_pass(seen, bends_between(seen))
+    cells = may_pass(seen, bends_between(seen), bars(seen.max(axis=1)))
     closer = Between(pair, tables, heads).closer(cells, np.zeros(len(heads)))
     peak = Peak.of(2)
     peak.take(heads, seen)

@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from consist.mechanics.between import Between, Leaps, bends_between, even_heads, may_pass
+from consist.mechanics.between import Between, Leaps, bars, bends_between, even_heads, may_pass
 from consist.mechanics.evaluate import batches, stand, track_share
 from consist.mechanics.forces import LEAST_G, Cut, Engines, forces
 from consist.mechanics.peaks import Peak
@@ -161,7 +161,7 @@ def closely(train: Vehicles, tables: RouteTables, between: Between, seen: Haulin
     each = np.maximum(np.abs(able[:, cells]), np.abs(able[:, cells + 1]))
     least = np.minimum(np.abs(usable[cells]), np.abs(usable[cells + 1]))
     leaps = Leaps(cells, leaps.most * (1.0 + each) / np.maximum(least, LEAST_G))
-    doubtful = may_pass(able, bends, leaps) | may_pass(-able, bends, leaps)
+    doubtful = np.any([may_pass(each, bends, bars(each.max(axis=1)), leaps) for each in (able, -able)], axis=0)
     doubtful[[0, -1]] = True
     heads = np.concatenate((between.ends_mm, between.closer(doubtful, share)))
     return Hauling.joined([seen, _at(train, tables, heads)])
