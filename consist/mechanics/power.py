@@ -82,7 +82,7 @@ class Hauled:
     def __init__(
         self, cars: Vehicles, tables: RouteTables, from_mm: float, to_mm: float, most_ahead_mm: float
     ) -> None:
-        self._cars, self._tables, self._from_mm, self._to_mm = cars, tables, from_mm, to_mm
+        self.cars, self._tables, self._from_mm, self._to_mm = cars, tables, from_mm, to_mm
         self._first = int(np.floor((from_mm - most_ahead_mm) / tables.step_mm))
         last = int(np.ceil(to_mm / tables.step_mm)) + 1
         self._faces = tables.step_mm * np.arange(self._first, last, dtype=np.float64)
@@ -92,9 +92,9 @@ class Hauled:
 
     def _ahead(self, faces_mm: Floats) -> Floats:
         """What the cut takes ahead of its first car, the drag of its front coupling left aside."""
-        if not len(self._cars):
+        if not len(self.cars):
             return np.zeros(len(faces_mm))
-        columns = self._cars.columns
+        columns = self.cars.columns
         return Cut(columns, stand(columns, self._tables, faces_mm), self._tables.flange_drag).through().front
 
     def seen(self, engines: Vehicles, from_mm: float | None = None, to_mm: float | None = None) -> Hauling:
@@ -122,12 +122,12 @@ class Hauled:
 
     def _drag(self, engines: Vehicles) -> Floats:
         """What the coupling to the last engine costs the first car, as a share of its force, likewise."""
-        if not len(self._cars) or not len(engines):
+        if not len(self.cars) or not len(engines):
             return np.zeros(len(self._faces))
         last = engines.pick(slice(len(engines) - 1, None))
         key = tuple(float(column[0]) for column in (last.length_mm, last.truck_centers_mm, last.pivot_mm))
         if key not in self._drags:
-            both = self._cars.pick(slice(0, 1)).behind_engines(last).columns
+            both = self.cars.pick(slice(0, 1)).behind_engines(last).columns
             standing = stand(both, self._tables, self._faces + float(last.length_mm[0]))
             self._drags[key] = self._tables.flange_drag * np.abs(standing.behind[0])
         return self._drags[key]
@@ -145,10 +145,13 @@ def _at(train: Vehicles, tables: RouteTables, heads_mm: Floats) -> Hauling:
     return Hauling(heads_mm, along.engine_share, along.resistance, along.usable)
 
 
-def closely(train: Vehicles, tables: RouteTables, between: Between, seen: Hauling) -> Hauling:
+def closely(
+    train: Vehicles, tables: RouteTables, between: Between, seen: Hauling, over: float | None = None
+) -> Hauling:
     """A train seen at the even heads inside a stretch, with its ends, and more heads wherever more may be asked.
 
-    `between` is what lies between all its even heads, the ends included; next to those is looked in any case.
+    More than the most that was seen, or than the share `over`, where only what passes that matters. `between` is what
+    lies between all its even heads, the ends included; next to those is looked in any case.
     """
     share = np.pad(np.where(np.isfinite(seen.engine_share), seen.engine_share, 0.0), 1)
     if len(seen.heads_mm):
@@ -161,7 +164,9 @@ def closely(train: Vehicles, tables: RouteTables, between: Between, seen: Haulin
     each = np.maximum(np.abs(able[:, cells]), np.abs(able[:, cells + 1]))
     least = np.minimum(np.abs(usable[cells]), np.abs(usable[cells + 1]))
     leaps = Leaps(cells, leaps.most * (1.0 + each) / np.maximum(least, LEAST_G))
-    doubtful = np.any([may_pass(each, bends, bars(each.max(axis=1)), leaps) for each in (able, -able)], axis=0)
+    doubtful = np.zeros(able.shape[1] - 1, dtype=bool)
+    for each in (able, -able):
+        doubtful |= may_pass(each, bends, bars(each.max(axis=1) if over is None else np.array([over])), leaps)
     doubtful[[0, -1]] = True
     heads = np.concatenate((between.ends_mm, between.closer(doubtful, share)))
     return Hauling.joined([seen, _at(train, tables, heads)])

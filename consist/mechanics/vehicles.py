@@ -66,11 +66,6 @@ class Vehicles:
         """The numbers of the engines, helpers included."""
         return [*range(self.ahead), *range(len(self) - self.behind, len(self))]
 
-    @property
-    def engines_ahead(self) -> Vehicles:
-        """Its lead engines alone."""
-        return replace(self.pick(slice(0, self.ahead)), behind=0)
-
     def pick(self, order: NDArray[np.intp] | slice) -> Vehicles:
         """The vehicles of those numbers, engines where this one has them.
 

@@ -14,6 +14,7 @@ from functools import cached_property
 import numpy as np
 
 from consist.mechanics import (
+    MOVES,
     Between,
     Hauled,
     Hauling,
@@ -151,11 +152,12 @@ class Prepared:
             from_mm, to_mm = max(from_mm, low), min(to_mm, high)
             if from_mm >= to_mm:
                 continue
-            train = self.arrays(engines, leg.cars, helpers)
             if helpers or len(engines) > MOST_ENGINES:
+                train = self.arrays(engines, leg.cars, helpers)
                 seen = even_hauling(train, self.tables, from_mm, to_mm)
             else:
-                seen = self._cut(number, leg).seen(train.engines_ahead, from_mm, to_mm)
+                cut, ahead = self._cut(number, leg), self.arrays(engines, (), ())
+                train, seen = cut.cars.behind_engines(ahead), cut.seen(ahead, from_mm, to_mm)
             yield _LegHauling(train, self.tables, from_mm, to_mm, seen)
 
     def _cut(self, number: int, leg: Leg) -> Hauled:
@@ -175,7 +177,10 @@ class Prepared:
         """The fewest engines of one class, likewise."""
         engine = weakest(self.session.classes[engine_class])
         # on a short bump one engine may have no pull to use where two have some, so every number is tried
-        return next((number for number in range(1, MOST_ENGINES + 1) if self.moved_by((engine,) * number)), None)
+        return next((number for number in range(1, MOST_ENGINES + 1) if self._moved((engine,) * number)), None)
+
+    def _moved(self, engines: Sequence[Engine]) -> bool:
+        return all(leg.seen.moves and leg.closely(MOVES).moves for leg in self._haulings(engines, ()))
 
 
 @dataclass(frozen=True)
@@ -188,11 +193,11 @@ class _LegHauling:
     to_mm: float
     seen: Hauling
 
-    def closely(self) -> Hauling:
-        """Looked into at its ends, and wherever more could hide between two steps."""
+    def closely(self, over: float | None = None) -> Hauling:
+        """Looked into at its ends, and wherever more, or more than a share, could hide between two steps."""
         heads = np.concatenate(([self.from_mm], self.seen.heads_mm, [self.to_mm]))
         between = Between(self.arrays, self.tables, heads)
-        return closely(self.arrays, self.tables, between, self.seen)
+        return closely(self.arrays, self.tables, between, self.seen, over)
 
 
 def prepared(session: Session, train: Train) -> Prepared:
