@@ -78,8 +78,7 @@ class _Seen:
         """The intervals in which a figure may pass its peak, once those that may are looked at in their middles."""
         # drag makes a force that leaps at one car leap more at those ahead of it
         leaps = Leaps(between.behind.cells, np.exp(self._drag) * between.behind.most)
-        in_use = self._in_use(leaps)
-        found = self._doubtful(leaps, in_use)
+        found = self._doubtful(leaps)
         cells = np.flatnonzero(found)
         if not len(cells):
             return found
@@ -88,18 +87,18 @@ class _Seen:
         cars = slice(self._train.cars.start, self._train.cars.stop)
         both = np.stack((cells, cells + 1), axis=1)
         passing = np.zeros(len(cells), dtype=bool)
+        here = leaps.among(cells)
         for figures, at_middle, peak, leap, straight in (
-            (self._uses[cars], uses[cars], self.use.value[cars], in_use, False),
-            (self._tensions, tensions, self.tension.value, leaps, True),
-            (-self._tensions, -tensions, self.buff.value, leaps, True),
+            (self._uses[cars], uses[cars], self.use.value[cars], self._in_use(here), False),
+            (self._tensions, tensions, self.tension.value, here, True),
+            (-self._tensions, -tensions, self.buff.value, here, True),
         ):
             if len(figures):
-                here = leap.among(cells)
-                passing |= may_pass_half(figures[:, both], at_middle, bars(peak), here, straight=straight)
+                passing |= may_pass_half(figures[:, both], at_middle, bars(peak), leap, straight=straight)
         found[cells] = passing
         return found
 
-    def _doubtful(self, leaps: Leaps, in_use: Leaps) -> NDArray[np.bool_]:
+    def _doubtful(self, leaps: Leaps) -> NDArray[np.bool_]:
         cars = slice(self._train.cars.start, self._train.cars.stop)
         use, pull, push = bars(self.use.value[cars]), bars(self.tension.value), bars(self.buff.value)
         found = np.zeros(self._uses.shape[1] - 1, dtype=bool)
@@ -108,15 +107,15 @@ class _Seen:
             beside = slice(max(part.start - 1, 0), part.stop + 2)
             inner = slice(part.start - beside.start, part.stop - beside.start)
             uses, pulls = self._uses[cars, beside], self._tensions[:, beside]
-            bends = bends_between(pulls, straight=True)
+            bends, here = bends_between(pulls, straight=True), leaps.inside(part)
             for figures, bend, leap, bar in (
-                (uses, bends_between(uses), in_use, use),
-                (pulls, bends, leaps, pull),
-                (-pulls, bends, leaps, push),
+                (uses, bends_between(uses), self._in_use(here), use),
+                (pulls, bends, here, pull),
+                (-pulls, bends, here, push),
             ):
                 if len(figures):
                     ends = slice(inner.start, inner.stop + 1)
-                    found[part] |= may_pass(figures[:, ends], bend[:, inner], bar, leap.inside(part))
+                    found[part] |= may_pass(figures[:, ends], bend[:, inner], bar, leap)
         return found
 
     def _in_use(self, leaps: Leaps) -> Leaps:

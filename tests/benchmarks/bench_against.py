@@ -19,7 +19,7 @@ __all__ = ["main"]
 
 HERE = Path(__file__).resolve().parents[2]
 OLD = "2bb321f"
-ROUNDS = 5
+ROUNDS = 3
 
 
 @dataclass(frozen=True)
