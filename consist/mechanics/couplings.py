@@ -50,7 +50,7 @@ class Couplings:
     def able(self) -> bool:
         """Whether there are couplings, and few enough for each to have a number."""
         vehicles = self._vehicles
-        return 1 < len(vehicles) and len(self._first) < MOST_KINDS and vehicles.total_length_mm * PER_MM < SPAN
+        return len(vehicles) > 1 and len(self._first) < MOST_KINDS and vehicles.total_length_mm * PER_MM < SPAN
 
     def rows(self, standing: Numbers, heads_mm: Floats) -> Numbers:
         """Where couplings of orders are kept, of shape (vehicles - 1, orders), those that are new worked out first.

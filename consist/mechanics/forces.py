@@ -91,7 +91,7 @@ def _along_engines(train: Vehicles, by_engine: Sequence[Floats], front: Floats, 
 
 @dataclass(frozen=True)
 class Drawn:
-    """A cut drawn along: the force ahead of each car, that ahead of the first, and what one gram behind adds to it."""
+    """A cut drawn along: the force ahead of each car and of the first, and what one gram behind adds to that."""
 
     ahead: Floats
     front: Floats
