@@ -134,9 +134,11 @@ class Cut:
         force, gain = _drawn(self._demand, 1.0 - self._front, 1.0 + self._rear, behind)
         wrong = np.flatnonzero(np.any(force < 0.0, axis=0))
         if len(wrong):
-            flat = [part.reshape(len(force), -1)[:, wrong] for part in (self._demand, self._front, self._rear, force)]
-            all_forces, all_gains = force.reshape(len(force), -1), gain.reshape(-1)
-            all_forces[:, wrong], all_gains[wrong] = _with_signs(*flat, behind.reshape(-1)[wrong])
+            demand, front, rear_end, near = (
+                part.reshape(len(force), -1)[:, wrong] for part in (self._demand, self._front, self._rear, force)
+            )
+            found = _with_signs(demand, front, rear_end, near, behind.reshape(-1)[wrong])
+            force.reshape(len(force), -1)[:, wrong], gain.reshape(-1)[wrong] = found
         return Drawn(force[::-1], force[-1], gain)
 
 

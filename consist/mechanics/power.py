@@ -88,7 +88,7 @@ class Hauled:
         self._faces = tables.step_mm * np.arange(self._first, last, dtype=np.float64)
         self._asked = np.concatenate([self._ahead(self._faces[part]) for part in batches(cars, self._faces)])
         self._shares: dict[tuple[float, float], Floats] = {}
-        self._drags: dict[tuple[float, float, float], Floats] = {}
+        self._drags: dict[tuple[float, ...], Floats] = {}
 
     def _ahead(self, faces_mm: Floats) -> Floats:
         """What the cut takes ahead of its first car, the drag of its front coupling left aside."""
