@@ -86,7 +86,10 @@ def check(
     """
     with answering():
         import consist
-        from consist.report import check_document, checked, routes_in_text, shown_progress, tasks_of
+        from consist.report.sheets.evening import check_document, checked
+        from consist.report.sheets.tasks import tasks_of
+        from consist.report.terminal.drawings import routes_in_text
+        from consist.report.terminal.progress import shown_progress
 
         loaded, show = told_in(consist.load(session), None if json else units)
         if train is not None:
@@ -143,7 +146,10 @@ def order(
         import consist
         from consist.checking import plan_session
         from consist.intake import check_table_name, write_reordered
-        from consist.report import of_sheets, order_sheets, plain_lines, shown_progress, this_terminal, written_words
+        from consist.report.sheets.cells import of_sheets
+        from consist.report.sheets.moves import order_sheets, written_words
+        from consist.report.terminal import plain_lines, this_terminal
+        from consist.report.terminal.progress import shown_progress
         from consist.report.words import clean
 
         if write is not None:
@@ -191,7 +197,10 @@ def power(
     with answering():
         import consist
         from consist.power import plan_power
-        from consist.report import engines_in_text, of_sheets, power_sheet, shown_waiting
+        from consist.report.sheets.cells import of_sheets
+        from consist.report.sheets.power import power_sheet
+        from consist.report.terminal.drawings import engines_in_text
+        from consist.report.terminal.progress import shown_waiting
 
         loaded, show = told_in(consist.load(session), None if json else units)
         with shown_waiting("Planning the engines"):
@@ -225,8 +234,10 @@ def rating(
     with answering():
         from consist.checking.layout_ratings import rate_layout
         from consist.intake import write_whole
-        from consist.report import of_sheets, rating_sheet, ratings_as_csv, units_for
+        from consist.report.sheets.cells import of_sheets
+        from consist.report.sheets.rating import rating_sheet, ratings_as_csv
         from consist.report.words import clean
+        from consist.wording import units_for
 
         if csv is not None:
             _new_csv(csv, engines)
@@ -256,14 +267,17 @@ def layout(
     """
     with answering():
         from consist.intake import read_layout
-        from consist.report import layout_figures, layout_sheet, lines_in_text, of_sheets, units_for
+        from consist.report.sheets.cells import of_sheets
+        from consist.report.sheets.layout import layout_figures, layout_sheet
+        from consist.report.terminal.drawings import lines_in_text
+        from consist.wording import units_for
 
         built = read_layout(layout)
         if json:
-            printed_json("layout", layout_figures(built, built.notes))
+            printed_json("layout", layout_figures(built))
         else:
             show = units_for(built.unit, units.value if units else None)
-            printed_pages(of_sheets(built.name, layout_sheet(built, built.notes, show)), lines_in_text(built, show))
+            printed_pages(of_sheets(built.name, layout_sheet(built, show)), lines_in_text(built, show))
 
 
 @app.command()

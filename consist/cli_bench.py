@@ -142,7 +142,10 @@ def bench(
     Exits with 0, or with 2 where a file or an option cannot be used; every file is then as it was.
     """
     with answering():
-        from consist.report import bench_sheet, of_sheets, plain_lines, recorded_words, units_for
+        from consist.report.sheets.bench import bench_sheet, recorded_words
+        from consist.report.sheets.cells import of_sheets
+        from consist.report.terminal import plain_lines
+        from consist.wording import units_for
 
         _time_given(minutes, per_car)
         _scale_given(session, scale, standard)
@@ -180,7 +183,9 @@ def screen(
         import consist
         from consist.checking.doorkeeping import screen_guests
         from consist.intake import write_whole
-        from consist.report import door_sheet, of_sheets, shown_progress
+        from consist.report.sheets.cells import of_sheets
+        from consist.report.sheets.door import door_sheet
+        from consist.report.terminal.progress import shown_progress
 
         loaded, show = told_in(consist.load(session), None if json and slips is None else units)
         with shown_progress("Screening") as progress:
@@ -252,7 +257,7 @@ def _listed(
     """The bench's list, and the unit it is shown in unless another is wanted."""
     from consist.checking.benching import bench as bench_of
     from consist.checking.benching import bench_table
-    from consist.report import shown_progress
+    from consist.report.terminal.progress import shown_progress
 
     minutes, per_car = time
     if not session.is_dir():

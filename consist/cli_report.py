@@ -82,7 +82,8 @@ def report(
         import consist
         from consist.checking.overview import overview
         from consist.intake import pieces_at_hand
-        from consist.report import WholeReport, shown_progress, shown_waiting
+        from consist.report.terminal.progress import shown_progress, shown_waiting
+        from consist.report.whole_report import WholeReport
 
         loaded, show = told_in(consist.load(session), units)
         pieces = pieces_at_hand(session if session.is_dir() else session.parent)
@@ -146,7 +147,7 @@ def picture(
 
 
 def _drawn(session: Session, train: str | None, chart: ChartChoice, units: Units) -> Chart:
-    from consist.report import shown_waiting
+    from consist.report.terminal.progress import shown_waiting
 
     if chart is ChartChoice.engines:
         from consist.power import plan_power

@@ -202,13 +202,13 @@ def limit_percent(limit: float, *shares: float) -> str:
     return f"{100.0 * limit:.{max((_places(share, (limit,)) for share in shares), default=0)}f} %"
 
 
-def in_words(names: Sequence[str]) -> str:
+def in_words(names: Sequence[str], last: str = "and") -> str:
     """Names as a sentence lists them.
 
     >>> in_words(["31", "32", "40"])
     '31, 32 and 40'
     """
-    return " and ".join([", ".join(names[:-1]), names[-1]] if len(names) > 1 else names)
+    return f"{', '.join(names[:-1])} {last} {names[-1]}" if len(names) > 1 else "".join(names)
 
 
 def _places(share: float, limits: Sequence[float]) -> int:

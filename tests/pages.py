@@ -3,28 +3,23 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 from consist.bench import BenchList
 from consist.checking import SessionOrders
 from consist.checking.layout_ratings import LayoutRatings
 from consist.checking.results import SessionCheck
 from consist.power import PowerPlan
-from consist.report import (
-    Terminal,
-    as_pages,
-    bench_sheet,
-    check_document,
-    checked,
-    door_sheet,
-    engines_in_text,
-    layout_sheet,
-    lines_in_text,
-    of_sheets,
-    order_sheets,
-    power_sheet,
-    rating_sheet,
-    routes_in_text,
-)
+from consist.report.sheets.bench import bench_sheet
+from consist.report.sheets.cells import of_sheets
+from consist.report.sheets.door import door_sheet
+from consist.report.sheets.evening import check_document, checked
+from consist.report.sheets.layout import layout_sheet
+from consist.report.sheets.moves import order_sheets
+from consist.report.sheets.power import power_sheet
+from consist.report.sheets.rating import rating_sheet
+from consist.report.terminal import Terminal, as_pages
+from consist.report.terminal.drawings import engines_in_text, lines_in_text, routes_in_text
 from consist.screening import Screening
 from consist.session import Session
 from consist.track import Layout
@@ -84,7 +79,7 @@ def rating_text(rated: LayoutRatings, units: Units, *, width: int = 80) -> str:
 
 def layout_text(layout: Layout, notes: Sequence[str], units: Units, width: int = 80) -> str:
     """What `consist layout` prints."""
-    document = of_sheets("", layout_sheet(layout, notes, units))
+    document = of_sheets("", layout_sheet(replace(layout, notes=tuple(notes)), units))
     return as_pages(document, lines_in_text(layout, units), Terminal(width))
 
 

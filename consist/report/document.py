@@ -12,25 +12,9 @@ from typing import Literal
 from consist.rules.finding import Level, Verdict
 
 __all__ = [
-    "Block",
-    "Caution",
-    "Cell",
-    "ChartKind",
-    "Column",
-    "Document",
-    "Facts",
-    "Item",
-    "Items",
-    "Para",
-    "Picture",
-    "Row",
-    "Section",
-    "Sheet",
-    "SheetKind",
-    "Shown",
-    "Table",
-    "UseBar",
-]
+    "Block", "Caution", "Cell", "ChartKind", "Column", "Document", "Facts", "Item", "Items", "Para", "Picture", "Row",
+    "Section", "Sheet", "SheetKind", "Shown", "Table", "UseBar",
+]  # fmt: skip
 
 Shown = Verdict | Level | None
 """How a line is marked: by a verdict, a finding's level, or not at all."""

@@ -9,9 +9,9 @@ from io import BytesIO
 from reportlab.lib.utils import simpleSplit
 from reportlab.pdfgen.canvas import Canvas
 
-from consist.cautions import WEIGHTS
 from consist.report.paper_text import BOLD, LACKING, PLAIN, POINTS_PER_MM, cut_to, font_names, printable
-from consist.report.sheets.door import answer_word, keep_out_words, owner_of, to_add, train_words
+from consist.report.sheets.cells import ADDING_WEIGHT
+from consist.report.sheets.door import answer_word, owner_of, to_add, where_words
 from consist.report.strip import PAPERS
 from consist.screening import GuestResult, Screening
 from consist.wording import Units
@@ -105,17 +105,13 @@ def _head(car: GuestResult) -> list[tuple[str, float, str]]:
 def _body(car: GuestResult, units: Units) -> list[str]:
     """What to do, the reasons, the trains and the places to keep out of."""
     added = f"To do: {to_add(car, units)}." if to_add(car, units) and not car.do else ""
-    trains, (barred, watched) = train_words(car), keep_out_words(car)
-    told = [f"To do: {car.do}" if car.do else added, *car.reasons]
-    told.append(f"Trains: {trains}")
-    told += [f"Keep out: {barred}"] if barred else []
-    told += [f"Try first: {watched}"] if watched else []
+    told = (f"To do: {car.do}" if car.do else added, *car.reasons, *where_words(car))
     return [words for words in told if words]
 
 
 def _foot(canvas: Canvas, page_wide: float, cars: Sequence[GuestResult]) -> None:
     """The caution where a slip on the sheet says to add weight, and what `LACKING` stands for where it is used."""
-    told = f"Adding weight: {WEIGHTS}" if any(car.add_g for car in cars) else ""
+    told = f"{ADDING_WEIGHT.label}: {ADDING_WEIGHT.text}" if any(car.add_g for car in cars) else ""
     names = [name for car in cars for name in (car.car, car.owner, car.kind)]
     if any(LACKING in printable(name) for name in names):
         told = f"{told} {LACKED}".strip()

@@ -3,19 +3,27 @@
 from __future__ import annotations
 
 import unicodedata
-from collections.abc import Sequence
+from collections.abc import Iterable
 from dataclasses import fields, is_dataclass, replace
 from math import floor
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
-from consist.wording import NONE
+from consist.power.words import clock
+from consist.wording import NONE, Units, in_words
 
-__all__ = ["HELD", "clean", "counted", "listing", "margin", "printable", "score", "unbroken"]
+if TYPE_CHECKING:
+    from consist.session import Train
+
+__all__ = [
+    "HELD", "NO_TRAIN", "clean", "counted", "in_words", "margin", "named", "past_words", "printable", "score", "time",
+    "unbroken",
+]  # fmt: skip
 
 HELD = "\u00a0"
 """A blank at which a line is not broken."""
 LONGEST_HELD = 24
 """A name of more characters may be broken at its blanks, so that it fits the narrowest column."""
+NO_TRAIN = "No train is in this session yet; add a [[train]] to session.toml."
 KEPT_FORMATS = "\u200c\u200d"  # joiners that some scripts need; every other format character is dropped
 ROUNDING = 1e-9
 """A margin is cut, not rounded up, so that one short of a limit never reads as at it; this forgives float noise."""
@@ -89,12 +97,17 @@ def counted(number: int, one: str, many: str | None = None) -> str:
     return f"{number} {one if number == 1 else many or one + 's'}"
 
 
-def listing(names: Sequence[str], last: str = "and") -> str:
-    """Names as a sentence lists them.
+def named(names: Iterable[str]) -> str:
+    """Names as a sentence lists them, each on one line."""
+    return in_words([unbroken(name) for name in names])
 
-    >>> listing(["A", "B", "C"])
-    'A, B and C'
-    """
-    if len(names) < 2:
-        return "".join(names)
-    return f"{', '.join(names[:-1])} {last} {names[-1]}"
+
+def time(minutes: int | None) -> str:
+    """A time of the fast clock, or a dash."""
+    return NONE if minutes is None else clock(minutes)
+
+
+def past_words(train: Train, distance_mm: float, units: Units) -> str:
+    """Where a distance along the route lies: at a place, or how far past the last one."""
+    before, beyond = train.route.past(distance_mm)
+    return f"{units.distance(beyond)} past {clean(before)}" if round(beyond) > 0 else f"at {clean(before)}"

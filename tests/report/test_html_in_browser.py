@@ -15,11 +15,12 @@ from html_samples import HOSTILE_NAMES, drawn, hostile
 from pypdf import PdfReader
 
 from consist.checking.overview import Overview, overview
-from consist.report import as_json, units_for
 from consist.report.document import Document
 from consist.report.html import html_page
+from consist.report.json import as_json
 from consist.report.whole_report import WholeReport
 from consist.session import load
+from consist.wording import units_for
 
 __all__: list[str] = []
 

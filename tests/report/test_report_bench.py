@@ -16,9 +16,9 @@ from typer.testing import CliRunner, Result
 
 import consist
 from consist.bench import BenchCar, BenchList, Choice, ExtraEngine, Status, TrainAfter
-from consist.cautions import WEIGHTS
 from consist.cli import app
-from consist.report import as_json
+from consist.report.json import as_json
+from consist.report.sheets.cells import ADDING_WEIGHT
 from consist.wording import Units
 
 __all__: list[str] = []
@@ -172,8 +172,8 @@ def test_the_bench_page_says_what_is_left_and_what_needs_nothing() -> None:
 
 
 def test_the_caution_stands_where_weight_is_advised_and_only_there() -> None:
-    assert WEIGHTS in joined(bench_text(LISTED, OZ))
-    assert WEIGHTS not in joined(bench_text(replace(LISTED, cars=(), later=()), OZ))
+    assert ADDING_WEIGHT.text in joined(bench_text(LISTED, OZ))
+    assert ADDING_WEIGHT.text not in joined(bench_text(replace(LISTED, cars=(), later=()), OZ))
 
 
 @pytest.mark.parametrize("width", [60, 80, 100])

@@ -12,13 +12,13 @@ from pages import door_text
 from pypdf import PdfReader
 from rich.cells import cell_len
 
-from consist.cautions import WEIGHTS
-from consist.report import as_json, door_sheet, of_sheets
 from consist.report.charts import Chart
 from consist.report.document import Picture
 from consist.report.html import html_page
+from consist.report.json import as_json
 from consist.report.paper_text import printable
-from consist.report.sheets.door import train_words
+from consist.report.sheets.cells import ADDING_WEIGHT, of_sheets
+from consist.report.sheets.door import door_sheet, where_words
 from consist.report.slips import SLIPS_A_PAGE, slips_pdf
 from consist.report.words import HELD
 from consist.screening import Answer, GuestResult, KeepOut, Screening, TrainRide
@@ -122,15 +122,15 @@ def test_the_weight_to_add_is_shown_in_the_units_asked_for_with_the_caution() ->
     # 20 g / 28.3495 g an ounce = 0.71 oz
     assert "add 0.71 oz" in joined(door_text(door(*FULL), OZ))
     assert "add 20 g" in joined(door_text(door(*FULL), Units("g")))
-    assert WEIGHTS in joined(door_text(door(*FULL), OZ))
-    assert WEIGHTS not in joined(door_text(door(FULL[0]), OZ))
+    assert ADDING_WEIGHT.text in joined(door_text(door(*FULL), OZ))
+    assert ADDING_WEIGHT.text not in joined(door_text(door(FULL[0]), OZ))
 
 
 def test_the_page_tells_the_same_spots_as_the_terminal() -> None:
     page = html_page(of_sheets("Trial", door_sheet(door(*FULL), OZ)), no_picture)
     told = joined(unescape(re.sub("<[^>]+>", "", page)).replace(HELD, " "))
     for car in FULL:
-        assert f"Trains: {train_words(car).replace(HELD, ' ')}" in told
+        assert next(where_words(car)).replace(HELD, " ") in told
     assert "Trains: spots 2 to 4 and 7 of Turn 1; the last spot of Turn 2; the first spot of Turn 3;" in told
 
 
@@ -186,7 +186,7 @@ def test_a_slip_has_car_owner_answer_reasons_and_trains(paper: str) -> None:
         "spots 2 to 4 and 7 of Turn 1; the last spot of Turn 2; the first spot of Turn 3;",
     ):
         assert said in text
-    assert WEIGHTS in text
+    assert ADDING_WEIGHT.text in text
 
 
 def test_there_are_as_many_slips_as_cars_several_a_page() -> None:

@@ -15,8 +15,10 @@ from typer.testing import CliRunner
 import consist
 from consist.checking.results import SessionCheck
 from consist.cli import app
-from consist.report import Units, as_json, checked, json_reference, tasks_of
-from consist.report.json import COMMANDS, Key
+from consist.report.json import COMMANDS, Key, Keys, as_json, json_reference
+from consist.report.sheets.evening import checked
+from consist.report.sheets.tasks import tasks_of
+from consist.wording import Units
 
 __all__: list[str] = []
 
@@ -71,12 +73,12 @@ def paths(value: Any, at: str = "") -> Iterator[str]:
             yield from paths(inner, f"{at}[]")
 
 
-def declared(keys: tuple[Key, ...], at: str = "") -> Iterator[str]:
+def declared(keys: Keys, at: str = "") -> Iterator[str]:
     """The same of what a command's object is declared to hold, whether its value is a list or not."""
-    for key in keys:
-        here = f"{at}.{key.name}" if at else key.name
+    for name, key in keys.items():
+        here = f"{at}.{name}" if at else name
         yield here
-        yield from declared(key.parts, here)
+        yield from declared(key.parts or {} if isinstance(key, Key) else {}, here)
 
 
 @pytest.mark.parametrize("command", RUNS)

@@ -11,8 +11,10 @@ import report_samples
 from pages import layout_text
 from rich.cells import cell_len
 
-from consist.report import Units, as_json, layout_figures
+from consist.report.json import as_json
+from consist.report.sheets.layout import layout_figures
 from consist.track import Layout, Place
+from consist.wording import Units
 
 __all__: list[str] = []
 
@@ -81,7 +83,7 @@ def test_joints_without_easement_are_listed(layout: Layout) -> None:
 
 
 def test_json_tells_the_same(layout: Layout) -> None:
-    whole = json.loads(as_json("layout", layout_figures(layout, ["odd"])))
+    whole = json.loads(as_json("layout", layout_figures(replace(layout, notes=("odd",)))))
     assert whole["layout"] == layout.name
     assert whole["lines"][1]["ruling_percent"] == pytest.approx(1.5)
     assert whole["lines"][1]["sharpest_radius_mm"] is None
@@ -89,4 +91,4 @@ def test_json_tells_the_same(layout: Layout) -> None:
     joint = whole["joints"][0]
     assert (joint["piece"], joint["radius_before_mm"], joint["radius_after_mm"]) == (2, None, pytest.approx(600.0))
     assert whole["notes"] == ["odd"]
-    assert as_json("layout", layout_figures(layout, ["odd"])).endswith("}\n")
+    assert as_json("layout", layout_figures(replace(layout, notes=("odd",)))).endswith("}\n")

@@ -19,7 +19,7 @@ from consist.checking import Choice, PlannedTrain, SessionOrders
 from consist.checking.order_choice import chosen, moved_train
 from consist.cli import app
 from consist.order import FrontierStep, Move, OrderFigures, OrderPlan
-from consist.report import Units
+from consist.wording import Units
 
 __all__: list[str] = []
 

@@ -12,10 +12,10 @@ from pages import session_text, under
 from rich.cells import cell_len
 
 from consist.checking.results import SessionCheck
-from consist.report import Units
 from consist.report.document import UseBar
 from consist.report.terminal.lines import bar, bar_heading
 from consist.session import Session
+from consist.wording import Units
 
 __all__: list[str] = []
 

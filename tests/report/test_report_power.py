@@ -18,9 +18,10 @@ from typer.testing import CliRunner, Result
 import consist
 from consist.cli import app
 from consist.power import Combo, Option, PowerPlan, Tightest, TrainPower, Turn
-from consist.report import Units, as_json
+from consist.report.json import as_json
 from consist.report.terminal.drawings import Clock
 from consist.session import Session
+from consist.wording import Units
 
 __all__: list[str] = []
 

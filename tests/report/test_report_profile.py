@@ -5,10 +5,10 @@ from __future__ import annotations
 import builders
 from rich.cells import cell_len
 
-from consist.report import Units
 from consist.report.terminal.track import Mark, Sharpness, draw, name_rows
 from consist.scales import SCALES
 from consist.track import Centreline, Piece
+from consist.wording import Units
 
 __all__: list[str] = []
 

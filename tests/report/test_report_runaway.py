@@ -14,7 +14,10 @@ from rich.cells import cell_len
 
 import consist
 from consist.checking.overview import overview
-from consist.report import WholeReport, as_json, checked, tasks_of
+from consist.report.json import as_json
+from consist.report.sheets.evening import checked
+from consist.report.sheets.tasks import tasks_of
+from consist.report.whole_report import WholeReport
 from consist.session import Session
 from consist.wording import Units
 

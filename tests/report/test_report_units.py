@@ -7,10 +7,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 from rich.cells import cell_len
 
-from consist.report import Units, units_for
 from consist.report.terminal.lines import fit, paragraph
 from consist.report.words import clean, margin
-from consist.wording import limit_percent, percent
+from consist.wording import Units, limit_percent, percent, units_for
 
 __all__: list[str] = []
 

@@ -20,7 +20,6 @@ from consist.checking.order_choice import moved_train
 from consist.checking.overview import Overview, Reordered, TrainOverview, overview
 from consist.checking.results import SessionCheck
 from consist.power import Combo, Option, Tightest
-from consist.report import Units, as_json
 from consist.report.charts import kinds_of
 from consist.report.document import (
     Caution,
@@ -36,8 +35,11 @@ from consist.report.document import (
     Sheet,
     Table,
 )
-from consist.report.sheets import CLOSING, document_of
+from consist.report.json import as_json
+from consist.report.sheets.cells import CLOSING
+from consist.report.sheets.evening import document_of
 from consist.session import Session, Train
+from consist.wording import Units
 
 __all__: list[str] = []
 

@@ -11,8 +11,7 @@ from consist.report.charts.drawing import WIDTH, Chart, Sheet, boxes_path, lines
 from consist.report.charts.lettering import width_of
 from consist.report.charts.palette import BUFF, ENGINE, GROUND, INK, MUTED, TENSION, Shade
 from consist.report.charts.plot import Entry, Key, Plot, line_entry, ring_entry, swatch_entry
-from consist.report.sheets.figures import past_words
-from consist.report.words import clean
+from consist.report.words import clean, past_words
 from consist.scales import GRAMS_PER_OUNCE
 from consist.session import Session
 from consist.wording import Units

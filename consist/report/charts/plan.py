@@ -11,7 +11,7 @@ from consist.report.charts.names import LabelsAround
 from consist.report.charts.palette import INK, MUTED, PAPER, Shade
 from consist.report.charts.plot import Key, figure_words, round_under
 from consist.report.charts.whereabouts import Whereabouts, places_of, where_worst
-from consist.report.words import clean, listing
+from consist.report.words import clean, in_words
 from consist.session import Session
 from consist.track import Centreline
 from consist.wording import Units
@@ -154,5 +154,5 @@ def _scale_bar(per_mm: float, units: Units) -> tuple[float, str]:
 
 def _describe(seen: TrainOverview, units: Units) -> str:
     route = seen.train.route
-    stops = listing([clean(stop) for stop in route.stops])
+    stops = in_words([clean(stop) for stop in route.stops])
     return f"The route of {units.distance(route.length_mm)} by {stops}, seen from above. {where_worst(seen, units)}"

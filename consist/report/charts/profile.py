@@ -15,8 +15,7 @@ from consist.report.charts.names import NamesAlong
 from consist.report.charts.palette import CURVE, FAINT, GROUND, INK, MUTED, Shade
 from consist.report.charts.plot import BASELINE, Key, Plot
 from consist.report.charts.whereabouts import Whereabouts, places_of, where_worst
-from consist.report.sheets.figures import past_words
-from consist.report.words import clean
+from consist.report.words import clean, past_words
 from consist.scales import MM_PER_INCH
 from consist.session import Session
 from consist.track import Centreline

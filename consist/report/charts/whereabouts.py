@@ -7,8 +7,7 @@ from dataclasses import dataclass
 from consist.checking.overview import TrainOverview
 from consist.report.charts.palette import INK
 from consist.report.charts.plot import Entry, head_entry, line_entry, ring_entry
-from consist.report.sheets.figures import past_words
-from consist.report.words import clean
+from consist.report.words import clean, past_words
 from consist.session import Train
 from consist.wording import Units, percent
 

@@ -5,16 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 
 from consist.bench import BenchCar, BenchList, Choice, ExtraEngine, Status
-from consist.cautions import WEIGHTS
 from consist.intake import Recorded
-from consist.report.document import Caution, Cell, Column, Item, Items, Para, Section, Sheet, Table
-from consist.report.sheets.cells import margin_cell, name, table, weight
-from consist.report.sheets.moves import ADDING
-from consist.report.sheets.session import notes_section
-from consist.report.words import counted, listing, margin, unbroken
+from consist.report.document import Item, Para, Sheet, Table
+from consist.report.sheets.cells import ADDING_WEIGHT, figures, items, notes, section, sheet, table, words
+from consist.report.words import counted, in_words, margin, unbroken
 from consist.wording import NONE, Units
 
-__all__ = ["LITTLE_GAIN", "bench_sheet", "car_facts", "gain_words", "over_trucks", "recorded_words"]
+__all__ = ["LITTLE_GAIN", "bench_sheet", "gain_words", "over_trucks", "recorded_words", "weighs_words"]
 
 REST: tuple[tuple[Status, str], ...] = (
     ("over", "Too heavy"),
@@ -27,110 +24,102 @@ REST: tuple[tuple[Status, str], ...] = (
 LITTLE_GAIN = 0.005  # less does not show in a margin of two places
 
 
-def bench_sheet(listed: BenchList, anchors: dict[str, str], units: Units) -> Sheet:
+def bench_sheet(listed: BenchList, anchors: Mapping[str, str], units: Units) -> Sheet:
     """What `consist bench` tells; `anchors` are those of the trains' sheets, by train."""
-    sections = [Section("", (Para(_in_short(listed)),))]
-    if listed.cars:
-        items = Items(tuple(_item(car, units) for car in listed.cars), numbered=True, boxes=True)
-        blocks = (_weights(listed, anchors, units), items, Caution(ADDING, WEIGHTS))
-        sections.append(Section("To weight, most useful first", blocks))
-    if listed.trains:
-        sections.append(Section("Tonight's trains with all of these done", (_trains(listed, anchors),)))
+    to_weight = items((_item(car, units) for car in listed.cars), numbered=True, boxes=True)
     used = _pieces_words(listed.used)
-    if used:
-        sections.append(Section("Pieces this takes", (Para(f"{used}."),)))
-    if listed.extra_engines:
-        told = tuple(
-            Item(_extra_engine_words(extra, units), label=extra.train, link=anchors.get(extra.train))
-            for extra in listed.extra_engines
-        )
-        sections.append(Section("Too heavy for the engines", (Items(told),)))
-    rest = tuple(Para(cars, label=title) for title, cars in _rest_words(listed, units))
-    if rest:
-        sections.append(Section("The other cars", rest))
-    return Sheet("bench", "bench", "At the bench", (*sections, *notes_section(listed.notes)))
+    too_heavy = (
+        Item(_extra_engine_words(extra, units), label=extra.train, link=anchors.get(extra.train))
+        for extra in listed.extra_engines
+    )
+    cars = (_weights(listed, anchors, units), to_weight, ADDING_WEIGHT) if listed.cars else ()
+    return sheet(
+        "bench",
+        "At the bench",
+        section("", Para(_in_short(listed))),
+        section("To weight, most useful first", *cars),
+        section("Tonight's trains with all of these done", _trains(listed, anchors) if listed.trains else None),
+        section("Pieces this takes", Para(f"{used}.") if used else None),
+        section("Too heavy for the engines", items(too_heavy)),
+        section("The other cars", *(Para(f"{cars}.", label=title) for title, cars in _rest_words(listed, units))),
+        notes(listed.notes),
+    )
 
 
-def _weights(listed: BenchList, anchors: dict[str, str], units: Units) -> Table:
-    def train(car: BenchCar) -> Cell:
-        return Cell(NONE) if car.worst_train is None else name(car.worst_train, link=anchors.get(car.worst_train))
-
+def _weights(listed: BenchList, anchors: Mapping[str, str], units: Units) -> Table:
     return table(
         "Cars to weight, and what each by itself does for its train",
         listed.cars,
-        (Column("car", wide=True), lambda car: name(car.car, strong=True)),
-        (Column("kind", lesser=True), lambda car: name(car.kind)),
-        (Column("owner", lesser=True), lambda car: name(car.owner)),
-        (Column(f"weighs, {units.name}", figures=True), lambda car: weight(car.weight_g, units)),
-        (Column("target", figures=True), lambda car: weight(car.target_g, units)),
-        (Column("add", figures=True), lambda car: weight(car.add_g, units)),
-        (Column("then", figures=True), lambda car: weight(car.after_g, units)),
-        (Column("train"), train),
-        (Column("margin now", figures=True, lesser=True), lambda car: margin_cell(car.margin)),
-        (Column("margin then", figures=True, lesser=True), lambda car: margin_cell(car.margin_after)),
+        words("car", lambda car: car.car, wide=True, strong=True),
+        words("kind", lambda car: car.kind, lesser=True),
+        words("owner", lambda car: car.owner, lesser=True),
+        figures(f"weighs, {units.name}", lambda car: car.weight_g, units.weight_figure),
+        figures("target", lambda car: car.target_g, units.weight_figure),
+        figures("add", lambda car: car.add_g, units.weight_figure),
+        figures("then", lambda car: car.after_g, units.weight_figure),
+        words("train", lambda car: NONE if car.worst_train is None else car.worst_train, links=anchors),
+        figures("margin now", lambda car: car.margin, margin, lesser=True),
+        figures("margin then", lambda car: car.margin_after, margin, lesser=True),
         told_below=True,
     )
 
 
-def _item(car: BenchCar, units: Units) -> Item:
-    """A car with the pieces to add; what the table tells of it as well stands apart."""
-    facts = dict(car_facts(car, units))
-    first = f"add {facts.pop('Add')}" if "Add" in facts else facts.pop("Weighs")
-    more = tuple(facts.pop(key) for key in ("Where", "Note") if key in facts)
-    about = ", ".join(text for text in (car.kind, car.owner) if text.strip())
-    label = f"{unbroken(car.car)} ({about})" if about else unbroken(car.car)
-    return Item(first, label=label, more=more, facts=tuple(facts.items()))
-
-
-def _trains(listed: BenchList, anchors: dict[str, str]) -> Table:
+def _trains(listed: BenchList, anchors: Mapping[str, str]) -> Table:
     return table(
         "Margins of tonight's trains now and with all of these cars done",
         listed.trains,
-        (Column("train", wide=True), lambda one: name(one.train, strong=True, link=anchors.get(one.train))),
-        (Column("margin now", figures=True), lambda one: margin_cell(one.margin)),
-        (Column("margin then", figures=True), lambda one: margin_cell(one.after)),
+        words("train", lambda one: one.train, wide=True, strong=True, links=anchors),
+        figures("margin now", lambda one: one.margin, margin),
+        figures("margin then", lambda one: one.after, margin),
     )
 
 
 def _in_short(listed: BenchList) -> str:
     """Scale and standard, and how many cars there are to weight."""
     under = len(listed.cars) + len(listed.later)
-    standard = listed.title or listed.standard
-    said = f"{listed.scale} scale, car weights by {standard}"
-    said += f", which counts {listed.length_words}. " if listed.length_words else ". "
-    said += f"{counted(under + len(listed.others), 'car')}: {under} to weight."
-    if listed.minutes is not None and listed.per_car is not None:
-        time = f"{listed.minutes:g} minutes at {listed.per_car:g} a car"
-        said += f" {time} are enough for {len(listed.cars)} of them." if under else ""
-    return said
+    counts = f", which counts {listed.length_words}" if listed.length_words else ""
+    said = (
+        f"{listed.scale} scale, car weights by {listed.title or listed.standard}{counts}. "
+        f"{counted(under + len(listed.others), 'car')}: {under} to weight."
+    )
+    if listed.minutes is None or listed.per_car is None or not under:
+        return said
+    return f"{said} {listed.minutes:g} minutes at {listed.per_car:g} a car are enough for {len(listed.cars)} of them."
 
 
-def car_facts(car: BenchCar, units: Units) -> Iterator[tuple[str, str]]:
-    """What one car weighs and lacks, which pieces go over which truck, and what it does for tonight, by name."""
-    weighs = "not weighed" if car.weight_g is None else unbroken(units.weight(car.weight_g))
-    said = f"{weighs} now, {unbroken(units.weight(car.target_g))} is its target"
-    told = {"Weighs": said + (f": add {unbroken(units.weight(car.add_g))}." if car.add_g is not None else ".")}
+def _item(car: BenchCar, units: Units) -> Item:
+    """A car with the pieces to add; what the table tells of it as well stands apart."""
+    first, facts = weighs_words(car, units), [("Gains", gain_words(car))]
     if car.choice is not None and car.choice.pieces:
-        after = f" It then weighs {unbroken(units.weight(car.after_g))}." if car.after_g is not None else ""
-        told["Add"] = f"{over_trucks(car.choice)}{after}"
-    told |= {"Where": car.place, "Gains": gain_words(car), "Note": car.note}
-    return ((label, words) for label, words in told.items() if words.strip())
+        facts = [("Weighs", first), *facts]
+        after = "" if car.after_g is None else f" It then weighs {unbroken(units.weight(car.after_g))}."
+        first = f"add {over_trucks(car.choice)}.{after}"
+    about = ", ".join(text for text in (car.kind, car.owner) if text.strip())
+    label = f"{unbroken(car.car)} ({about})" if about else unbroken(car.car)
+    more = tuple(text for text in (car.place, car.note) if text.strip())
+    return Item(first, label=label, more=more, facts=tuple(facts))
+
+
+def weighs_words(car: BenchCar, units: Units) -> str:
+    """What a car weighs, what it ought to, and what it lacks."""
+    weighs = "not weighed" if car.weight_g is None else unbroken(units.weight(car.weight_g))
+    lacks = "" if car.add_g is None else f": add {unbroken(units.weight(car.add_g))}"
+    return f"{weighs} now, {unbroken(units.weight(car.target_g))} is its target{lacks}."
 
 
 def over_trucks(choice: Choice) -> str:
     """Which pieces go where."""
     one, other = choice.trucks
     if one == other:
-        return f"{_pieces_words(one)} over each truck."
+        return f"{_pieces_words(one)} over each truck"
     if not one or not other:
-        where = "the middle" if choice.even else "one truck"
-        return f"{_pieces_words(one or other)} over {where}."
-    return f"{_pieces_words(one)} over one truck, {_pieces_words(other)} over the other."
+        return f"{_pieces_words(one or other)} over {'the middle' if choice.even else 'one truck'}"
+    return f"{_pieces_words(one)} over one truck, {_pieces_words(other)} over the other"
 
 
 def _pieces_words(pieces: Mapping[str, int]) -> str:
     """Pieces and how many of each."""
-    return listing([f"{number} × {unbroken(name)}" for name, number in pieces.items() if number])
+    return in_words([f"{number} × {unbroken(name)}" for name, number in pieces.items() if number])
 
 
 def gain_words(car: BenchCar) -> str:
@@ -146,36 +135,32 @@ def gain_words(car: BenchCar) -> str:
 
 def _extra_engine_words(extra: ExtraEngine, units: Units) -> str:
     """The engines that a train's heavy cars cost."""
-    cars = listing([unbroken(name) for name in extra.cars])
     now = "no number of engines" if extra.engines is None else counted(extra.engines, "engine")
     return (
         f"needs {now} of class {extra.engine_class}, and {extra.without} without the "
-        f"{unbroken(units.weight(extra.excess_g))} that {cars} "
+        f"{unbroken(units.weight(extra.excess_g))} that {in_words([unbroken(name) for name in extra.cars])} "
         f"{'is' if len(extra.cars) == 1 else 'are'} over the standard."
     )
 
 
 def _rest_words(listed: BenchList, units: Units) -> Iterator[tuple[str, str]]:
     """Cars left for another day, and those that need nothing, each kind under its title."""
+
+    def lacks(car: BenchCar) -> str:
+        lacking = "to weight" if car.add_g is None else unbroken(f"lacks {units.weight(car.add_g)}")
+        return f"{unbroken(car.car)} ({lacking})"
+
+    def over(car: BenchCar) -> str:
+        if car.status not in ("over", "heavy") or car.weight_g is None:
+            return unbroken(car.car)
+        return f"{unbroken(car.car)} ({unbroken(units.weight(car.weight_g - car.target_g) + ' over')})"
+
     if listed.later:
-        told = [f"{unbroken(car.car)} ({_lacks(car, units)})" for car in listed.later]
-        yield "Left for another day", f"{', '.join(told)}."
+        yield "Left for another day", ", ".join(map(lacks, listed.later))
     for status, title in REST:
-        names = [_named(car, units) for car in listed.others if car.status == status]
+        names = [over(car) for car in listed.others if car.status == status]
         if names:
-            yield title, f"{', '.join(names)}."
-
-
-def _lacks(car: BenchCar, units: Units) -> str:
-    return "to weight" if car.add_g is None else unbroken(f"lacks {units.weight(car.add_g)}")
-
-
-def _named(car: BenchCar, units: Units) -> str:
-    """The car; where it is too heavy, by how much."""
-    name = unbroken(car.car)
-    if car.status in ("over", "heavy") and car.weight_g is not None:
-        return f"{name} ({unbroken(units.weight(car.weight_g - car.target_g) + ' over')})"
-    return name
+            yield title, ", ".join(names)
 
 
 def recorded_words(recorded: Sequence[Recorded]) -> Iterator[str]:

@@ -2,29 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping
 from itertools import groupby
 
-from consist.cautions import WEIGHTS
-from consist.report.document import Caution, Cell, Column, Item, Items, Para, Section, Sheet, Table
-from consist.report.sheets.cells import figure, name, table, weight
-from consist.report.sheets.moves import ADDING
-from consist.report.words import clean, counted, listing, unbroken
+from consist.report.document import Cell, Column, Item, Para, Sheet, Table
+from consist.report.sheets.cells import ADDING_WEIGHT, figures, items, section, sheet, table, words
+from consist.report.words import clean, counted, named, unbroken
 from consist.rules.finding import Level
 from consist.screening import ANSWERS, GuestResult, KeepOut, Screening, TrainRide, spots_words
 from consist.screening.results import KeepOutCode
 from consist.wording import Units, at
 
-__all__ = [
-    "NO_OWNER",
-    "answer_word",
-    "door_level",
-    "door_sheet",
-    "keep_out_words",
-    "owner_of",
-    "to_add",
-    "train_words",
-]
+__all__ = ["NO_OWNER", "answer_word", "door_level", "door_sheet", "owner_of", "to_add", "where_words"]
 
 NO_OWNER = "no owner given"
 IN_THE_WAY: Mapping[KeepOutCode, str] = {
@@ -38,50 +27,49 @@ IN_THE_WAY: Mapping[KeepOutCode, str] = {
 
 def door_sheet(door: Screening, units: Units) -> Sheet:
     """What `consist screen` tells."""
-    sections = [Section("", (Para(_in_short(door)), *([_answers(door, units)] if door.cars else [])))]
-    for owner, cars in groupby(door.cars, owner_of):
-        sections.append(Section(owner, (Items(tuple(_item(car, units) for car in cars)),)))
-    if any(car.add_g for car in door.cars):
-        sections.append(Section(ADDING, (Caution(ADDING, WEIGHTS),)))
-    return Sheet("door", "door", f"At the door, {door.session}", tuple(sections))
+    owners = (
+        section(owner, items(_item(car, units) for car in cars)) for owner, cars in groupby(door.cars, owner_of)
+    )
+    return sheet(
+        "door",
+        f"At the door, {door.session}",
+        section("", Para(_in_short(door)), _answers(door, units) if door.cars else None),
+        *owners,
+        section(ADDING_WEIGHT.label, ADDING_WEIGHT if any(car.add_g for car in door.cars) else None),
+    )
 
 
 def _answers(door: Screening, units: Units) -> Table:
+    def answer(car: GuestResult) -> Cell:
+        return Cell(answer_word(car.answer), level=door_level(car.answer) or "go", strong=True)
+
     return table(
         "Guests' cars and their answers",
         door.cars,
-        (Column("car", wide=True), lambda car: name(car.car, strong=True)),
-        (Column("owner"), lambda car: Cell(owner_of(car))),
-        (
-            Column("answer"),
-            lambda car: Cell(answer_word(car.answer), level=door_level(car.answer) or "go", strong=True),
-        ),
-        (Column(f"weighs, {units.name}", figures=True), lambda car: weight(car.weight_g, units)),
-        (Column("target", figures=True, lesser=True), lambda car: weight(car.target_g, units)),
-        (Column("add", figures=True), lambda car: figure("0", 0) if car.add_g == 0 else weight(car.add_g, units)),
+        words("car", lambda car: car.car, wide=True, strong=True),
+        words("owner", owner_of),
+        (Column("answer"), answer),
+        figures(f"weighs, {units.name}", lambda car: car.weight_g, units.weight_figure),
+        figures("target", lambda car: car.target_g, units.weight_figure, lesser=True),
+        figures("add", lambda car: car.add_g, lambda grams: units.weight_figure(grams) if grams else "0"),
         findable=True,
     )
 
 
 def _item(car: GuestResult, units: Units) -> Item:
     kind = f" ({car.kind})" if car.kind.strip() else ""
-    more = tuple(f"{label} {words}".strip() for label, words in _behind_answer(car, units))
     answer = answer_word(car.answer)
     say = f"{answer}: {car.do}" if car.do.strip() else answer
-    return Item(say, label=f"{car.car}{kind}", more=more)
+    return Item(say, label=f"{car.car}{kind}", more=tuple(_behind_answer(car, units)))
 
 
 def door_level(answer: str) -> Level | None:
-    """The level that an answer is marked with; None for a car that is simply welcome."""
+    """The level that an answer is marked with, as grave; None for a car that is simply welcome."""
     return None if answer == "welcome" else "hold" if answer == "not tonight" else "care"
 
 
 def answer_word(answer: str) -> str:
-    """The answer in capitals.
-
-    >>> answer_word("bench first")
-    'BENCH FIRST'
-    """
+    """The answer in capitals."""
     return answer.upper()
 
 
@@ -90,70 +78,56 @@ def owner_of(car: GuestResult) -> str:
     return clean(car.owner) or NO_OWNER
 
 
-def train_words(car: GuestResult) -> str:
-    """Which of tonight's trains the car may ride and in which spots; where it stands, and if that will do."""
-    anywhere = [unbroken(ride.train) for ride in car.trains if len(ride.stands) == ride.spots]
-    told = []
-    if anywhere and len(anywhere) == len(car.trains):
-        told.append("any spot of all of tonight's")
-    elif anywhere:
-        told.append(f"any spot of {listing(anywhere)}")
-    told += [
-        f"{spots_words(ride.stands, ride.spots)} of {unbroken(ride.train)}"
-        for ride in car.trains
-        if ride.stands and len(ride.stands) < ride.spots
-    ]
-    if not told:
-        told.append("none of tonight's")
-    told += [_tonight(ride) for ride in car.trains if ride.in_train is not None]
-    return f"{'; '.join(told)}."
-
-
-def _tonight(ride: TrainRide) -> str:
-    stands = f"spot {ride.in_train} of {unbroken(ride.train)}"
-    well = ride.may_ride and ride.stands_well is not False
-    return f"it stands in {stands}" if well else f"it may not stay in {stands}"
-
-
-def keep_out_words(car: GuestResult) -> tuple[str, str]:
-    """Where the car must not go, and where to try it by hand first; empty where there is nothing to say."""
-    return _places([place for place in car.keep_out if place.barred]), _places(
-        [place for place in car.keep_out if not place.barred]
-    )
-
-
-def _places(places: Sequence[KeepOut]) -> str:
-    """Places by what is in the way there."""
-    told = []
-    for code in dict.fromkeys(place.code for place in places):
-        where = list(dict.fromkeys(place.where for place in places if place.code == code))
-        told.append(f"{IN_THE_WAY[code]} {'; '.join(at(name) for name in where)}")
-    return f"{'. '.join(told)}." if told else ""
-
-
 def to_add(car: GuestResult, units: Units) -> str:
     """The weight that is missing, as words; empty where none is."""
     return f"add {unbroken(units.weight(car.add_g))}" if car.add_g else ""
 
 
-def _behind_answer(car: GuestResult, units: Units) -> Iterator[tuple[str, str]]:
-    """What is behind a car's answer, each sentence with a label or none: reasons, weight, trains, places."""
+def where_words(car: GuestResult) -> Iterator[str]:
+    """Where the car may ride, where it must not go, and where to try it by hand first."""
+    yield f"Trains: {_train_words(car)}"
+    for label, barred in (("Keep out", True), ("Try first", False)):
+        places = [place for place in car.keep_out if place.barred == barred]
+        if places:
+            yield f"{label}: {_places(places)}"
+
+
+def _train_words(car: GuestResult) -> str:
+    """Which of tonight's trains the car may ride and in which spots; where it stands, and if that will do."""
+    anywhere = [ride for ride in car.trains if len(ride.stands) == ride.spots]
+    somewhere = [ride for ride in car.trains if ride.stands and ride not in anywhere]
+    told = []
+    if anywhere:
+        of = "all of tonight's" if len(anywhere) == len(car.trains) else named(ride.train for ride in anywhere)
+        told.append(f"any spot of {of}")
+    told += [f"{spots_words(ride.stands, ride.spots)} of {unbroken(ride.train)}" for ride in somewhere]
+    told = told or ["none of tonight's"]
+    told += [_tonight(ride) for ride in car.trains if ride.in_train is not None]
+    return f"{'; '.join(told)}."
+
+
+def _tonight(ride: TrainRide) -> str:
+    well = ride.may_ride and ride.stands_well is not False
+    return f"it {'stands' if well else 'may not stay'} in spot {ride.in_train} of {unbroken(ride.train)}"
+
+
+def _places(places: Iterable[KeepOut]) -> str:
+    """Places by what is in the way there."""
+    by_code: dict[KeepOutCode, dict[str, None]] = {}
+    for place in places:
+        by_code.setdefault(place.code, {})[at(place.where)] = None
+    return "".join(f"{IN_THE_WAY[code]} {'; '.join(where)}. " for code, where in by_code.items()).rstrip()
+
+
+def _behind_answer(car: GuestResult, units: Units) -> Iterator[str]:
+    """What is behind a car's answer: reasons, weight, trains, places."""
     if car.answer != "welcome" or car.grounds:
-        for say in car.reasons:
-            yield "", say
-    if to_add(car, units) and car.weight_g is not None and not _told_of_weight(car):
+        yield from car.reasons
+    told_of_weight = any(reason.code == "underweight" for reason in car.grounds)
+    if to_add(car, units) and car.weight_g is not None and not told_of_weight:
         now, target = units.weight(car.weight_g), units.weight(car.target_g)
-        yield "Weight:", f"{now} now, {target} is its target; {to_add(car, units)}."
-    yield "Trains:", train_words(car)
-    barred, watched = keep_out_words(car)
-    if barred:
-        yield "Keep out:", barred
-    if watched:
-        yield "Try first:", watched
-
-
-def _told_of_weight(car: GuestResult) -> bool:
-    return any(reason.code == "underweight" for reason in car.grounds)
+        yield f"Weight: {now} now, {target} is its target; {to_add(car, units)}."
+    yield from where_words(car)
 
 
 def _in_short(door: Screening) -> str:

@@ -7,22 +7,19 @@ import numpy as np
 from consist.checking.along import UseAlong
 from consist.checking.overview import Overview, TrainOverview
 from consist.checking.results import SessionCheck
-from consist.report.document import Document, Sheet
+from consist.report.document import Document
 from consist.report.sheets.bench import bench_sheet
-from consist.report.sheets.desks import tasks_of
+from consist.report.sheets.cells import of_sheets
 from consist.report.sheets.door import door_sheet
 from consist.report.sheets.power import power_sheet
-from consist.report.sheets.session import session_sheet
+from consist.report.sheets.session import session_sheet, train_anchors
 from consist.report.sheets.switch_list import switch_list
-from consist.report.sheets.tasks import train_anchors
+from consist.report.sheets.tasks import tasks_of
 from consist.report.sheets.train import train_sheet
-from consist.report.words import printable
 from consist.session import Session
 from consist.wording import Units
 
-__all__ = ["CLOSING", "check_document", "checked", "document_of", "of_sheets"]
-
-CLOSING = "For model trains only; never use it for full-size or ride-on railways."
+__all__ = ["check_document", "checked", "document_of"]
 
 
 def document_of(overview: Overview, units: Units) -> Document:
@@ -30,24 +27,17 @@ def document_of(overview: Overview, units: Units) -> Document:
 
     Every text is on one line and free of control characters. `Cell.value` has figures as the JSON has them.
     """
-    session, tasks = overview.session, tasks_of(overview, units)
+    session, power, tasks = overview.session, overview.power, tasks_of(overview, units)
     anchors, lists = train_anchors(overview), train_anchors(overview, "switch-list")
-    sheets: list[Sheet] = [session_sheet(overview, tasks, anchors, units)]
-    sheets += [train_sheet(session, one, anchors[one.train.name], units) for one in overview.trains]
-    sheets += [switch_list(overview, one, lists[one.train.name], tasks, units) for one in overview.trains]
-    if overview.power is not None:
-        sheets.append(power_sheet(session, overview.power, anchors, units))
-    if overview.bench is not None:
-        sheets.append(bench_sheet(overview.bench, anchors, units))
-    if overview.door is not None:
-        sheets.append(door_sheet(overview.door, units))
-    return of_sheets(session.title, *sheets)
-
-
-def of_sheets(title: str, *sheets: Sheet) -> Document:
-    """A document of those sheets."""
-    document: Document = printable(Document(title, sheets, CLOSING))
-    return document
+    return of_sheets(
+        session.title,
+        session_sheet(overview, tasks, anchors, units),
+        *(train_sheet(session, one, anchors[one.train.name], units) for one in overview.trains),
+        *(switch_list(overview, one, lists[one.train.name], tasks, units) for one in overview.trains),
+        None if power is None else power_sheet(session, power, anchors, units),
+        None if overview.bench is None else bench_sheet(overview.bench, anchors, units),
+        None if overview.door is None else door_sheet(overview.door, units),
+    )
 
 
 def checked(session: Session, check: SessionCheck) -> Overview:
@@ -60,8 +50,6 @@ def checked(session: Session, check: SessionCheck) -> Overview:
 
 def check_document(overview: Overview, units: Units, *, train_pages: bool = True) -> Document:
     """What `consist check` tells: the session's sheet and, unless they are not wanted, one a train."""
-    session = overview.session
-    sheets = [session_sheet(overview, tasks_of(overview, units), {}, units)]
-    if train_pages:
-        sheets += [train_sheet(session, one, "train", units, drawn=False) for one in overview.trains]
-    return of_sheets(session.title, *sheets)
+    session, trains = overview.session, overview.trains if train_pages else ()
+    pages = (train_sheet(session, one, "train", units, drawn=False) for one in trains)
+    return of_sheets(session.title, session_sheet(overview, tasks_of(overview, units), {}, units), *pages)

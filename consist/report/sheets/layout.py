@@ -3,17 +3,23 @@
 from __future__ import annotations
 
 import itertools
-from collections.abc import Sequence
-from math import isfinite
 from typing import Any
 
 from consist.mechanics import curve_share_per_curvature
-from consist.report.document import Block, Cell, Column, Item, Items, Para, Picture, Section, Sheet, Table
-from consist.report.sheets.cells import count, figure, length, name, table
-from consist.report.sheets.session import notes_section
-from consist.report.words import counted, listing
+from consist.report.document import Block, Item, Para, Picture, Sheet, Table
+from consist.report.sheets.cells import figures, items, legend, notes, section, sheet, table, words
+from consist.report.words import counted, in_words
 from consist.scales import MM_PER_INCH
-from consist.track import SMOOTH, Layout, Place, RoughJoint, out_of_reach, rough_joints, separate_parts, survey_line
+from consist.track import (
+    SMOOTH,
+    Layout,
+    LineSurvey,
+    Place,
+    out_of_reach,
+    rough_joints,
+    separate_parts,
+    survey_line,
+)
 from consist.wording import NONE, Units
 
 __all__ = ["layout_figures", "layout_sheet"]
@@ -30,23 +36,24 @@ WHAT_EASEMENTS_DO = (
 )
 
 
-def layout_sheet(layout: Layout, notes: Sequence[str], units: Units) -> Sheet:
+def layout_sheet(layout: Layout, units: Units) -> Sheet:
     """The sheet; the picture of each line is named by its number from 1."""
-    drawn: list[Block] = []
-    for number, line in enumerate(layout.lines, start=1):
-        ends = f"{number} {', '.join(line.start)} to {', '.join(line.finish)}"
-        drawn.append(Picture("line", str(number), ends))
-    places = tuple(Item(_place(layout, place, units), label=place.name) for place in layout.places.values())
-    sections = (
-        Section("", (Para(_head(layout, units)),)),
-        Section("Lines", (_lines(layout, units), Para(LINES, legend=True))),
-        Section("Lines in profile", tuple(drawn)),
-        Section("Places", (Items(places),)),
-        Section("Out of reach", tuple(map(Para, _reach(layout)))),
-        Section("Joints without easement", _joints(rough_joints(layout), units)),
-        *notes_section(tuple(notes)),
+    drawn = (
+        Picture("line", str(number), f"{number} {', '.join(line.start)} to {', '.join(line.finish)}")
+        for number, line in enumerate(layout.lines, start=1)
     )
-    return Sheet("layout", "layout", layout.name, sections)
+    places = (Item(_place(layout, place, units), label=place.name) for place in layout.places.values())
+    return sheet(
+        "layout",
+        layout.name,
+        section("", Para(_head(layout, units))),
+        section("Lines", _lines(layout, units), legend(LINES)),
+        section("Lines in profile", *drawn),
+        section("Places", items(places)),
+        section("Out of reach", *map(Para, _reach(layout))),
+        section("Joints without easement", *_joints(layout, units)),
+        notes(layout.notes),
+    )
 
 
 def _head(layout: Layout, units: Units) -> str:
@@ -60,44 +67,41 @@ def _head(layout: Layout, units: Units) -> str:
     )
 
 
-def _lines(layout: Layout, units: Units) -> Table:
+def _surveys(layout: Layout) -> list[LineSurvey]:
     share = curve_share_per_curvature(layout.scale.ratio)
-    found = enumerate((survey_line(line, share) for line in layout.lines), start=1)
+    return [survey_line(line, share) for line in layout.lines]
 
-    def radius(mm: float | None) -> Cell:
-        return Cell(NONE) if mm is None else figure(units.radius(mm), mm)
 
+def _lines(layout: Layout, units: Units) -> Table:
     return table(
         "Lines, their grades and their sharpest curves",
-        found,
-        (Column("line", figures=True, narrow=""), lambda one: count(one[0])),
-        (Column("from"), lambda one: name(one[1].line.start[0])),
-        (Column("to"), lambda one: name(one[1].line.finish[0])),
-        (Column("length", figures=True), lambda one: length(one[1].line.length_mm, units)),
-        (
-            Column(f"rise {units.length_unit}", figures=True),
-            lambda one: figure(units.length_figure(one[1].line.rise_mm), one[1].line.rise_mm),
-        ),
-        (Column("up %", figures=True), lambda one: _grade_cell(one[1].ruling)),
-        (Column("+curve", figures=True), lambda one: _grade_cell(one[1].ruling_with_curves)),
-        (Column("back %", figures=True), lambda one: _grade_cell(one[1].ruling_back)),
-        (Column("+curve", figures=True), lambda one: _grade_cell(one[1].ruling_back_with_curves)),
-        (Column("radius", figures=True), lambda one: radius(one[1].sharpest_radius_mm)),
+        enumerate(_surveys(layout), start=1),
+        figures("line", lambda one: one[0], narrow=""),
+        words("from", lambda one: one[1].line.start[0]),
+        words("to", lambda one: one[1].line.finish[0]),
+        figures("length", lambda one: one[1].line.length_mm, units.distance),
+        figures(f"rise {units.length_unit}", lambda one: one[1].line.rise_mm, units.length_figure),
+        figures("up %", lambda one: 100.0 * one[1].ruling, _grade),
+        figures("+curve", lambda one: 100.0 * one[1].ruling_with_curves, _grade),
+        figures("back %", lambda one: 100.0 * one[1].ruling_back, _grade),
+        figures("+curve", lambda one: 100.0 * one[1].ruling_back_with_curves, _grade),
+        figures("radius", lambda one: one[1].sharpest_radius_mm, units.radius),
     )
 
 
-def _grade_cell(share: float) -> Cell:
-    return figure(_grade(share), 100.0 * share)
-
-
-def _grade(share: float) -> str:
+def _grade(percent: float) -> str:
     """A climb in per cent; a dash where there is none to speak of.
 
-    >>> _grade(0.023), _grade(0.0001)
+    >>> _grade(2.3), _grade(0.01)
     ('2.3', '–')
     """
-    told = f"{100.0 * share:.1f}"
+    told = f"{percent:.1f}"
     return told if float(told) > 0.0 else NONE
+
+
+def _through(layout: Layout, place: Place) -> list[tuple[str, str]]:
+    """The pairs of a place's ends that can be run through."""
+    return [pair for pair in itertools.combinations(layout.ends(place.name), 2) if place.allows(*pair)]
 
 
 def _place(layout: Layout, place: Place, units: Units) -> str:
@@ -105,8 +109,8 @@ def _place(layout: Layout, place: Place, units: Units) -> str:
     if len(ends) < 2:
         said = [f"end of the line ({ends[0]})" if ends else "no line comes here"]
     else:
-        moves = [f"{one} and {other}" for one, other in itertools.combinations(ends, 2) if place.allows(one, other)]
-        said = [f"ends {listing(ends)}", f"through between {'; '.join(moves)}" if moves else "no way through"]
+        moves = [" and ".join(pair) for pair in _through(layout, place)]
+        said = [f"ends {in_words(ends)}", f"through between {'; '.join(moves)}" if moves else "no way through"]
     if place.standing_mm is not None:
         said.append(f"a train of {units.distance(place.standing_mm)} stands clear")
     return f"{', '.join(said)}."
@@ -116,7 +120,7 @@ def _reach(layout: Layout) -> list[str]:
     """Places that cannot be reached, those with the same ones out of reach told together."""
     parts, told = separate_parts(layout), []
     if len(parts) > 1:
-        names = "; ".join(listing(part) for part in parts)
+        names = "; ".join(map(in_words, parts))
         told.append(f"The layout is in {len(parts)} parts that no track joins: {names}.")
     part_of = {place: number for number, part in enumerate(parts) for place in part}
     from_places: dict[tuple[str, ...], list[str]] = {}
@@ -125,84 +129,43 @@ def _reach(layout: Layout) -> list[str]:
         if joined:
             from_places.setdefault(joined, []).append(place)
     for others, starts in from_places.items():
-        told.append(f"From {listing(starts, 'or')} no train can reach {listing(others, 'or')} without reversing.")
+        told.append(f"From {in_words(starts, 'or')} no train can reach {in_words(others, 'or')} without reversing.")
     return told or ["Every place can be reached from every other without reversing."]
 
 
-def _joints(joints: Sequence[RoughJoint], units: Units) -> tuple[Block, ...]:
+def _joints(layout: Layout, units: Units) -> tuple[Block, ...]:
+    joints = rough_joints(layout)
     if not joints:
         return (Para("None: every curve comes on through an easement."),)
 
-    def curve(curvature: float) -> Cell:
+    def curve(curvature: float) -> str:
         side = "left" if curvature > 0.0 else "right"
-        return Cell("straight" if abs(curvature) < SMOOTH else f"{units.radius(1.0 / abs(curvature))} {side}")
+        return "straight" if abs(curvature) < SMOOTH else f"{units.radius(1.0 / abs(curvature))} {side}"
 
     there = table(
         "Joints at which a curve changes all at once",
         joints,
-        (Column("line", figures=True), lambda joint: count(joint.line)),
-        (Column("where", wide=True), lambda joint: name(joint.where)),
-        (Column("piece", figures=True), lambda joint: Cell(NONE) if joint.piece is None else count(joint.piece)),
-        (
-            Column("at", figures=True),
-            lambda joint: Cell(NONE) if joint.piece is None else length(joint.distance_mm, units),
-        ),
-        (Column("from"), lambda joint: curve(joint.before)),
-        (Column("to"), lambda joint: curve(joint.after)),
-        (Column("jump", figures=True), lambda joint: figure(units.radius(1.0 / joint.jump), 1.0 / joint.jump)),
+        figures("line", lambda joint: joint.line, none=""),
+        words("where", lambda joint: joint.where, wide=True),
+        figures("piece", lambda joint: joint.piece),
+        figures("at", lambda joint: None if joint.piece is None else joint.distance_mm, units.distance),
+        words("from", lambda joint: curve(joint.before)),
+        words("to", lambda joint: curve(joint.after)),
+        figures("jump", lambda joint: 1.0 / joint.jump, units.radius),
     )
     return there, Para(WHAT_EASEMENTS_DO)
 
 
-def layout_figures(layout: Layout, notes: Sequence[str]) -> dict[str, Any]:
-    """What `consist layout --json` tells; lengths in mm, grades in per cent."""
-    share = curve_share_per_curvature(layout.scale.ratio)
+def layout_figures(layout: Layout) -> dict[str, Any]:
+    """What `consist layout --json` tells, by key."""
+    places = [
+        {**vars(place), "ends": layout.ends(place.name), "through": _through(layout, place)}
+        for place in layout.places.values()
+    ]
     return {
-        "layout": layout.name,
-        "scale": layout.scale,
-        "unit": layout.unit,
-        "lines": [
-            {
-                "from": found.line.start,
-                "to": found.line.finish,
-                "length_mm": found.line.length_mm,
-                "rise_mm": found.line.rise_mm,
-                "ruling_percent": 100.0 * found.ruling,
-                "ruling_back_percent": 100.0 * found.ruling_back,
-                "ruling_with_curves_percent": 100.0 * found.ruling_with_curves,
-                "ruling_back_with_curves_percent": 100.0 * found.ruling_back_with_curves,
-                "sharpest_radius_mm": found.sharpest_radius_mm,
-            }
-            for found in (survey_line(line, share) for line in layout.lines)
-        ],
-        "places": [
-            {
-                "place": place.name,
-                "ends": ends,
-                "through": [pair for pair in itertools.combinations(ends, 2) if place.allows(*pair)],
-                "standing_mm": place.standing_mm,
-            }
-            for place in layout.places.values()
-            for ends in (layout.ends(place.name),)
-        ],
-        "out_of_reach": {place: list(others) for place, others in out_of_reach(layout).items()},
-        "joints": [
-            {
-                "where": joint.where,
-                "line": joint.line,
-                "piece": joint.piece,
-                "distance_mm": joint.distance_mm,
-                "radius_before_mm": _radius(joint.before),
-                "radius_after_mm": _radius(joint.after),
-                "jump_per_mm": joint.jump,
-            }
-            for joint in rough_joints(layout)
-        ],
-        "notes": list(notes),
+        **vars(layout),
+        "lines": _surveys(layout),
+        "places": places,
+        "out_of_reach": out_of_reach(layout),
+        "joints": rough_joints(layout),
     }
-
-
-def _radius(curvature: float) -> float | None:
-    """The radius of a curvature, left positive; None for straight track."""
-    radius = 1.0 / curvature if curvature else None
-    return radius if radius is not None and isfinite(radius) else None

@@ -2,58 +2,43 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from math import ceil, floor
 
-from consist.cautions import WEIGHTS
 from consist.checking import PlannedTrain, SessionOrders, TrainCheck
 from consist.checking.order_choice import moved_train, side_level
 from consist.checking.overview import Reordered
 from consist.checking.results import Move, Suggestion
-from consist.order import FrontierStep, OrderFigures, OrderPlan
-from consist.report.document import (
-    Block,
-    Caution,
-    Cell,
-    Column,
-    Item,
-    Items,
-    Para,
-    Picture,
-    Row,
-    Section,
-    Sheet,
-    Table,
+from consist.order import OrderFigures, OrderPlan
+from consist.report.document import Block, Cell, Column, Item, Para, Picture, Row, Sheet, Table
+from consist.report.sheets.cells import (
+    ADDING_WEIGHT,
+    Limits,
+    figures,
+    items,
+    legend,
+    section,
+    sheet,
+    table,
+    verdict_cell,
+    words,
 )
-from consist.report.sheets.cells import EMPTY, Limits, count, margin_cell, name, table, verdict_cell
 from consist.report.sheets.standing import spots_of, standing_table
-from consist.report.words import counted, listing, margin, unbroken
+from consist.report.words import counted, in_words, margin, named, unbroken
 from consist.session import CarInTrain, Session, Train
 from consist.wording import NONE, Units
 
 __all__ = [
-    "ADDING",
-    "ADD_WEIGHT",
-    "MENDED_BY_ORDER",
-    "NONE_GOES",
-    "SPOTS",
-    "better_order",
-    "cars_moved",
-    "gain_words",
-    "move_items",
-    "order_sheets",
-    "work_words",
-    "written_words",
-]
+    "ADD_WEIGHT", "MENDED_BY_ORDER", "NONE_GOES", "better_order", "cars_moved", "gained_words", "moves_to_make",
+    "order_sheets", "work_words", "written_words",
+]  # fmt: skip
 
 Spots = Mapping[str, int]
 """The spot of each car, by car."""
-ADDING = "Adding weight"
 MENDED_BY_ORDER = ("side-pull", "buff-push", "light-ahead")
 """Codes of findings that a better order is made for."""
 SPOTS = "Spots are those as it stands, and those once every move is made."
 NONE_GOES = "No order found lets it go by its side pull"
-PER_CENT = 100.0
 ADD_WEIGHT = "add weight to its worst car or take cars off"
 STEPS = (
     "Moved is cars moved in all and moves is the cuts they are moved in, from the train as it stands; gained is "
@@ -70,88 +55,79 @@ def work_words(moves: Sequence[Move]) -> str:
     return f"{counted(sum(len(move.cars) for move in moves), 'car')} in {counted(len(moves), 'move')}"
 
 
-def gain_words(now: float | None, then: float | None) -> str:
+def gained_words(now: float | None, then: float | None) -> str:
     """What moves do for the margin, as the end of a sentence."""
     if then is None:
         return "no car then feels any side pull"
     return f"the margin goes from {margin(now)} to {margin(then)}"
 
 
-def move_items(moves: Sequence[Move], now: Spots, then: Spots, *, boxes: bool = False) -> Items:
-    """The moves, with the spots from which and into which cars go."""
-    told = tuple(Item(_move_words(move, now, then)) for move in moves)
-    return Items(told, numbered=len(told) > 1, boxes=boxes)
+def moves_to_make(
+    moves: Sequence[Move], train: Train, after: Train, *, boxes: bool = False
+) -> tuple[Block | None, Block | None]:
+    """The moves from a train to the same in another order, and what their spots are."""
+    now, then = spots_of(train), spots_of(after)
+    told = (Item(_move_words(move, now, then)) for move in moves)
+    return items(told, numbered=len(moves) > 1, boxes=boxes), legend(SPOTS)
 
 
 def _move_words(move: Move, now: Spots, then: Spots) -> str:
-    cars = [unbroken(car) for car in move.cars]
     taken, set_in = _spots(move.cars, now, " from"), _spots(move.cars, then, ", in")
-    one = len(cars) == 1
-    which = f"car {cars[0]}{taken} and set it" if one else f"cars {listing(cars)}{taken} and set them"
+    cars, them = ("car", "it") if len(move.cars) == 1 else ("cars", "them")
     where = "at the head end, next to the engines" if move.after is None else f"behind {unbroken(move.after)}"
-    return f"Take {which} in {where}{set_in}."
+    return f"Take {cars} {named(move.cars)}{taken} and set {them} in {where}{set_in}."
 
 
-def _spots(cars: Sequence[str], spots: Spots, word: str) -> str:
-    named = [str(spots[car]) for car in cars if car in spots]
-    return f"{word} {'spot' if len(named) == 1 else 'spots'} {listing(named)}" if named else ""
+def _spots(cars: Iterable[str], spots: Spots, word: str) -> str:
+    told = [str(spots[car]) for car in cars if car in spots]
+    return f"{word} {'spot' if len(told) == 1 else 'spots'} {in_words(told)}" if told else ""
 
 
-def cars_moved(suggestion: Suggestion) -> frozenset[str]:
+def cars_moved(suggestion: Suggestion | None) -> tuple[str, ...]:
     """The cars that the moves take."""
-    return frozenset(car for move in suggestion.moves for car in move.cars)
+    return () if suggestion is None else tuple(car for move in suggestion.moves for car in move.cars)
 
 
-def better_order(session: Session, train: Train, check: TrainCheck, after: Reordered | None) -> tuple[Block, ...]:
+def better_order(session: Session, train: Train, check: TrainCheck, after: Reordered | None) -> list[Block | None]:
     """The moves of the check's suggestion and their gain, and the order then; `after` is the train run in it."""
     suggestion = check.suggestion
-    assert suggestion is not None
-    now = spots_of(train)
-    then = dict(zip(suggestion.order, sorted(now.values()), strict=True))
-    gain = gain_words(check.margin, suggestion.margin)
-    blocks: list[Block] = [
-        move_items(suggestion.moves, now, then),
-        Para(SPOTS, legend=True),
-        Para(f"{gain[0].upper()}{gain[1:]}."),
-    ]
+    if suggestion is None:
+        return []
+    then = moved_train(train, suggestion.order)
+    gain = gained_words(check.margin, suggestion.margin)
+    told = [*moves_to_make(suggestion.moves, train, then), Para(f"{gain[0].upper()}{gain[1:]}.")]
     if after is None:
-        return *blocks, Para(f"Standing order then: {', '.join(map(unbroken, suggestion.order))}.")
+        return [*told, Para(f"Standing order then: {', '.join(map(unbroken, suggestion.order))}.")]
     limits, moved = Limits.of(session.house), cars_moved(suggestion)
-    uses, uses_then = {car.car: car.side_use for car in check.cars}, after.uses
+    uses = {car.car: car.side_use for car in check.cars}
 
     def car(one: CarInTrain) -> Cell:
-        return name(one.car.name, strong=one.car.name in moved)
-
-    def use_then(one: CarInTrain) -> Cell:
-        use = uses_then.get(one.car.name)
-        return EMPTY if use is None else limits.cell(use, bar=False)
+        return Cell(one.car.name, strong=one.car.name in moved)
 
     both = table(
         "Cars and their side use now and in the order suggested",
         zip(train.cars, after.train.cars, strict=True),
-        (Column("spot", figures=True), lambda pair: count(pair[0].spot)),
+        figures("spot", lambda pair: pair[0].spot),
         (Column("car now"), lambda pair: car(pair[0])),
         (Column("car then"), lambda pair: car(pair[1])),
-        (Column("use now", figures=True), lambda pair: limits.cell(uses[pair[0].car.name], bar=False)),
-        (Column("use then", figures=True), lambda pair: use_then(pair[1])),
+        figures("use now", lambda pair: uses[pair[0].car.name], limits.percent),
+        figures("use then", lambda pair: after.uses.get(pair[1].car.name), limits.percent, none=""),
         row=lambda pair, cells: Row(cells, moved=pair[1].car.name in moved),
     )
-    blocks.append(Picture("then", train.name, "The train in the order suggested, head end first"))
-    return *blocks, both
+    return [*told, Picture("then", train.name, "The train in the order suggested, head end first"), both]
 
 
 def order_sheets(session: Session, orders: SessionOrders, units: Units) -> tuple[Sheet, ...]:
     """A sheet a train planned; before them, unless one train was asked for, which were planned and which not."""
     trains = {train.name: train for train in session.trains}
-    sheets = [_order_sheet(session, trains[one.plan.train], one, units) for one in orders.trains]
+    sheets = tuple(_order_sheet(session, trains[one.plan.train], one, units) for one in orders.trains)
     if orders.only_one:
-        return tuple(sheets)
-    blocks: list[Block] = [Para(_in_short(session, one), label=one.plan.train) for one in orders.trains]
-    if not orders.trains:
-        blocks.append(Para("No train is on hold or care, so there is no car to move."))
+        return sheets
+    blocks = [Para(_in_short(session, one), label=one.plan.train) for one in orders.trains]
+    blocks = blocks or [Para("No train is on hold or care, so there is no car to move.")]
     if orders.passed_over:
-        blocks.append(Para(f"Passed over, since the check says GO: {listing(orders.passed_over)}."))
-    return Sheet("session", "session", session.title, (Section("", tuple(blocks)),)), *sheets
+        blocks.append(Para(f"Passed over, since the check says GO: {in_words(orders.passed_over)}."))
+    return sheet("session", session.title, section("", *blocks)), *sheets
 
 
 def _order_sheet(session: Session, train: Train, planned: PlannedTrain, units: Units) -> Sheet:
@@ -159,31 +135,29 @@ def _order_sheet(session: Session, train: Train, planned: PlannedTrain, units: U
     plan, choice = planned.plan, planned.choice
     level = side_level(session, plan.now.side_use) if planned.check is None else planned.check.verdict
     in_short = _in_short(session, planned)
-    first: list[Block] = [Para(in_short)]
-    first += [Caution(ADDING, WEIGHTS)] if ADD_WEIGHT in in_short else []
-    first += [*_other_causes(planned.check), *(Para(note) for note in plan.notes)]
-    sections = [Section("", tuple(first))]
+    caution = ADDING_WEIGHT if ADD_WEIGHT in in_short else None
+    sections = [section("", Para(in_short), caution, _other_causes(planned.check), *map(Para, plan.notes))]
     standing = _standing(session, train, plan.now, units)
     if not choice.moves:
-        sections.append(Section("As it stands, head end first", (*standing, _proof(plan))))
-        return Sheet("order", "order", train.name, tuple(sections), verdict=level, train=train.name)
-    after = moved_train(train, choice.figures.order)
-    was, then = spots_of(train), spots_of(after)
-    moved = {car: was[car] for move in choice.moves for car in move.cars}
-    moves = (move_items(choice.moves, was, then), Para(SPOTS, legend=True))
-    sections.append(Section("As it stands, head end first", standing[:1]))
-    sections.append(Section("Moves", moves))
-    sections.append(Section("Then, head end first", _standing(session, after, choice.figures, units, moved)))
-    steps = (_steps(session, plan), Para(STEPS, legend=True), _proof(plan))
-    sections.append(Section("What each further move gains", steps))
-    return Sheet("order", "order", train.name, tuple(sections), verdict=level, train=train.name)
+        sections.append(section("As it stands, head end first", *standing, _proof(plan)))
+    else:
+        after, was = moved_train(train, choice.figures.order), spots_of(train)
+        moved = {car: was[car] for move in choice.moves for car in move.cars}
+        then = _standing(session, after, choice.figures, units, moved)
+        sections += [
+            section("As it stands, head end first", standing[0]),
+            section("Moves", *moves_to_make(choice.moves, train, after)),
+            section("Then, head end first", *then),
+            section("What each further move gains", _steps(session, plan), legend(STEPS), _proof(plan)),
+        ]
+    return sheet("order", train.name, *sections, verdict=level, train=train.name)
 
 
 def _standing(
-    session: Session, train: Train, figures: OrderFigures, units: Units, was: Spots | None = None
-) -> tuple[Block, ...]:
-    uses = dict(zip(figures.order, figures.uses, strict=True))
-    worst = max(uses, key=uses.__getitem__) if figures.side_use > 0.0 else None
+    session: Session, train: Train, order: OrderFigures, units: Units, was: Spots | None = None
+) -> tuple[Block | None, ...]:
+    uses = dict(zip(order.order, order.uses, strict=True))
+    worst = max(uses, key=uses.__getitem__) if order.side_use > 0.0 else None
     return standing_table(session, train, uses, worst, units, was, "are told by 'consist check'")
 
 
@@ -193,7 +167,7 @@ def _in_short(session: Session, planned: PlannedTrain) -> str:
         return f"It has {counted(len(now.order), 'car')}, so there is nothing to put in another order."
     if not choice.moves:
         return f"No order found gains on the one it stands in, at a margin of {margin(now.margin)}."
-    work, gain = work_words(choice.moves), gain_words(now.margin, choice.figures.margin)
+    work, gain = work_words(choice.moves), gained_words(now.margin, choice.figures.margin)
     if choice.enough:
         return f"Move {work} and the train goes by its side pull: {gain}."
     if not choice.needed:
@@ -209,21 +183,21 @@ def _in_short(session: Session, planned: PlannedTrain) -> str:
     return f"{told} {counted(off_hold.cars_moved, 'car')} moved is enough to take it off hold."
 
 
-def _other_causes(check: TrainCheck | None) -> list[Para]:
+def _other_causes(check: TrainCheck | None) -> Para | None:
     """Findings as grave as the verdict that no order mends."""
-    at_level = () if check is None else (one.code for one in check.findings if one.level == check.verdict != "go")
+    at_level = [] if check is None else [one.code for one in check.findings if one.level == check.verdict != "go"]
     codes = [code for code in dict.fromkeys(at_level) if code not in MENDED_BY_ORDER]
     if check is None or not codes:
-        return []
-    told = f"Besides its order it is on {check.verdict.upper()} for {listing(codes)}, which 'consist check' explains."
-    return [Para(told)]
+        return None
+    level = check.verdict.upper()
+    return Para(f"Besides its order it is on {level} for {in_words(codes)}, which 'consist check' explains.")
 
 
 def _steps(session: Session, plan: OrderPlan) -> Table:
     """A row a step from the train as it stands to the best order found, the first that lets it go named as such."""
     limits = Limits.of(session.house)
-    figures = [plan.now, *(step.figures for step in plan.frontier)]
-    levels = [side_level(session, one.side_use) for one in figures]
+    orders = [plan.now, *(step.figures for step in plan.frontier)]
+    levels = [side_level(session, one.side_use) for one in orders]
     off_hold = next((number for number, level in enumerate(levels) if level != "hold"), None)
 
     def remark(number: int) -> str:
@@ -233,23 +207,20 @@ def _steps(session: Session, plan: OrderPlan) -> Table:
         return "first to go" if enough else "first off hold" if number == off_hold else ""
 
     def gained(number: int) -> str:
-        before, then = figures[max(number - 1, 0)].margin, figures[number].margin
+        before, then = orders[max(number - 1, 0)].margin, orders[number].margin
         return "" if number == 0 else NONE if before is None or then is None else f"{then - before:+.2f}"
-
-    def step(number: int) -> FrontierStep | None:
-        return plan.frontier[number - 1] if number else None
 
     return table(
         "Steps to the best order",
-        range(len(figures)),
-        (Column("moved", figures=True), lambda k: count(one.cars_moved if (one := step(k)) else 0)),
-        (Column("moves", figures=True), lambda k: count(len(one.moves) if (one := step(k)) else 0)),
-        (Column("margin", figures=True), lambda k: margin_cell(figures[k].margin)),
+        range(len(orders)),
+        figures("moved", lambda k: plan.frontier[k - 1].cars_moved if k else 0),
+        figures("moves", lambda k: len(plan.frontier[k - 1].moves) if k else 0),
+        figures("margin", lambda k: orders[k].margin, margin),
         (Column("gained", figures=True), lambda k: Cell(gained(k))),
-        (Column("use", figures=True), lambda k: limits.cell(figures[k].side_use)),
+        (Column("use", figures=True), lambda k: limits.cell(orders[k].side_use)),
         (Column("verdict", narrow=""), lambda k: verdict_cell(levels[k])),
-        (Column("proven"), lambda k: Cell(("yes" if one.proven else "no") if (one := step(k)) else "")),
-        (Column("remark", narrow=""), lambda k: Cell(remark(k))),
+        words("proven", lambda k: ("yes" if plan.frontier[k - 1].proven else "no") if k else ""),
+        words("remark", remark, narrow=""),
     )
 
 
@@ -258,7 +229,7 @@ def _proof(plan: OrderPlan) -> Para:
     said = "The best is proven the best to within half a per cent."
     if not plan.proven:
         said = "The best is the best found, not proven; more seconds (--seconds) may find a better one."
-        least, gain = floor(PER_CENT * plan.bound), ceil(PER_CENT * plan.gap)
+        least, gain = floor(100.0 * plan.bound), ceil(100.0 * plan.gap)
         said += (
             f" No order can bring the worst use below {least} %, so none betters it by more than {gain} %."
             if least > 0
@@ -271,10 +242,9 @@ def _proof(plan: OrderPlan) -> Para:
 
 def written_words(orders: SessionOrders, path: str) -> str:
     """Where the table went, and which order of which train it holds."""
-    made = orders.to_make
-    enough = [train.plan.train for train in made if train.choice.enough]
-    best = [train.plan.train for train in made if not train.choice.enough]
-    held = [f"the first order to go of {listing(enough)}"] if enough else []
-    held += [f"the best order found of {listing(best)}"] if best else []
+    held = []
+    for enough, which in ((True, "first order to go"), (False, "best order found")):
+        trains = [train.plan.train for train in orders.to_make if train.choice.enough == enough]
+        held += [f"the {which} of {in_words(trains)}"] if trains else []
     what = f"with {' and '.join(held)}" if held else "with every train as it stands"
     return f"Written to {path}, {what}."

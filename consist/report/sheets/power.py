@@ -2,25 +2,25 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from math import ceil, floor
 from string import ascii_letters, ascii_uppercase
 
 from consist.power import Combo, PowerPlan, TrainPower, Turn
-from consist.report.document import Block, Cell, Column, Item, Items, Para, Picture, Row, Section, Sheet, Table
-from consist.report.sheets.cells import figure, name, table
-from consist.report.sheets.figures import past_words, time
-from consist.report.sheets.session import NO_TRAIN, notes_section
-from consist.report.words import counted, listing, unbroken
+from consist.report.document import Block, Cell, Column, Item, Para, Picture, Row, Sheet, Table
+from consist.report.sheets.cells import figure, items, legend, notes, section, sheet, table, words
+from consist.report.words import NO_TRAIN, counted, in_words, named, past_words, time, unbroken
 from consist.session import Session, Train
 from consist.wording import NONE, Units, at, percent
 
-__all__ = ["HOUR", "HOURS_APART", "NO_OPTION", "has_words", "letters", "power_order", "power_sheet", "whole_hours"]
+__all__ = [
+    "HOUR", "HOURS_APART", "NO_OPTION", "has_words", "letters", "power_order", "power_sheet", "swap_words",
+    "whole_hours",
+]  # fmt: skip
 
 HOUR = 60
 HOURS_APART = (1, 2, 3, 4, 6, 12, 24)
 """How far apart hours may be told along a clock."""
-
 SHORT = "SHORT"
 NO_OPTION = "Nothing that was looked at mends it."
 HOW_TO_MEASURE = (
@@ -36,44 +36,47 @@ LEGEND = (
 )
 MOST_COMBOS = 6
 """As many combinations are told for one train; the JSON has them all."""
-MANY_MORE = "more combinations"
 LETTERS = ascii_uppercase + ascii_letters[:26]
 
 
-def power_sheet(session: Session, plan: PowerPlan, anchors: dict[str, str], units: Units) -> Sheet:
+def power_sheet(session: Session, plan: PowerPlan, anchors: Mapping[str, str], units: Units) -> Sheet:
     """The sheet; `anchors` are those of the trains' sheets, by train. Without a train it only says so."""
-    title = f"Engines for {plan.session}"
-    sections = [Section("", (Para(_in_short(session, plan)),))]
+    title, in_short = f"Engines for {plan.session}", section("", Para(_in_short(session, plan)))
     if not plan.trains:
-        return Sheet("power", "power", title, (*sections, Section("", (Para(NO_TRAIN),))))
-    sections.append(Section("Engines for every train", (_planned(plan, anchors), Para(LEGEND, legend=True))))
-    if plan.short:
-        sections.append(Section("Short of power", _short(plan)))
-    drawn = Picture("engines", None, "Every engine by the fast clock, with the trains it runs in")
-    sections.append(Section("Every engine through the evening", (drawn,)))
+        return sheet("power", title, in_short, section("", Para(NO_TRAIN)))
     trains = {train.name: train for train in session.trains}
-    would_do = tuple(
+    would_do = (
         Item(_needs_words(trains[train.train], train, units), label=train.train) for train in power_order(plan)
     )
-    sections.append(Section("What would do", (Items(would_do),)))
-    sections.append(Section("As given in the session and as planned", _given(plan)))
-    measuring = [Para(_measuring_words(plan))]
-    measuring += [Para(HOW_TO_MEASURE, label="To measure")] if plan.worth_measuring else []
-    sections.append(Section("Worth measuring", tuple(measuring)))
-    return Sheet("power", "power", title, (*sections, *notes_section((*plan.notes, *session.notes))))
+    how = Para(HOW_TO_MEASURE, label="To measure") if plan.worth_measuring else None
+    return sheet(
+        "power",
+        title,
+        in_short,
+        section("Engines for every train", _planned(plan, anchors), legend(LEGEND)),
+        section("Short of power", *_short(plan)),
+        section(
+            "Every engine through the evening",
+            Picture("engines", None, "Every engine by the fast clock, with the trains it runs in"),
+        ),
+        section("What would do", items(would_do)),
+        section("As given in the session and as planned", *_given(plan)),
+        section("Worth measuring", Para(_measuring_words(plan)), how),
+        notes((*plan.notes, *session.notes)),
+    )
 
 
-def _planned(plan: PowerPlan, anchors: dict[str, str]) -> Table:
+def _planned(plan: PowerPlan, anchors: Mapping[str, str]) -> Table:
     keys = letters(plan)
     return table(
         "Engines planned for every train",
         power_order(plan),
-        (Column("in the picture", lesser=True, narrow=""), lambda one: Cell(keys[one.train])),
+        words("in the picture", lambda one: keys[one.train], lesser=True, narrow=""),
         (Column("departs", figures=True), lambda one: Cell(time(one.depart))),
         (Column("arrives", figures=True, lesser=True), lambda one: Cell(time(one.arrive))),
-        (Column("train", wide=True), lambda one: name(one.train, strong=True, link=anchors.get(one.train))),
-        (Column("from", lesser=True), lambda one: name(one.start)),
-        (Column("to", lesser=True), lambda one: name(one.finish)),
+        words("train", lambda one: one.train, wide=True, strong=True, links=anchors),
+        words("from", lambda one: one.start, lesser=True),
+        words("to", lambda one: one.finish, lesser=True),
         (Column("engines", whole=True), _engines),
         (Column("use", figures=True), lambda one: _use(one.use, one.assigned)),
         row=lambda one, cells: Row(cells, marked=one.short),
@@ -92,30 +95,28 @@ def _use(use: float | None, engines: Sequence[str]) -> Cell:
     return figure(percent(use), use) if engines else Cell(NONE)
 
 
-def _short(plan: PowerPlan) -> tuple[Block, ...]:
+def _short(plan: PowerPlan) -> Iterator[Block | None]:
     """A paragraph a train that is short, then what would mend it, cheapest first."""
-    blocks: list[Block] = []
     for train in power_order(plan):
         if train.short:
-            blocks.append(Para(_short_words(train), label=f"{SHORT} {train.train}", level="hold"))
-            options = tuple(Item(option.say) for option in train.options)
-            blocks.append(Items(options, numbered=len(options) > 1) if options else Para(NO_OPTION))
-    return tuple(blocks)
+            yield Para(
+                f"{has_words(train)} It takes {_combos_words(train.combos)}.",
+                label=f"{SHORT} {train.train}",
+                level="hold",
+            )
+            options = (Item(option.say) for option in train.options)
+            yield items(options, numbered=len(train.options) > 1) or Para(NO_OPTION)
 
 
 def _given(plan: PowerPlan) -> tuple[Block, ...]:
-    differ = _differing(plan)
-    told = Para(_given_words(plan))
+    differ, told = _differing(plan), Para(_given_words(plan))
     both = table(
         "Engines given and engines planned, where they differ",
         differ,
-        (Column("train", wide=True), lambda one: name(one.train, strong=True)),
-        (Column("given", whole=True), lambda one: Cell(_engines_words(one.given) or "none")),
+        words("train", lambda one: one.train, wide=True, strong=True),
+        words("given", lambda one: _engines_words(one.given) or "none", whole=True),
         (Column("use", figures=True), lambda one: _use(one.given_use, one.given)),
-        (
-            Column("planned", whole=True),
-            lambda one: Cell(_engines_words(one.assigned) or (SHORT if one.short else "none")),
-        ),
+        words("planned", lambda one: _engines_words(one.assigned) or (SHORT if one.short else "none"), whole=True),
         (Column("use", figures=True), lambda one: _use(one.use, one.assigned)),
     )
     return (both, told) if differ else (told,)
@@ -126,7 +127,7 @@ def _in_short(session: Session, plan: PowerPlan) -> str:
     run = f"{plan.engines_used} of {counted(len(session.engines), 'engine')} run"
     assigned = f"{plan.engines_assigned} assigned, an engine counting once for each of its trains"
     said = f"Layout {plan.layout}. {counted(len(plan.trains), 'train')}: {run}; {assigned}."
-    short = listing(plan.short)
+    short = in_words(plan.short)
     said += f" SHORT of power: {short}." if short else " Every train has power."
     if plan.proven:
         less = "leaves fewer short or does with fewer engines" if short else "does with fewer engines"
@@ -136,22 +137,11 @@ def _in_short(session: Session, plan: PowerPlan) -> str:
 
 def _needs_words(train: Train, power: TrainPower, units: Units) -> str:
     """The combinations that would do, and where the engines the train has are nearest to their limit."""
-    said = f"{_combos_words(power.combos)}."
-    if power.assigned and power.tightest is not None:
-        said += f" Tightest {_tightest(train, power, units)}."
-    return said
-
-
-def _tightest(train: Train, power: TrainPower, units: Units) -> str:
-    assert power.tightest is not None
-    where = at(power.tightest.place)
-    head = past_words(train, power.tightest.head_mm, units)
-    return where if head.startswith("at ") else f"{where}, head end {head}"
-
-
-def _short_words(train: TrainPower) -> str:
-    """What stands at the first place of a train that is short, and what it would take."""
-    return f"{has_words(train)} It takes {_combos_words(train.combos)}."
+    said, tightest = f"{_combos_words(power.combos)}.", power.tightest
+    if not power.assigned or tightest is None:
+        return said
+    head = past_words(train, tightest.head_mm, units)
+    return f"{said} Tightest {at(tightest.place)}{'' if head.startswith('at ') else f', head end {head}'}."
 
 
 def has_words(train: TrainPower) -> str:
@@ -160,13 +150,33 @@ def has_words(train: TrainPower) -> str:
     engines = train.assigned or train.at_hand
     if not engines:
         return f"No engine is free at {start}."
-    names = listing(engines)
+    names = in_words(engines)
     one = len(engines) == 1
     have = f"It has only {names}" if train.assigned else f"At {start} there {'is' if one else 'are'} only {names}"
     if train.use is None:
         return f"{have}, which {'has' if one else 'have'} nothing left to pull or hold with at the hardest place."
     where = "" if train.tightest is None else f" {at(train.tightest.place)}"
     return f"{have}, asked for {percent(train.use)} of what {'it' if one else 'they'} can pull or hold back{where}."
+
+
+def swap_words(power: TrainPower) -> str:
+    """Which engines of the plan to put on a train in place of those given; empty where they are the same.
+
+    >>> swap_words(TrainPower("T", "Low", "High", 0, 9, (), ("41", "42"), 0.5, None, False, given=("43",)))
+    'Put 41 and 42 on it at Low in place of 43; they use 50 % of what they can pull or hold back.'
+    """
+    given, planned = set(power.given), set(power.assigned)
+    if not planned or given == planned:
+        return ""
+    it, uses = ("it", "uses") if len(planned) == 1 else ("they", "use")
+    ending = "." if power.use is None else f"; {it} {uses} {percent(power.use)} of what {it} can pull or hold back."
+    if planned < given:
+        spare = named(engine for engine in power.given if engine not in planned)
+        return f"Leave {spare} off it and run it with {named(power.assigned)} alone{ending}"
+    added = given < planned
+    put = named(engine for engine in power.assigned if not added or engine not in given)
+    others = f" {'beside' if added else 'in place of'} {named(power.given)}" if given else ""
+    return f"Put {put} on it at {unbroken(power.start)}{others}{ending}"
 
 
 def _differing(plan: PowerPlan) -> list[TrainPower]:
@@ -200,7 +210,7 @@ def _measuring_words(plan: PowerPlan) -> str:
         return "None: every train given engines moves even if those not measured pull a fifth less."
     which, have, pull = ("Engine", "has", "it pulls") if len(names) == 1 else ("Engines", "have", "they pull")
     return (
-        f"{which} {listing(names)} {have} no measured pull, and a train is short of power if {pull} a fifth less "
+        f"{which} {in_words(names)} {have} no measured pull, and a train is short of power if {pull} a fifth less "
         "than reckoned."
     )
 
@@ -221,8 +231,6 @@ def letters(plan: PowerPlan) -> dict[str, str]:
 def _combos_words(combos: Sequence[Combo]) -> str:
     """The combinations that would do, those of the fewest engines first.
 
-    `many_more` follows the number of those that are too many to tell.
-
     >>> from consist.power import Tightest
     >>> there = Tightest("Highkiln", 0.0)
     >>> _combos_words([Combo({"Heavy": 1}, 0.5, 9.0, there), Combo({"Branch": 1, "Pug": 2}, 0.5, 9.0, there)])
@@ -235,7 +243,7 @@ def _combos_words(combos: Sequence[Combo]) -> str:
         for combo in combos[:MOST_COMBOS]
     ]
     if len(combos) > MOST_COMBOS:
-        told.append(f"{len(combos) - MOST_COMBOS} {MANY_MORE}")
+        told.append(f"{len(combos) - MOST_COMBOS} more combinations")
     return " or ".join(told)
 
 

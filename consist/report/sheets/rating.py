@@ -8,10 +8,9 @@ import io
 from consist.checking.layout_ratings import LayoutRatings
 from consist.power import Rating
 from consist.power.rating import STANDARD_CAR_HO_MM, standard_car_g
-from consist.report.document import Cell, Column, Para, Row, Section, Sheet, Table
-from consist.report.sheets.cells import figure, name
-from consist.report.sheets.session import notes_section
-from consist.report.words import clean, listing, unbroken
+from consist.report.document import Para, Row, Sheet
+from consist.report.sheets.cells import Told, figures, legend, notes, section, sheet, table, words
+from consist.report.words import clean, in_words, unbroken
 from consist.scales import GRAMS_PER_OUNCE
 from consist.wording import Units, percent
 
@@ -29,19 +28,39 @@ DECIMALS = 3
 
 def rating_sheet(rated: LayoutRatings, units: Units) -> Sheet:
     """The sheet: all lines in one table, so that figures stand under each other."""
-    columns = [Column("class", wide=True), Column("ruling", figures=True), Column("piece", figures=True)]
-    for takes in ("1 takes", "2 take", "3 take"):
-        columns += [Column(f"{takes} {units.name}", figures=True), Column("cars", figures=True)]
-    rows = []
-    for start, finish, ratings in rated.directions:
-        over = f"{ratings[0].line} {start} to {finish}"
-        rows += [_rated(rating, units, "" if number else over) for number, rating in enumerate(ratings)]
+
+    def taken(number: int, takes: str) -> tuple[Told[tuple[str, Rating]], ...]:
+        return (
+            figures(
+                f"{takes} {units.name}", lambda one: one[1].trailing_g[number], units.train_weight_figure, NO_LIMIT
+            ),
+            figures("cars", lambda one: one[1].cars[number], none=ANY),
+        )
+
+    rows = [
+        ("" if number else f"{rating.line} {start} to {finish}", rating)
+        for start, finish, ratings in rated.directions
+        for number, rating in enumerate(ratings)
+    ]
+    whole = table(
+        "What engines take over each line",
+        rows,
+        words("class", lambda one: one[1].engine_class, wide=True),
+        figures("ruling", lambda one: one[1].ruling_percent, lambda ruling: f"{round(ruling, 1) + 0.0:.1f} %"),
+        figures("piece", lambda one: one[1].ruling_piece),
+        *taken(0, "1 takes"),
+        *taken(1, "2 take"),
+        *taken(2, "3 take"),
+        row=lambda one, cells: Row(cells, over=one[0]),
+    )
     unlike = _unlike(rated)
-    told = [Para(RULING, legend=True)]
-    told += [Para(f"Engines of {unlike} are not all alike; the weakest is rated.")] if unlike else []
-    table = Table("What engines take over each line", tuple(columns), tuple(rows))
-    first = Section("", (Para(_basis(rated, units)), table, *told))
-    return Sheet("rating", "rating", f"Tonnage ratings for {rated.layout.name}", (first, *notes_section(rated.notes)))
+    weakest = Para(f"Engines of {unlike} are not all alike; the weakest is rated.") if unlike else None
+    return sheet(
+        "rating",
+        f"Tonnage ratings for {rated.layout.name}",
+        section("", Para(_basis(rated, units)), whole, legend(RULING), weakest),
+        notes(rated.notes),
+    )
 
 
 def _basis(rated: LayoutRatings, units: Units) -> str:
@@ -56,22 +75,12 @@ def _basis(rated: LayoutRatings, units: Units) -> str:
     )
 
 
-def _rated(rating: Rating, units: Units, over: str) -> Row:
-    ruling = f"{round(rating.ruling_percent, 1) + 0.0:.1f} %"
-    cells = [name(rating.engine_class), figure(ruling, rating.ruling_percent)]
-    cells.append(figure(str(rating.ruling_piece), rating.ruling_piece))
-    for grams, cars in zip(rating.trailing_g, rating.cars, strict=True):
-        cells.append(Cell(NO_LIMIT) if grams is None else figure(units.train_weight_figure(grams), grams))
-        cells.append(Cell(ANY) if cars is None else figure(str(cars), cars))
-    return Row(tuple(cells), over=over)
-
-
 def _unlike(rated: LayoutRatings) -> str:
     """The classes with engines of more than one pull or weight."""
     kinds: dict[str, set[tuple[float, float]]] = {}
     for engine in rated.engines:
         kinds.setdefault(engine.engine_class, set()).add((engine.pull_g, engine.weight_g))
-    return listing([one for one in sorted(kinds) if len(kinds[one]) > 1])
+    return in_words([one for one in sorted(kinds) if len(kinds[one]) > 1])
 
 
 def ratings_as_csv(rated: LayoutRatings, units: Units) -> str:

@@ -3,81 +3,86 @@
 from __future__ import annotations
 
 from collections import Counter
+from collections.abc import Iterable, Mapping, Sequence
 
 from consist.checking.overview import Overview
 from consist.checking.results import SessionCheck, TrainCheck
-from consist.report.document import Cell, Column, Item, Items, Para, Section, Sheet, Table
-from consist.report.sheets.cells import count, figure, length, margin_cell, name, table, train_weight, verdict_cell
-from consist.report.sheets.figures import time
-from consist.report.sheets.tasks import Task, task_sections
-from consist.report.words import counted, score
+from consist.power.words import clock
+from consist.report.document import Cell, Column, Item, Para, Section, Sheet, Table
+from consist.report.sheets.cells import (
+    ADDING_WEIGHT,
+    figure,
+    figures,
+    items,
+    legend,
+    notes,
+    section,
+    sheet,
+    table,
+    verdict_cell,
+    words,
+)
+from consist.report.sheets.tasks import DESKS, Task
+from consist.report.words import NO_TRAIN, counted, margin, score, time, unbroken
 from consist.wording import NONE, Units
 
-__all__ = ["NO_TRAIN", "notes_section", "session_sheet"]
+__all__ = ["session_sheet", "task_sections", "train_anchors"]
 
-NO_TRAIN = "No train is in this session yet; add a [[train]] to session.toml."
 LEGEND = "Engines are those assigned / those needed; order is 100 where no allowed order does better."
+ONE_PLAN = "What the power desk changes is one plan, which the power sheet has: make all of its changes or none."
+LEAST_CHANGE = (
+    "All other trains keep the engines given: make all of these changes or none. The power sheet has the plan of the "
+    "fewest engines, which changes more."
+)
+GIVEN_DO = "Every train can move with the engines given, too."
 
 
-def session_sheet(overview: Overview, tasks: tuple[Task, ...], anchors: dict[str, str], units: Units) -> Sheet:
+def session_sheet(overview: Overview, tasks: Sequence[Task], anchors: Mapping[str, str], units: Units) -> Sheet:
     """The sheet; `anchors` are those of the trains' sheets. Without a train it says so, and no more."""
-    session, check = overview.session, overview.check
-    standard = session.standard
-    basis = (
+    session, check, standard = overview.session, overview.check, overview.session.standard
+    basis = Para(
         f"Layout {check.layout}, {session.layout.scale.name} scale. Car weights by {standard.title}, which counts "
         f"{standard.length_words}."
     )
-    sections = [Section("", (Para(NO_TRAIN), Para(basis)))]
+    first = section("", Para(NO_TRAIN), basis)
     if overview.trains:
         glance = _at_a_glance(overview, anchors, units)
-        sections = [Section("", (Para(basis), glance, Para(_totals(check, units)), Para(LEGEND, legend=True)))]
-        told = [(one.check, _causes(one.check)) for one in overview.trains]
-        why = tuple(
-            Item(causes, label=one.train, level=one.verdict, link=anchors.get(one.train))
-            for one, causes in told
-            if causes
-        )
-        sections += [Section("Why not go", (Items(why),))] if why else []
-    sections += task_sections(overview, tasks, linked=bool(anchors))
-    sections += notes_section(session.notes)
-    return Sheet("session", "session", session.title, tuple(sections))
+        first = section("", basis, glance, Para(_totals(check, units)), legend(LEGEND))
+    why = items(
+        Item(causes, label=one.train, level=one.verdict, link=anchors.get(one.train))
+        for one in check.trains
+        if (causes := _causes(one))
+    )
+    to_do = task_sections(overview, tasks, linked=bool(anchors))
+    return sheet("session", session.title, first, section("Why not go", why), *to_do, notes(session.notes))
 
 
-def notes_section(notes: tuple[str, ...]) -> list[Section]:
-    """What is to be noted, where there is anything."""
-    return [Section("Notes", (Items(tuple(Item(note) for note in notes)),))] if notes else []
+def train_anchors(overview: Overview, kind: str = "train") -> dict[str, str]:
+    """The anchor of each train's sheet, or of another `kind` of sheet that it has, by train."""
+    return {one.train.name: f"{kind}-{number}" for number, one in enumerate(overview.trains, start=1)}
 
 
-def _at_a_glance(overview: Overview, anchors: dict[str, str], units: Units) -> Table:
+def _at_a_glance(overview: Overview, anchors: Mapping[str, str], units: Units) -> Table:
     def engines(check: TrainCheck) -> Cell:
         needed = check.power.needed
         return figure(f"{len(check.power.assigned)}/{NONE if needed is None else needed}", needed)
 
-    def order(value: float | None) -> Cell:
-        return figure(score(value), value)
-
+    heavy = f"weight, {units.name}"
     return table(
         "Every train and its verdict",
         overview.trains,
         (Column("departs", figures=True, lesser=True), lambda one: Cell(time(one.train.depart))),
-        (Column("train", wide=True), lambda one: name(one.train.name, strong=True, link=anchors.get(one.train.name))),
+        words("train", lambda one: one.train.name, wide=True, strong=True, links=anchors),
         (Column("verdict", narrow=""), lambda one: verdict_cell(one.check.verdict)),
-        (Column("margin", figures=True), lambda one: margin_cell(one.check.margin)),
-        (Column("worst car"), lambda one: name(NONE if one.check.worst is None else one.check.worst.car)),
-        (Column("cars", figures=True, lesser=True), lambda one: count(len(one.check.cars))),
-        (_heavy(units), lambda one: train_weight(one.check.weight_g, units)),
-        (Column("length", figures=True, lesser=True), lambda one: length(one.check.length_mm, units)),
+        figures("margin", lambda one: one.check.margin, margin),
+        words("worst car", lambda one: NONE if one.check.worst is None else one.check.worst.car),
+        figures("cars", lambda one: len(one.check.cars), lesser=True),
+        figures(heavy, lambda one: one.check.weight_g, units.train_weight_figure, lesser=True, narrow=units.name),
+        figures("length", lambda one: one.check.length_mm, units.distance, lesser=True),
         (Column("engines", figures=True), lambda one: engines(one.check)),
-        (
-            Column("order", figures=True, lesser=True),
-            lambda one: figure(score(one.check.order_score), one.check.order_score),
-        ),
+        figures("order", lambda one: one.check.order_score, score, lesser=True),
         findable=True,
     )
-
-
-def _heavy(units: Units) -> Column:
-    return Column(f"weight, {units.name}", figures=True, lesser=True, narrow=units.name)
 
 
 def _totals(check: SessionCheck, units: Units) -> str:
@@ -95,7 +100,57 @@ def _totals(check: SessionCheck, units: Units) -> str:
 
 def _causes(train: TrainCheck) -> str:
     """The codes of the findings for which a train may not simply go; empty where it may."""
-    codes = Counter(finding.code for finding in train.findings if finding.level == train.verdict)
-    if train.verdict == "go" or not codes:
+    codes = Counter(finding.code for finding in train.findings if finding.level == train.verdict != "go")
+    told = (code if count == 1 else f"{code} ({count})" for code, count in codes.items())
+    return f"{', '.join(told)}." if codes else ""
+
+
+def task_sections(overview: Overview, tasks: Sequence[Task], *, linked: bool = True) -> tuple[Section, ...]:
+    """The tasks as sections: what leaves first, then a section for each who has something to do.
+
+    Where `linked` each leads to the sheet of its train, or to the switch list that has its moves.
+    """
+    told = "Tick off what is done; a train's own sheet tells why."
+    timed = [(train.depart, train.name) for train in overview.session.trains if train.depart is not None]
+    if timed:
+        departs, first_train = min(timed, key=lambda train: train[0])
+        told = f"{unbroken(first_train)} leaves first, at {clock(departs)} by the fast clock. {told}"
+    busy = {who: mine for who in DESKS if (mine := [task for task in tasks if task.who == who])}
+    idle = ", ".join(desk for who, desk in DESKS.items() if who not in busy)
+    warned = next((who for who in reversed(busy) if any(task.adds_weight for task in busy[who])), None)
+    sheets, lists = (train_anchors(overview, kind) if linked else {} for kind in ("train", "switch-list"))
+    sections = [
+        section("Before the first train leaves", Para(told), legend(f"{idle}: nothing to do." if idle else ""))
+    ]
+    for who, mine in busy.items():
+        listed = items((_item(task, lists if task.moves else sheets) for task in mine), boxes=True)
+        more = _of_one_plan(overview, mine) if who == "power" else ""
+        more = _that_can_wait(overview, tasks) if who == "bench" else more
+        sections.append(section(DESKS[who], listed, legend(more), ADDING_WEIGHT if who == warned else None))
+    return tuple(sections)
+
+
+def _item(task: Task, anchors: Mapping[str, str]) -> Item:
+    if task.train is None:
+        return Item(task.what, level=task.level, more=task.more)
+    label = f"{task.by} {unbroken(task.train)}" if task.by else unbroken(task.train)
+    return Item(task.what, label=label, level=task.level, link=anchors.get(task.train), more=task.more)
+
+
+def _of_one_plan(overview: Overview, mine: Sequence[Task]) -> str:
+    """Why the power desk's changes go together; empty where no plan gives every train its power."""
+    least, power = overview.least_change, overview.power
+    if power is None or power.short:
         return ""
-    return f"{', '.join(code if count == 1 else f'{code} ({count})' for code, count in codes.items())}."
+    if least is not None and least.engines != power.engines:
+        return LEAST_CHANGE
+    return ONE_PLAN if any(task.level for task in mine) else f"{ONE_PLAN} {GIVEN_DO}"
+
+
+def _that_can_wait(overview: Overview, tasks: Iterable[Task]) -> str:
+    """How many cars of tonight's trains the bench's list has besides those that somebody is told to weight."""
+    told = {car for task in tasks if task.who == "bench" or task.adds_weight for car in task.cars}
+    listed = () if overview.bench is None else overview.bench.cars
+    waiting = sum(bool(car.trains) and car.car not in told for car in listed)
+    has = f"the bench sheet has {'it' if waiting == 1 else 'them'}"
+    return f"{counted(waiting, 'more car')} of tonight's trains can wait; {has}." if waiting else ""

@@ -6,42 +6,37 @@ the list; where an evening has only its check, the findings and suggestions of t
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
-from typing import Literal
+from typing import Any, Literal
 
-from consist.cautions import WEIGHTS
+from consist.bench import BenchCar
 from consist.checking.overview import Overview, TrainOverview
+from consist.power import TrainPower
 from consist.power.words import clock
-from consist.report.document import Block, Caution, Item, Items, Para, Section
-from consist.report.sheets.moves import ADDING
-from consist.report.words import counted, unbroken
+from consist.report.sheets.bench import LITTLE_GAIN, gain_words, over_trucks, weighs_words
+from consist.report.sheets.door import answer_word, door_level, owner_of
+from consist.report.sheets.moves import ADD_WEIGHT, MENDED_BY_ORDER, NONE_GOES, cars_moved, gained_words, work_words
+from consist.report.sheets.power import NO_OPTION, has_words, swap_words
+from consist.report.sheets.train import ADVISING_WEIGHT
+from consist.report.words import named, unbroken
 from consist.rules.finding import LEVELS, Finding, Level
+from consist.screening import GuestResult
+from consist.wording import Units
 
-__all__ = [
-    "DESKS",
-    "Answered",
-    "Task",
-    "Who",
-    "by_departure",
-    "gravest",
-    "in_order",
-    "pressing",
-    "task_sections",
-    "train_anchors",
-]
+__all__ = ["DESKS", "Answered", "Task", "Who", "tasks_of"]
 
 Who = Literal["yard", "power", "bench", "door"]
 DESKS: dict[Who, str] = {"yard": "Yard", "power": "Power desk", "bench": "Bench", "door": "Door"}
 """Who does things, and how they are called, in the order of the sheet."""
 Answered = tuple[str, Finding]
 """A finding with the train it was found in."""
-ONE_PLAN = "What the power desk changes is one plan, which the power sheet has: make all of its changes or none."
-LEAST_CHANGE = (
-    "All other trains keep the engines given: make all of these changes or none. The power sheet has the plan of the "
-    "fewest engines, which changes more."
-)
-GIVEN_DO = "Every train can move with the engines given, too."
+OF_A_CAR, NOT_WEIGHED, LIGHT, SHORT = ("underweight", "overweight"), "not-weighed", "slack", "power-short"
+"""Codes of findings; `slack` of care speaks to the bench, since it is of light cars."""
+NOT_THE_YARDS = frozenset({*OF_A_CAR, NOT_WEIGHED, LIGHT, SHORT})
+"""Codes that somebody else sees to; a code that nobody knows is the yard's."""
+TWO_TRAINS = "two-trains"
+TO_THE_BENCH = "Send it to the bench."
 
 
 @dataclass(frozen=True)
@@ -66,104 +61,240 @@ class Task:
     leaves_out: bool = False
     adds_weight: bool = False
 
-    def also(self, *answers: Answered) -> Task:
-        """The same, done for those findings too."""
-        level = gravest([self.level, *(finding.level for _, finding in answers)])
-        return replace(self, answers=(*self.answers, *answers), level=level)
+    def also(self, train: str, finding: Finding) -> Task:
+        """The same, done for that finding too."""
+        level = _gravest([self.level, finding.level])
+        return replace(self, answers=(*self.answers, (train, finding)), level=level)
 
 
-def pressing(findings: Iterable[Finding]) -> list[Finding]:
-    """The findings that keep a train from simply going."""
-    return [finding for finding in findings if finding.level in ("care", "hold")]
-
-
-def gravest(levels: list[Level | None]) -> Level | None:
-    """The gravest of levels, None where there is none."""
-    return next((level for level in LEVELS if level in levels), None)
-
-
-def by_departure(trains: Iterable[TrainOverview]) -> list[TrainOverview]:
-    """Trains as they leave, those without a time last, else in the session's order."""
-    return sorted(trains, key=lambda one: (one.train.depart is None, one.train.depart or 0))
-
-
-def train_anchors(overview: Overview, kind: str = "train") -> dict[str, str]:
-    """The anchor of each train's sheet, or of another `kind` of sheet that it has, by train."""
-    return {one.train.name: f"{kind}-{number}" for number, one in enumerate(overview.trains, start=1)}
-
-
-def in_order(overview: Overview, tasks: Iterable[Task]) -> tuple[Task, ...]:
-    """The tasks, the gravest first, of equals that of the train which leaves first, each with its time."""
-    trains = by_departure(overview.trains)
+def tasks_of(overview: Overview, units: Units) -> tuple[Task, ...]:
+    """Every task of an evening, the gravest first, of equals that of the train which leaves first."""
+    trains = _by_departure(overview.trains)
+    bench = _bench_tasks(overview, trains, units)
+    at_bench = frozenset(car for task in bench for car in task.cars)
+    power = {} if (plan := overview.power_to_make) is None else {train.train: train for train in plan.trains}
+    tasks = [
+        *_yard_tasks(overview, trains, at_bench),
+        *(task for one in trains for task in _power_tasks(one, power.get(one.train.name))),
+        *bench,
+        *_door_tasks(overview, trains, at_bench),
+    ]
     leaving = {one.train.name: number for number, one in enumerate(trains)}
-    departs = {one.train.name: one.train.depart for one in trains}
+    departs = {one.train.name: clock(one.train.depart) for one in trains if one.train.depart is not None}
 
     def matters(task: Task) -> tuple[int, int]:
         level = len(LEVELS) if task.level is None else LEVELS.index(task.level)
         return level, leaving.get(task.train or "", len(leaving))
 
-    def timed(task: Task) -> Task:
-        departure = departs.get(task.train or "")
-        return replace(task, by=None if departure is None else clock(departure))
-
-    return tuple(map(timed, sorted(tasks, key=matters)))
+    return tuple(replace(task, by=departs.get(task.train or "")) for task in sorted(tasks, key=matters))
 
 
-def task_sections(overview: Overview, tasks: tuple[Task, ...], *, linked: bool = True) -> tuple[Section, ...]:
-    """The tasks as sections: what leaves first, then a section for each who has something to do.
+def _by_departure(trains: Iterable[TrainOverview]) -> list[TrainOverview]:
+    """Trains as they leave, those without a time last, else in the session's order."""
+    return sorted(trains, key=lambda one: (one.train.depart is None, one.train.depart or 0))
 
-    Where `linked` each leads to the sheet of its train, or to the switch list that has its moves.
-    """
-    anchors = train_anchors(overview) if linked else {}
-    told = "Tick off what is done; a train's own sheet tells why."
-    timed = [(train.depart, train.name) for train in overview.session.trains if train.depart is not None]
-    if timed:
-        departs, first_train = min(timed, key=lambda train: train[0])
-        told = f"{unbroken(first_train)} leaves first, at {clock(departs)} by the fast clock. {told}"
-    idle = [desk for who, desk in DESKS.items() if not any(task.who == who for task in tasks)]
-    first = [Para(told)]
-    if idle:
-        first.append(Para(f"{', '.join(idle)}: nothing to do.", legend=True))
-    sections = [Section("Before the first train leaves", tuple(first))]
-    warned = next((who for who in reversed(DESKS) if any(t.who == who and t.adds_weight for t in tasks)), None)
-    for who, desk in DESKS.items():
-        mine = [task for task in tasks if task.who == who]
-        if not mine:
+
+def _pressing(one: TrainOverview) -> list[Finding]:
+    """The findings that keep a train from simply going."""
+    return [finding for finding in one.check.findings if finding.level in ("care", "hold")]
+
+
+def _gravest(levels: Sequence[Level | None]) -> Level | None:
+    """The gravest of levels, None where there is none."""
+    return next((level for level in LEVELS if level in levels), None)
+
+
+def _task(who: Who, one: TrainOverview, what: str, found: Sequence[Finding], **more: Any) -> Task:
+    """A task for a train, done for what was found in it and as grave as that."""
+    train, level = one.train.name, _gravest([finding.level for finding in found])
+    return Task(who, train, what, level, answers=tuple((train, finding) for finding in found), **more)
+
+
+def _of(finding: Finding) -> tuple[str, ...]:
+    """The car that a finding is of."""
+    return () if finding.car is None else (finding.car,)
+
+
+def _yard_tasks(overview: Overview, trains: Sequence[TrainOverview], at_bench: frozenset[str]) -> Iterator[Task]:
+    """The yard's tasks; `at_bench` are the cars that the bench is told of."""
+    guests = () if overview.door is None else overview.door.of("not tonight")
+    refused = frozenset(car.car for car in guests)
+    for one in trains:
+        found = [finding for finding in _pressing(one) if finding.code not in NOT_THE_YARDS]
+        mends = () if one.check.suggestion is None else MENDED_BY_ORDER
+        others = [finding for finding in found if finding.code not in mends]
+        out = [car.car.name for car in one.train.cars if car.car.name in refused]
+        for car in out:
+            yield _left_out(one, car, [finding for finding in others if finding.car == car])
+        if mends:
+            mended = [finding for finding in found if finding.code in mends]
+            yield _switched(overview, one, mended, at_bench)
+        left = [finding for finding in others if finding.car not in out]
+        yield from _by_car(one, [finding for finding in left if finding.code != TWO_TRAINS])
+    yield from _meetings(overview, trains, refused)
+
+
+def _left_out(one: TrainOverview, car: str, found: list[Finding]) -> Task:
+    what = f"Leave {unbroken(car)} out of it; the door keeps it for another evening."
+    return replace(_task("yard", one, what, found, cars=(car,), leaves_out=True), level="hold")
+
+
+def _switched(overview: Overview, one: TrainOverview, found: list[Finding], at_bench: frozenset[str]) -> Task:
+    """The moves of a suggestion, and what is left to do where they are not enough."""
+    suggestion = one.check.suggestion
+    assert suggestion is not None
+    now, then = one.check.margin, suggestion.margin
+    enough = then is None or then >= overview.session.house.care_margin
+    left = "" if enough else _left_to_do(overview, one, at_bench)
+    return _task(
+        "yard",
+        one,
+        f"Move {work_words(suggestion.moves)}, as its own sheet tells; {gained_words(now, then)}.",
+        found,
+        more=(f"{NONE_GOES}; {left}.",) if left else (),
+        cars=cars_moved(suggestion),
+        gain=None if now is None or then is None else then - now,
+        moves=True,
+        adds_weight=left == ADD_WEIGHT,
+    )
+
+
+def _left_to_do(overview: Overview, one: TrainOverview, at_bench: frozenset[str]) -> str:
+    """What to do where no order is enough: the yard is to add weight unless the bench may see to that."""
+    care = overview.session.house.care_margin
+    for car in () if overview.bench is None else overview.bench.cars:
+        goes = car.margin_after is not None and car.margin_after >= care
+        if goes and car.worst_train == one.train.name and car.car in at_bench:
+            return f"weighting {unbroken(car.car)} at the bench does, in the order it stands in"
+    uses = {} if one.after is None else one.after.uses
+    worst = max(uses, key=uses.__getitem__, default="")
+    return f"the bench has {unbroken(worst)}, its worst car then" if worst in at_bench else ADD_WEIGHT
+
+
+def _by_car(one: TrainOverview, found: list[Finding]) -> Iterator[Task]:
+    """A task a car, or a finding that is of none; that it stands ahead of a heavier one goes with its side pull."""
+    groups: dict[object, list[Finding]] = {}
+    for number, finding in enumerate(found):
+        groups.setdefault(number if finding.car is None else finding.car, []).append(finding)
+    for group in groups.values():
+        pulled = any(finding.code == "side-pull" for finding in group)
+        first, *more = [finding for finding in group if not (pulled and finding.code == "light-ahead")]
+        below, adds_weight = tuple(finding.say for finding in more), any(one.code in ADVISING_WEIGHT for one in group)
+        yield _task("yard", one, first.say, group, more=below, cars=_of(first), adds_weight=adds_weight)
+
+
+def _meetings(overview: Overview, trains: Sequence[TrainOverview], refused: frozenset[str]) -> Iterable[Task]:
+    """A task for each car and two trains that need it at once, told with the train that leaves first."""
+    tasks: dict[object, Task] = {}
+    for one in trains:
+        name = one.train.name
+        for number, (finding, other) in enumerate(_with_others(overview, one)):
+            pair = (finding.car, frozenset((name, other)) if other else (name, number))
+            if finding.level == "note" or finding.car in refused:
+                continue
+            if pair in tasks:
+                tasks[pair] = tasks[pair].also(name, finding)
+            else:
+                tasks[pair] = _task("yard", one, finding.say, [finding], cars=_of(finding))
+    return tasks.values()
+
+
+def _with_others(overview: Overview, one: TrainOverview) -> Iterator[tuple[Finding, str]]:
+    """Findings of cars in two trains, with the other train: the rule has one for each, in the session's order."""
+    found = [finding for finding in one.check.findings if finding.code == TWO_TRAINS]
+    for car in dict.fromkeys(finding.car for finding in found):
+        others = [
+            train.name
+            for train in overview.session.trains
+            if train.name != one.train.name and any(each.car.name == car for each in train.cars)
+        ]
+        of_car = [finding for finding in found if finding.car == car]
+        yield from zip(of_car, others if len(others) == len(of_car) else [""] * len(of_car), strict=True)
+
+
+def _power_tasks(one: TrainOverview, power: TrainPower | None) -> list[Task]:
+    """What the power desk does for a train, by the plan for it where there is one."""
+    found = [finding for finding in _pressing(one) if finding.code == SHORT]
+    if power is not None and power.short:
+        option = power.options[0].say if power.options else NO_OPTION
+        return [replace(_task("power", one, has_words(power), found, more=(option,)), level="hold")]
+    swap = "" if power is None else swap_words(power)
+    return [_task("power", one, swap, found)] if swap else [_task("power", one, each.say, [each]) for each in found]
+
+
+def _bench_tasks(overview: Overview, trains: Sequence[TrainOverview], units: Units) -> list[Task]:
+    """The bench's tasks; a car of two trains is told once."""
+    listed = {} if overview.bench is None else {car.car: car for car in (*overview.bench.cars, *overview.bench.later)}
+    tasks: list[Task] = []
+    for one in trains:
+        found = _not_told(one, tasks)
+        own = {finding.car for finding in found}
+        for finding in found:
+            if finding.code in OF_A_CAR:
+                tasks.append(_weighted(one, finding, listed.get(finding.car or ""), units))
+            elif finding.code == LIGHT:
+                told = own.union(*(task.cars for task in tasks))
+                light = [car for car in listed.values() if one.train.name in car.trains and car.car not in told]
+                more, cars = tuple(_pieces(car, units) for car in light), tuple(car.car for car in light)
+                tasks.append(
+                    _task("bench", one, finding.say, [finding], more=more, cars=cars, adds_weight=bool(cars))
+                )
+        to_weigh = [finding for finding in found if finding.code == NOT_WEIGHED]
+        if to_weigh:
+            names = tuple(car for finding in to_weigh for car in _of(finding))
+            what = f"Weigh {named(names)} with everything on the scale."
+            tasks.append(_task("bench", one, what, to_weigh, cars=names))
+    return tasks
+
+
+def _not_told(one: TrainOverview, tasks: list[Task]) -> list[Finding]:
+    """The bench's findings of a train; those of a car that is told already are added to its task."""
+    left = []
+    for finding in _pressing(one):
+        if finding.code not in (*OF_A_CAR, NOT_WEIGHED, LIGHT):
             continue
-        blocks: list[Block] = [Items(tuple(_item(task, anchors) for task in mine), boxes=True)]
-        if who == "power" and overview.power is not None and not overview.power.short:
-            blocks.append(Para(_of_one_plan(overview, mine), legend=True))
-        waiting = _that_can_wait(overview, tasks) if who == "bench" else 0
-        if waiting:
-            has = f"the bench sheet has {'it' if waiting == 1 else 'them'}"
-            blocks.append(Para(f"{counted(waiting, 'more car')} of tonight's trains can wait; {has}.", legend=True))
-        if who == warned:
-            blocks.append(Caution(ADDING, WEIGHTS))
-        sections.append(Section(desk, tuple(blocks)))
-    return tuple(sections)
+        number = next((k for k, task in enumerate(tasks) for car in _of(finding) if car in task.cars), None)
+        if number is None:
+            left.append(finding)
+        else:
+            tasks[number] = tasks[number].also(one.train.name, finding)
+    return left
 
 
-def _item(task: Task, anchors: dict[str, str]) -> Item:
-    if task.train is None:
-        return Item(task.what, level=task.level, more=task.more)
-    link = anchors.get(task.train)
-    if link is not None and task.moves:
-        link = link.replace("train-", "switch-list-")
-    label = f"{task.by} {unbroken(task.train)}" if task.by else unbroken(task.train)
-    return Item(task.what, label=label, level=task.level, link=link, more=task.more)
+def _weighted(one: TrainOverview, finding: Finding, car: BenchCar | None, units: Units) -> Task:
+    """A car to weight with the pieces of the bench's list; what the check says of it where it is not on that list."""
+    cars, adds_weight = _of(finding), finding.code == "underweight"
+    if car is None:
+        return _task("bench", one, finding.say, [finding], cars=cars, adds_weight=adds_weight)
+    gain = gain_words(car) if car.gain is not None and car.gain >= LITTLE_GAIN else ""
+    more = tuple(f"{words[0].upper()}{words[1:]}" for words in (gain, car.note) if words)
+    what = _pieces(car, units)
+    return _task("bench", one, what, [finding], more=more, cars=cars, gain=car.gain, adds_weight=adds_weight)
 
 
-def _of_one_plan(overview: Overview, mine: list[Task]) -> str:
-    """Why the power desk's changes go together."""
-    least, power = overview.least_change, overview.power
-    if least is not None and power is not None and least.engines != power.engines:
-        return LEAST_CHANGE
-    return ONE_PLAN if any(task.level for task in mine) else f"{ONE_PLAN} {GIVEN_DO}"
+def _pieces(car: BenchCar, units: Units) -> str:
+    """What to add to a car, in weight and in pieces."""
+    told = [f"add {unbroken(units.weight(car.add_g))}"] if car.add_g is not None else []
+    told += [over_trucks(car.choice)] if car.choice is not None and car.choice.pieces else []
+    return f"{unbroken(car.car)}: " + (f"{', '.join(told)}." if told else weighs_words(car, units))
 
 
-def _that_can_wait(overview: Overview, tasks: Iterable[Task]) -> int:
-    """How many cars of tonight's trains the bench's list has besides those that somebody is told to weight."""
-    if overview.bench is None:
-        return 0
-    told = {car for task in tasks if task.who == "bench" or task.adds_weight for car in task.cars}
-    return sum(bool(car.trains) and car.car not in told for car in overview.bench.cars)
+def _door_tasks(overview: Overview, trains: Sequence[TrainOverview], at_bench: frozenset[str]) -> list[Task]:
+    """A task a guest car that is not simply welcome; one that the bench is told of (`at_bench`) is sent there."""
+    cars = () if overview.door is None else overview.door.cars
+    leaving = [one.train.name for one in trains]
+    return [_guest(car, leaving, car.car in at_bench) for car in cars if car.answer != "welcome"]
+
+
+def _guest(car: GuestResult, leaving: Sequence[str], at_bench: bool) -> Task:
+    code = next((reason.code for reason in car.grounds if reason.do == car.do), None)
+    sent = at_bench and code in ("underweight", "not-weighed")
+    stands = [ride.train for ride in car.trains if ride.in_train is not None]
+    return Task(
+        "door",
+        next((train for train in leaving if train in stands), None),
+        f"{unbroken(car.car)} of {owner_of(car)}, {answer_word(car.answer)}: {TO_THE_BENCH if sent else car.do}",
+        door_level(car.answer),
+        cars=(car.car,),
+        adds_weight=code == "underweight" and not sent,
+    )

@@ -2,16 +2,22 @@
 
 from __future__ import annotations
 
-from consist.cautions import WEIGHTS
-from consist.checking.overview import TrainOverview
-from consist.report.document import Block, Caution, ChartKind, Facts, Items, Para, Picture, Section, Sheet
-from consist.report.sheets.figures import advises_weight, facts_of, reason, told_findings
-from consist.report.sheets.moves import ADDING, better_order
-from consist.report.sheets.standing import legs_table, standing_table
-from consist.session import Session
-from consist.wording import Units
+from collections.abc import Iterable, Iterator
 
-__all__ = ["kinds_of", "train_sheet"]
+from consist.checking.overview import TrainOverview
+from consist.checking.results import TrainCheck
+from consist.house import House
+from consist.power.words import clock
+from consist.report.document import Cell, ChartKind, Facts, Item, Para, Picture, Section, Sheet
+from consist.report.sheets.cells import ADDING_WEIGHT, Limits, figure, items, section, sheet
+from consist.report.sheets.moves import better_order
+from consist.report.sheets.standing import legs_table, standing_table
+from consist.report.words import counted, in_words, margin, past_words, score, time, unbroken
+from consist.rules.finding import LEVELS, Finding
+from consist.session import Session, Train
+from consist.wording import NONE, Units, at, limit_percent, percent
+
+__all__ = ["ADVISING_WEIGHT", "kinds_of", "makeup", "times_words", "train_sheet"]
 
 PICTURES: tuple[tuple[str, tuple[tuple[ChartKind, str], ...]], ...] = (
     ("The train", (("train", "The train to scale, head end first"),)),
@@ -19,6 +25,9 @@ PICTURES: tuple[tuple[str, tuple[tuple[ChartKind, str], ...]], ...] = (
     ("Which car is in danger where", (("side-use", "Side use by car and by place"),)),
     ("Drawbar", (("drawbar", "Drawbar along the train at the worst moment"),)),
 )
+SHOWN_OF_A_KIND = 3
+ADVISING_WEIGHT = frozenset({"side-pull", "buff-push", "underweight"})
+"""Codes whose advice may be to put weight into a car."""
 
 
 def train_sheet(session: Session, one: TrainOverview, anchor: str, units: Units, *, drawn: bool = True) -> Sheet:
@@ -26,18 +35,21 @@ def train_sheet(session: Session, one: TrainOverview, anchor: str, units: Units,
     train, check = one.train, one.check
     uses = {car.car: car.side_use for car in check.cars}
     worst = None if check.worst is None else check.worst.car
-    first = (Para(reason(check, session.house), level=check.verdict), Facts(tuple(facts_of(train, check, units))))
-    standing = Section("Standing order, head end first", standing_table(session, train, uses, worst, units))
-    sections = [Section("", first), *_pictures(one, drawn), standing]
-    if len(check.legs) > 1:
-        sections.append(Section("Legs of the trip", (legs_table(check, units),)))
-    if check.findings:
-        found: list[Block] = [Items(tuple(told_findings(check.findings)))]
-        found += [Caution(ADDING, WEIGHTS)] if advises_weight(check.findings) else []
-        sections.append(Section("Findings", tuple(found)))
-    if check.suggestion is not None:
-        sections.append(Section("A better order", better_order(session, train, check, one.after)))
-    return Sheet("train", anchor, train.name, tuple(sections), verdict=check.verdict, train=train.name)
+    advised = any(finding.code in ADVISING_WEIGHT for finding in check.findings)
+    found = items(_told_findings(check.findings))
+    return sheet(
+        "train",
+        train.name,
+        section("", Para(_reason(check, session.house), level=check.verdict), Facts(tuple(_facts(one, units)))),
+        *_pictures(one, kinds_of(one) if drawn else ("profile",)),
+        section("Standing order, head end first", *standing_table(session, train, uses, worst, units)),
+        section("Legs of the trip", legs_table(check, units) if len(check.legs) > 1 else None),
+        section("Findings", found, ADDING_WEIGHT if advised else None),
+        section("A better order", *better_order(session, train, check, one.after)),
+        anchor=anchor,
+        verdict=check.verdict,
+        train=train.name,
+    )
 
 
 def kinds_of(one: TrainOverview) -> tuple[ChartKind, ...]:
@@ -54,11 +66,123 @@ def kinds_of(one: TrainOverview) -> tuple[ChartKind, ...]:
     return tuple(kind for kind, is_there in there.items() if is_there)
 
 
-def _pictures(one: TrainOverview, drawn: bool) -> list[Section]:
+def _pictures(one: TrainOverview, kinds: Iterable[ChartKind]) -> Iterator[Section]:
     """What there is to draw, each under its own heading."""
-    kinds: tuple[ChartKind, ...] = kinds_of(one) if drawn else ("profile",)
-    sections = []
     for title, pictures in PICTURES:
-        blocks = tuple(Picture(kind, one.train.name, caption) for kind, caption in pictures if kind in kinds)
-        sections += [Section(title, blocks)] if blocks else []
-    return sections
+        there = (Picture(kind, one.train.name, caption) for kind, caption in pictures if kind in kinds)
+        yield section(title, *there)
+
+
+def _facts(one: TrainOverview, units: Units) -> Iterator[tuple[str, Cell]]:
+    """The figures with their names, in the order in which they are told."""
+    train, check = one.train, one.check
+    worst, peak = check.worst, check.peak_drawbar
+    told = f"{NONE}, no side pull."
+    if worst is not None and check.margin is not None:
+        told = (
+            f"{margin(check.margin)} at {worst.car} in spot {worst.spot}, {_toward(train, worst.car_mm, units)}, "
+            f"the head end {past_words(train, worst.head_mm, units)}."
+        )
+    yield "Margin", figure(told, check.margin)
+    told = f"{NONE}, no coupling."
+    if peak is not None:
+        head = past_words(train, peak.head_mm, units)
+        told = f"{units.weight(peak.g)} at most, behind {peak.behind} {at(peak.place)}, the head end {head}."
+    yield "Drawbar", figure(told, None if peak is None else peak.g)
+    yield "Power", figure(f"{'; '.join(_power(check))}.", check.power.use)
+    told = NONE
+    if check.order_score is not None:
+        told = f"{score(check.order_score)} of 100, where 100 is the best its blocks and holds allow"
+    yield "Order", figure(f"{told}.", check.order_score)
+    if check.heavy_forward is not None:
+        told = f"{score(check.heavy_forward)} %, where 100 % is heavy to light from the head end."
+        yield "Heavy forward", figure(told, check.heavy_forward)
+    yield "Train", makeup(check, units)
+    times = f", {times_words(train)}" if train.times is not None else ""
+    told = f"{', '.join(train.route.stops)}; {units.distance(check.route_mm)}{times}."
+    yield "Route", figure(told, check.route_mm)
+
+
+def _power(check: TrainCheck) -> Iterator[str]:
+    """Engines on the train, how much of their pull and holding it takes, and how many of each class would do."""
+    power, assigned = check.power, check.power.assigned
+    yield f"{counted(len(assigned), 'engine')} assigned: {in_words(assigned)}" if assigned else "no engine assigned"
+    if power.use is not None:
+        yield f"{percent(power.use)} of usable pull used at the hardest place"
+    elif assigned:
+        yield "no pull left at the hardest place"
+    if power.hold_use:
+        can = "it can" if len(assigned) == 1 else "they can"
+        yield f"{percent(power.hold_use)} of what {can} hold back used down grade"
+    elif power.hold_use is None and assigned:
+        yield "nothing left to hold back with down grade"
+    if power.by_class:
+        needed = (f"{'no number of' if number is None else number} {one}" for one, number in power.by_class.items())
+        yield f"would do at the head end alone: {' or '.join(needed)}"
+
+
+def makeup(check: TrainCheck, units: Units) -> Cell:
+    """How many cars a train has, what they weigh and how long it is."""
+    where = " on the leg with the worst margin" if len(check.legs) > 1 else ""
+    told = f"{units.train_weight(check.weight_g)} of cars, {units.distance(check.length_mm)} long{where}"
+    return figure(f"{counted(len(check.cars), 'car')}; {told}.", check.weight_g)
+
+
+def times_words(train: Train) -> str:
+    """When the train departs and arrives, as far as that is given."""
+    if train.times is not None:
+        return f"{clock(train.times[0])} to {clock(train.times[1])}"
+    given = (("departs", train.depart), ("arrives", train.arrive))
+    return ", ".join(f"{does} {time(minutes)}" for does, minutes in given if minutes is not None) or "not given"
+
+
+def _toward(train: Train, distance_mm: float, units: Units) -> str:
+    """Where a distance along the route lies, with the place ahead."""
+    where = past_words(train, distance_mm, units)
+    ahead = [name for name, place_mm in train.route.places if place_mm > distance_mm]
+    return f"{where} toward {ahead[0]}" if ahead and not where.startswith("at ") else where
+
+
+def _reason(check: TrainCheck, house: House) -> str:
+    """The first cause of the verdict: the worst car's side pull, or the gravest findings, or that all is well."""
+    worst, use = check.worst, Limits.of(house).percent(check.side_use)
+    if check.verdict != "go":
+        holds = check.verdict == "hold"
+        threshold = house.hold_margin if holds else house.care_margin
+        if worst is not None and check.margin is not None and check.margin < threshold:
+            limit = limit_percent(1.0 / threshold, check.side_use)
+            return (
+                f"{worst.car} in spot {worst.spot} uses {use} of the side pull it can bear {at(worst.place)}; "
+                f"the house {'holds a train' if holds else 'takes care'} past {limit}."
+            )
+        causes = [finding.say for finding in check.findings if finding.level == check.verdict]
+        if causes:
+            kind, others = "that hold it" if holds else "of care", len(causes) - 1
+            return causes[0] + (f" {counted(others, 'more finding')} {kind} below." if others else "")
+    if not check.cars:
+        return "No car rides in this train."
+    if worst is None:
+        return "No car feels any side pull on this route."
+    return (
+        f"No car uses more than {use} of the side pull it can bear; {worst.car} in spot {worst.spot} comes nearest."
+    )
+
+
+def _told_findings(findings: Iterable[Finding]) -> Iterator[Item]:
+    """Each finding, gravest first; after the third of a code and level the rest are only named."""
+    for level in LEVELS:
+        of_kind: dict[str, list[Finding]] = {}
+        for finding in findings:
+            if finding.level == level:
+                of_kind.setdefault(finding.code, []).append(finding)
+        for code, found in of_kind.items():
+            says = [finding.say for finding in found[:SHOWN_OF_A_KIND]]
+            says += [_rest(found[SHOWN_OF_A_KIND:])] if len(found) > SHOWN_OF_A_KIND else []
+            yield from (Item(say, label=code, level=level) for say in says)
+
+
+def _rest(findings: list[Finding]) -> str:
+    cars = list(dict.fromkeys(finding.car for finding in findings if finding.car is not None))
+    if len(cars) < len(findings):
+        return f"and {len(findings)} more."
+    return f"and {counted(len(cars), 'more car', 'more cars')}: {', '.join(map(unbroken, cars))}."
