@@ -14,7 +14,8 @@ class Finding:
     """What was found: its code and level; the car, spot and place where it applies, None where none does.
 
     `value` is the figure found and `limit` what it was held against, both in the unit that `say` names, or
-    None where the finding is no matter of a figure. `say` is one plain sentence that says what to do.
+    None where the finding is no matter of a figure. `say` is one plain sentence that says what to do. `other` is the
+    other train that it is of.
     """
 
     code: str
@@ -25,3 +26,4 @@ class Finding:
     place: str | None = None
     value: float | None = None
     limit: float | None = None
+    other: str | None = None

@@ -22,7 +22,7 @@ def two_trains(case: Case) -> list[Finding]:
         for car in case.cars:
             if car.car.name in theirs:
                 level, say = _say(car.car.name, case.train, other)
-                findings.append(Finding("two-trains", level, say, car=car.car.name, spot=car.spot))
+                findings.append(Finding("two-trains", level, say, car.car.name, car.spot, other=other.name))
     return findings
 
 

@@ -151,13 +151,14 @@ def busy() -> Overview:
     """An evening with every code, cars in two trains, guests refused and sent to the bench, and a train to switch."""
     codes = [found(code, f"C {number}") for number, code in enumerate(DESK_OF) if code != "two-trains"]
     meets = "A 1 rides in {} at the same time; take it off one of the two trains."
-    first = train("First", 540, *codes, found("two-trains", "A 1", "hold", meets.format("Second")))
+    met = found("two-trains", "A 1", "hold", meets.format("Second"))
+    first = train("First", 540, *codes, replace(met, other="Second"))
     second = train(
         "Second",
         550,
         found("side-pull", "A 2", "hold"),
         found("light-ahead", "A 2"),
-        found("two-trains", "A 1", "hold", meets.format("First")),
+        replace(met, say=meets.format("First"), other="First"),
         found("underweight", "C 10"),
         found("not-weighed", "C 12"),
         found("radius", "G 1", "hold"),
@@ -322,7 +323,8 @@ def test_a_car_of_three_trains_is_told_once_for_each_two_that_meet() -> None:
     meets = "A 1 rides in {} at the same time; take it off one of the two trains."
 
     def of(name: str, departs: int, *others: str) -> TrainOverview:
-        return train(name, departs, *(found("two-trains", "A 1", "hold", meets.format(one)) for one in others))
+        meetings = (replace(found("two-trains", "A 1", "hold", meets.format(one)), other=one) for one in others)
+        return train(name, departs, *meetings)
 
     seen = evening(of("X", 560, "Y", "Z"), of("Y", 540, "X", "Z"), of("Z", 550, "X", "Y"))
     told = [(task.train, plain(task.what).split(" at ")[0]) for task in of_desk(seen, "yard")]

@@ -10,16 +10,7 @@ from consist.report.document import Block, Item, Para, Picture, Sheet, Table
 from consist.report.sheets.cells import figures, items, legend, notes, section, sheet, table, words
 from consist.report.words import counted, in_words
 from consist.scales import MM_PER_INCH
-from consist.track import (
-    SMOOTH,
-    Layout,
-    LineSurvey,
-    Place,
-    out_of_reach,
-    rough_joints,
-    separate_parts,
-    survey_line,
-)
+from consist.track import SMOOTH, Layout, LineSurvey, Place, out_of_reach, rough_joints, separate_parts, survey_line
 from consist.wording import NONE, Units
 
 __all__ = ["layout_figures", "layout_sheet"]

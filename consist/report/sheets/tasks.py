@@ -12,6 +12,7 @@ from typing import Any, Literal
 
 from consist.bench import BenchCar
 from consist.checking.overview import Overview, TrainOverview
+from consist.checking.results import Suggestion
 from consist.power import TrainPower
 from consist.power.words import clock
 from consist.report.sheets.bench import LITTLE_GAIN, gain_words, over_trucks, weighs_words
@@ -21,7 +22,6 @@ from consist.report.sheets.power import NO_OPTION, has_words, swap_words
 from consist.report.sheets.train import ADVISING_WEIGHT
 from consist.report.words import named, unbroken
 from consist.rules.finding import LEVELS, Finding, Level
-from consist.screening import GuestResult
 from consist.wording import Units
 
 __all__ = ["DESKS", "Answered", "Task", "Who", "tasks_of"]
@@ -36,7 +36,6 @@ OF_A_CAR, NOT_WEIGHED, LIGHT, SHORT = ("underweight", "overweight"), "not-weighe
 NOT_THE_YARDS = frozenset({*OF_A_CAR, NOT_WEIGHED, LIGHT, SHORT})
 """Codes that somebody else sees to; a code that nobody knows is the yard's."""
 TWO_TRAINS = "two-trains"
-TO_THE_BENCH = "Send it to the bench."
 
 
 @dataclass(frozen=True)
@@ -105,14 +104,12 @@ def _gravest(levels: Sequence[Level | None]) -> Level | None:
 
 
 def _task(who: Who, one: TrainOverview, what: str, found: Sequence[Finding], **more: Any) -> Task:
-    """A task for a train, done for what was found in it and as grave as that."""
+    """A task for a train, done for what was found in it, to the cars that is of, and as grave as that."""
     train, level = one.train.name, _gravest([finding.level for finding in found])
-    return Task(who, train, what, level, answers=tuple((train, finding) for finding in found), **more)
-
-
-def _of(finding: Finding) -> tuple[str, ...]:
-    """The car that a finding is of."""
-    return () if finding.car is None else (finding.car,)
+    cars = tuple(dict.fromkeys(finding.car for finding in found if finding.car is not None))
+    return Task(
+        who, train, what, level, answers=tuple((train, finding) for finding in found), **{"cars": cars, **more}
+    )
 
 
 def _yard_tasks(overview: Overview, trains: Sequence[TrainOverview], at_bench: frozenset[str]) -> Iterator[Task]:
@@ -125,24 +122,20 @@ def _yard_tasks(overview: Overview, trains: Sequence[TrainOverview], at_bench: f
         others = [finding for finding in found if finding.code not in mends]
         out = [car.car.name for car in one.train.cars if car.car.name in refused]
         for car in out:
-            yield _left_out(one, car, [finding for finding in others if finding.car == car])
-        if mends:
+            what = f"Leave {unbroken(car)} out of it; the door keeps it for another evening."
+            of_car = [finding for finding in others if finding.car == car]
+            yield replace(_task("yard", one, what, of_car, cars=(car,), leaves_out=True), level="hold")
+        if one.check.suggestion is not None:
             mended = [finding for finding in found if finding.code in mends]
-            yield _switched(overview, one, mended, at_bench)
-        left = [finding for finding in others if finding.car not in out]
-        yield from _by_car(one, [finding for finding in left if finding.code != TWO_TRAINS])
-    yield from _meetings(overview, trains, refused)
+            yield _switched(overview, one, one.check.suggestion, mended, at_bench)
+        yield from _by_car(one, [each for each in others if each.car not in out and each.code != TWO_TRAINS])
+    yield from _meetings(trains, refused)
 
 
-def _left_out(one: TrainOverview, car: str, found: list[Finding]) -> Task:
-    what = f"Leave {unbroken(car)} out of it; the door keeps it for another evening."
-    return replace(_task("yard", one, what, found, cars=(car,), leaves_out=True), level="hold")
-
-
-def _switched(overview: Overview, one: TrainOverview, found: list[Finding], at_bench: frozenset[str]) -> Task:
+def _switched(
+    overview: Overview, one: TrainOverview, suggestion: Suggestion, found: list[Finding], at_bench: frozenset[str]
+) -> Task:
     """The moves of a suggestion, and what is left to do where they are not enough."""
-    suggestion = one.check.suggestion
-    assert suggestion is not None
     now, then = one.check.margin, suggestion.margin
     enough = then is None or then >= overview.session.house.care_margin
     left = "" if enough else _left_to_do(overview, one, at_bench)
@@ -177,39 +170,24 @@ def _by_car(one: TrainOverview, found: list[Finding]) -> Iterator[Task]:
     for number, finding in enumerate(found):
         groups.setdefault(number if finding.car is None else finding.car, []).append(finding)
     for group in groups.values():
-        pulled = any(finding.code == "side-pull" for finding in group)
-        first, *more = [finding for finding in group if not (pulled and finding.code == "light-ahead")]
-        below, adds_weight = tuple(finding.say for finding in more), any(one.code in ADVISING_WEIGHT for one in group)
-        yield _task("yard", one, first.say, group, more=below, cars=_of(first), adds_weight=adds_weight)
+        codes = {finding.code for finding in group}
+        hidden = "light-ahead" if "side-pull" in codes else None
+        first, *more = [finding.say for finding in group if finding.code != hidden]
+        yield _task("yard", one, first, group, more=tuple(more), adds_weight=not codes.isdisjoint(ADVISING_WEIGHT))
 
 
-def _meetings(overview: Overview, trains: Sequence[TrainOverview], refused: frozenset[str]) -> Iterable[Task]:
+def _meetings(trains: Sequence[TrainOverview], refused: frozenset[str]) -> Iterable[Task]:
     """A task for each car and two trains that need it at once, told with the train that leaves first."""
     tasks: dict[object, Task] = {}
     for one in trains:
-        name = one.train.name
-        for number, (finding, other) in enumerate(_with_others(overview, one)):
-            pair = (finding.car, frozenset((name, other)) if other else (name, number))
-            if finding.level == "note" or finding.car in refused:
+        for finding in _pressing(one):
+            if finding.code != TWO_TRAINS or finding.car in refused:
                 continue
-            if pair in tasks:
-                tasks[pair] = tasks[pair].also(name, finding)
-            else:
-                tasks[pair] = _task("yard", one, finding.say, [finding], cars=_of(finding))
+            pair = finding.car, frozenset((one.train.name, finding.other))
+            before = tasks.get(pair)
+            here = _task("yard", one, finding.say, [finding])
+            tasks[pair] = here if before is None else before.also(one.train.name, finding)
     return tasks.values()
-
-
-def _with_others(overview: Overview, one: TrainOverview) -> Iterator[tuple[Finding, str]]:
-    """Findings of cars in two trains, with the other train: the rule has one for each, in the session's order."""
-    found = [finding for finding in one.check.findings if finding.code == TWO_TRAINS]
-    for car in dict.fromkeys(finding.car for finding in found):
-        others = [
-            train.name
-            for train in overview.session.trains
-            if train.name != one.train.name and any(each.car.name == car for each in train.cars)
-        ]
-        of_car = [finding for finding in found if finding.car == car]
-        yield from zip(of_car, others if len(others) == len(of_car) else [""] * len(of_car), strict=True)
 
 
 def _power_tasks(one: TrainOverview, power: TrainPower | None) -> list[Task]:
@@ -223,11 +201,17 @@ def _power_tasks(one: TrainOverview, power: TrainPower | None) -> list[Task]:
 
 
 def _bench_tasks(overview: Overview, trains: Sequence[TrainOverview], units: Units) -> list[Task]:
-    """The bench's tasks; a car of two trains is told once."""
+    """The bench's tasks; a finding of a car that is told already is added to its task."""
     listed = {} if overview.bench is None else {car.car: car for car in (*overview.bench.cars, *overview.bench.later)}
     tasks: list[Task] = []
     for one in trains:
-        found = _not_told(one, tasks)
+        found = []
+        for finding in (each for each in _pressing(one) if each.code in (*OF_A_CAR, NOT_WEIGHED, LIGHT)):
+            number = next((number for number, task in enumerate(tasks) if finding.car in task.cars), None)
+            if number is None:
+                found.append(finding)
+            else:
+                tasks[number] = tasks[number].also(one.train.name, finding)
         own = {finding.car for finding in found}
         for finding in found:
             if finding.code in OF_A_CAR:
@@ -241,35 +225,19 @@ def _bench_tasks(overview: Overview, trains: Sequence[TrainOverview], units: Uni
                 )
         to_weigh = [finding for finding in found if finding.code == NOT_WEIGHED]
         if to_weigh:
-            names = tuple(car for finding in to_weigh for car in _of(finding))
-            what = f"Weigh {named(names)} with everything on the scale."
-            tasks.append(_task("bench", one, what, to_weigh, cars=names))
+            names = named(finding.car for finding in to_weigh if finding.car is not None)
+            tasks.append(_task("bench", one, f"Weigh {names} with everything on the scale.", to_weigh))
     return tasks
-
-
-def _not_told(one: TrainOverview, tasks: list[Task]) -> list[Finding]:
-    """The bench's findings of a train; those of a car that is told already are added to its task."""
-    left = []
-    for finding in _pressing(one):
-        if finding.code not in (*OF_A_CAR, NOT_WEIGHED, LIGHT):
-            continue
-        number = next((k for k, task in enumerate(tasks) for car in _of(finding) if car in task.cars), None)
-        if number is None:
-            left.append(finding)
-        else:
-            tasks[number] = tasks[number].also(one.train.name, finding)
-    return left
 
 
 def _weighted(one: TrainOverview, finding: Finding, car: BenchCar | None, units: Units) -> Task:
     """A car to weight with the pieces of the bench's list; what the check says of it where it is not on that list."""
-    cars, adds_weight = _of(finding), finding.code == "underweight"
+    adds_weight = finding.code == "underweight"
     if car is None:
-        return _task("bench", one, finding.say, [finding], cars=cars, adds_weight=adds_weight)
+        return _task("bench", one, finding.say, [finding], adds_weight=adds_weight)
     gain = gain_words(car) if car.gain is not None and car.gain >= LITTLE_GAIN else ""
     more = tuple(f"{words[0].upper()}{words[1:]}" for words in (gain, car.note) if words)
-    what = _pieces(car, units)
-    return _task("bench", one, what, [finding], more=more, cars=cars, gain=car.gain, adds_weight=adds_weight)
+    return _task("bench", one, _pieces(car, units), [finding], more=more, gain=car.gain, adds_weight=adds_weight)
 
 
 def _pieces(car: BenchCar, units: Units) -> str:
@@ -279,22 +247,16 @@ def _pieces(car: BenchCar, units: Units) -> str:
     return f"{unbroken(car.car)}: " + (f"{', '.join(told)}." if told else weighs_words(car, units))
 
 
-def _door_tasks(overview: Overview, trains: Sequence[TrainOverview], at_bench: frozenset[str]) -> list[Task]:
+def _door_tasks(overview: Overview, trains: Sequence[TrainOverview], at_bench: frozenset[str]) -> Iterator[Task]:
     """A task a guest car that is not simply welcome; one that the bench is told of (`at_bench`) is sent there."""
-    cars = () if overview.door is None else overview.door.cars
-    leaving = [one.train.name for one in trains]
-    return [_guest(car, leaving, car.car in at_bench) for car in cars if car.answer != "welcome"]
-
-
-def _guest(car: GuestResult, leaving: Sequence[str], at_bench: bool) -> Task:
-    code = next((reason.code for reason in car.grounds if reason.do == car.do), None)
-    sent = at_bench and code in ("underweight", "not-weighed")
-    stands = [ride.train for ride in car.trains if ride.in_train is not None]
-    return Task(
-        "door",
-        next((train for train in leaving if train in stands), None),
-        f"{unbroken(car.car)} of {owner_of(car)}, {answer_word(car.answer)}: {TO_THE_BENCH if sent else car.do}",
-        door_level(car.answer),
-        cars=(car.car,),
-        adds_weight=code == "underweight" and not sent,
-    )
+    for car in () if overview.door is None else overview.door.cars:
+        if car.answer == "welcome":
+            continue
+        code = next((reason.code for reason in car.grounds if reason.do == car.do), None)
+        sent = car.car in at_bench and code in ("underweight", "not-weighed")
+        stands = [ride.train for ride in car.trains if ride.in_train is not None]
+        train = next((one.train.name for one in trains if one.train.name in stands), None)
+        do = "Send it to the bench." if sent else car.do
+        what = f"{unbroken(car.car)} of {owner_of(car)}, {answer_word(car.answer)}: {do}"
+        adds_weight = code == "underweight" and not sent
+        yield Task("door", train, what, door_level(car.answer), cars=(car.car,), adds_weight=adds_weight)
