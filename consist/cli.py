@@ -86,7 +86,7 @@ def check(
     """
     with answering():
         import consist
-        from consist.report.sheets.evening import check_document, checked
+        from consist.report.sheets.session import check_document, checked
         from consist.report.sheets.tasks import tasks_of
         from consist.report.terminal.drawings import routes_in_text
         from consist.report.terminal.progress import shown_progress
@@ -146,8 +146,8 @@ def order(
         import consist
         from consist.checking import plan_session
         from consist.intake import check_table_name, write_reordered
-        from consist.report.sheets.cells import of_sheets
         from consist.report.sheets.moves import order_sheets, written_words
+        from consist.report.sheets.parts import of_sheets
         from consist.report.terminal import plain_lines, this_terminal
         from consist.report.terminal.progress import shown_progress
         from consist.report.words import clean
@@ -197,7 +197,7 @@ def power(
     with answering():
         import consist
         from consist.power import plan_power
-        from consist.report.sheets.cells import of_sheets
+        from consist.report.sheets.parts import of_sheets
         from consist.report.sheets.power import power_sheet
         from consist.report.terminal.drawings import engines_in_text
         from consist.report.terminal.progress import shown_waiting
@@ -234,7 +234,7 @@ def rating(
     with answering():
         from consist.checking.layout_ratings import rate_layout
         from consist.intake import write_whole
-        from consist.report.sheets.cells import of_sheets
+        from consist.report.sheets.parts import of_sheets
         from consist.report.sheets.rating import rating_sheet, ratings_as_csv
         from consist.report.words import clean
         from consist.wording import units_for
@@ -267,8 +267,8 @@ def layout(
     """
     with answering():
         from consist.intake import read_layout
-        from consist.report.sheets.cells import of_sheets
         from consist.report.sheets.layout import layout_figures, layout_sheet
+        from consist.report.sheets.parts import of_sheets
         from consist.report.terminal.drawings import lines_in_text
         from consist.wording import units_for
 

@@ -143,7 +143,7 @@ def bench(
     """
     with answering():
         from consist.report.sheets.bench import bench_sheet, recorded_words
-        from consist.report.sheets.cells import of_sheets
+        from consist.report.sheets.parts import of_sheets
         from consist.report.terminal import plain_lines
         from consist.wording import units_for
 
@@ -183,8 +183,8 @@ def screen(
         import consist
         from consist.checking.doorkeeping import screen_guests
         from consist.intake import write_whole
-        from consist.report.sheets.cells import of_sheets
         from consist.report.sheets.door import door_sheet
+        from consist.report.sheets.parts import of_sheets
         from consist.report.terminal.progress import shown_progress
 
         loaded, show = told_in(consist.load(session), None if json and slips is None else units)

@@ -11,13 +11,13 @@ from consist.checking.layout_ratings import LayoutRatings
 from consist.checking.results import SessionCheck
 from consist.power import PowerPlan
 from consist.report.sheets.bench import bench_sheet
-from consist.report.sheets.cells import of_sheets
 from consist.report.sheets.door import door_sheet
-from consist.report.sheets.evening import check_document, checked
 from consist.report.sheets.layout import layout_sheet
 from consist.report.sheets.moves import order_sheets
+from consist.report.sheets.parts import of_sheets
 from consist.report.sheets.power import power_sheet
 from consist.report.sheets.rating import rating_sheet
+from consist.report.sheets.session import check_document, checked
 from consist.report.terminal import Terminal, as_pages
 from consist.report.terminal.drawings import engines_in_text, lines_in_text, routes_in_text
 from consist.screening import Screening

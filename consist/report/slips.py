@@ -10,8 +10,8 @@ from reportlab.lib.utils import simpleSplit
 from reportlab.pdfgen.canvas import Canvas
 
 from consist.report.paper_text import BOLD, LACKING, PLAIN, POINTS_PER_MM, cut_to, font_names, printable
-from consist.report.sheets.cells import ADDING_WEIGHT
 from consist.report.sheets.door import answer_word, owner_of, to_add, where_words
+from consist.report.sheets.parts import ADDING_WEIGHT
 from consist.report.strip import PAPERS
 from consist.screening import GuestResult, Screening
 from consist.wording import Units

@@ -7,7 +7,7 @@ from functools import cached_property
 from consist.checking.overview import Overview
 from consist.report.charts import Chart, engines_chart, train_chart
 from consist.report.document import Document, Picture
-from consist.report.sheets.evening import document_of
+from consist.report.sheets.session import document_of
 from consist.wording import Units
 
 __all__ = ["WholeReport"]

@@ -216,7 +216,7 @@ def test_pictures_stay_small() -> None:
 def test_other_reports_load_nothing_of_pictures() -> None:
     code = (
         "import sys, consist.cli; from consist.report import json, terminal\n"
-        "from consist.report.sheets import evening\n"
+        "from consist.report.sheets import session\n"
         "assert not {'reportlab', 'PIL'} & set(sys.modules)\n"
     )
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=False)

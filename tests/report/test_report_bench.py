@@ -18,7 +18,7 @@ import consist
 from consist.bench import BenchCar, BenchList, Choice, ExtraEngine, Status, TrainAfter
 from consist.cli import app
 from consist.report.json import as_json
-from consist.report.sheets.cells import ADDING_WEIGHT
+from consist.report.sheets.parts import ADDING_WEIGHT
 from consist.wording import Units
 
 __all__: list[str] = []

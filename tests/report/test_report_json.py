@@ -16,7 +16,7 @@ import consist
 from consist.checking.results import SessionCheck
 from consist.cli import app
 from consist.report.json import COMMANDS, Key, Keys, as_json, json_reference
-from consist.report.sheets.evening import checked
+from consist.report.sheets.session import checked
 from consist.report.sheets.tasks import tasks_of
 from consist.wording import Units
 

@@ -15,7 +15,7 @@ from rich.cells import cell_len
 import consist
 from consist.checking.overview import overview
 from consist.report.json import as_json
-from consist.report.sheets.evening import checked
+from consist.report.sheets.session import checked
 from consist.report.sheets.tasks import tasks_of
 from consist.report.whole_report import WholeReport
 from consist.session import Session

@@ -36,8 +36,8 @@ from consist.report.document import (
     Table,
 )
 from consist.report.json import as_json
-from consist.report.sheets.cells import CLOSING
-from consist.report.sheets.evening import document_of
+from consist.report.sheets.parts import CLOSING
+from consist.report.sheets.session import document_of
 from consist.session import Session, Train
 from consist.wording import Units
 

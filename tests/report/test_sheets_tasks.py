@@ -19,9 +19,8 @@ from consist.checking.results import SessionCheck, Suggestion
 from consist.order import Move
 from consist.power import Option, PowerPlan, TrainPower
 from consist.report.document import Caution, Items, Para
-from consist.report.sheets.evening import checked, document_of
 from consist.report.sheets.power import swap_words
-from consist.report.sheets.session import task_sections
+from consist.report.sheets.session import checked, document_of, task_sections
 from consist.report.sheets.tasks import Task, Who, tasks_of
 from consist.rules.finding import Finding
 from consist.screening import GuestResult, Reason, Screening, TrainRide

@@ -7,7 +7,8 @@ from collections.abc import Iterator, Mapping, Sequence
 from consist.bench import BenchCar, BenchList, Choice, ExtraEngine, Status
 from consist.intake import Recorded
 from consist.report.document import Item, Para, Sheet, Table
-from consist.report.sheets.cells import ADDING_WEIGHT, figures, items, notes, section, sheet, table, words
+from consist.report.sheets.cells import figures, table, words
+from consist.report.sheets.parts import ADDING_WEIGHT, items, notes, section, sheet
 from consist.report.words import counted, in_words, margin, unbroken
 from consist.wording import NONE, Units
 

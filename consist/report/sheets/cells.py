@@ -1,4 +1,4 @@
-"""How a sheet is put together: columns that tell a figure or a name of each thing, and what is left out."""
+"""Tables: columns that tell a figure or a name of each thing, each declared once, and what limits make of a use."""
 
 from __future__ import annotations
 
@@ -9,43 +9,17 @@ from types import MappingProxyType
 from typing import TypedDict, TypeVar, Unpack
 
 from consist.house import House
-from consist.report.document import (
-    Block,
-    Caution,
-    Cell,
-    Column,
-    Document,
-    Item,
-    Items,
-    Para,
-    Row,
-    Section,
-    Sheet,
-    SheetKind,
-    Table,
-    UseBar,
-)  # fmt: skip
-from consist.report.words import printable
+from consist.report.document import Cell, Column, Row, Table, UseBar
 from consist.rules.finding import Level, Verdict
 from consist.wording import NONE, limit_percent, percent
 
-__all__ = [
-    "ADDING_WEIGHT", "CLOSING", "EMPTY", "Limits", "Told", "figure", "figures", "filled", "items", "legend", "notes",
-    "of_sheets", "section", "sheet", "table", "verdict_cell", "words",
-]  # fmt: skip
+__all__ = ["EMPTY", "Limits", "Told", "figure", "figures", "filled", "table", "verdict_cell", "words"]
 
 Thing = TypeVar("Thing")
 Told = tuple[Column, Callable[[Thing], Cell]]
 """A column, and what it says of a thing."""
 EMPTY = Cell("")
 NO_LINKS: Mapping[str, str] = MappingProxyType({})
-CLOSING = "For model trains only; never use it for full-size or ride-on railways."
-ADDING_WEIGHT = Caution(
-    "Adding weight",
-    "Lead is poisonous: wash your hands after it, never sand or melt it, keep it from children and food. Fast glue "
-    "bonds skin and hot glue burns; wear eye protection to drill or cut. Product labels and local rules come first.",
-)
-"""For advice to put weight into a car."""
 
 
 class How(TypedDict, total=False):
@@ -152,43 +126,3 @@ def filled(table: Table) -> Table:
     kept = [k for k, c in enumerate(table.columns) if c.ticked or any(row.cells[k].text for row in table.rows)]
     rows = (replace(row, cells=tuple(row.cells[k] for k in kept)) for row in table.rows)
     return replace(table, columns=tuple(table.columns[k] for k in kept), rows=tuple(rows))
-
-
-def items(of: Iterable[Item], *, numbered: bool = False, boxes: bool = False) -> Items | None:
-    """A list, None where it would be empty."""
-    told = tuple(of)
-    return Items(told, numbered, boxes) if told else None
-
-
-def legend(*said: str) -> Para | None:
-    """Small print of the sentences that are not empty, None where all are."""
-    text = " ".join(filter(None, said))
-    return Para(text, legend=True) if text else None
-
-
-def section(title: str, *blocks: Block | None) -> Section:
-    """The blocks that there are under a heading."""
-    return Section(title, tuple(block for block in blocks if block is not None))
-
-
-def notes(of: Iterable[str]) -> Section:
-    """What is to be noted."""
-    return section("Notes", items(map(Item, of)))
-
-
-def sheet(
-    kind: SheetKind,
-    title: str,
-    *sections: Section,
-    anchor: str = "",
-    verdict: Verdict | None = None,
-    train: str | None = None,
-) -> Sheet:
-    """A sheet of the sections that hold anything; its anchor is its kind where no other is given."""
-    return Sheet(kind, anchor or kind, title, tuple(one for one in sections if one.blocks), verdict, train)
-
-
-def of_sheets(title: str, *sheets: Sheet | None) -> Document:
-    """A document of the sheets that there are, every text of it on one line and free of control characters."""
-    document: Document = printable(Document(title, tuple(filter(None, sheets)), CLOSING))
-    return document

@@ -6,7 +6,8 @@ from collections.abc import Iterable, Iterator, Mapping
 from itertools import groupby
 
 from consist.report.document import Cell, Column, Item, Para, Sheet, Table
-from consist.report.sheets.cells import ADDING_WEIGHT, figures, items, section, sheet, table, words
+from consist.report.sheets.cells import figures, table, words
+from consist.report.sheets.parts import ADDING_WEIGHT, items, section, sheet
 from consist.report.words import clean, counted, named, unbroken
 from consist.rules.finding import Level
 from consist.screening import ANSWERS, GuestResult, KeepOut, Screening, TrainRide, spots_words

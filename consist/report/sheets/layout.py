@@ -7,7 +7,8 @@ from typing import Any
 
 from consist.mechanics import curve_share_per_curvature
 from consist.report.document import Block, Item, Para, Picture, Sheet, Table
-from consist.report.sheets.cells import figures, items, legend, notes, section, sheet, table, words
+from consist.report.sheets.cells import figures, table, words
+from consist.report.sheets.parts import items, legend, notes, section, sheet
 from consist.report.words import counted, in_words
 from consist.scales import MM_PER_INCH
 from consist.track import SMOOTH, Layout, LineSurvey, Place, out_of_reach, rough_joints, separate_parts, survey_line

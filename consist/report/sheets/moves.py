@@ -11,18 +11,8 @@ from consist.checking.overview import Reordered
 from consist.checking.results import Move, Suggestion
 from consist.order import OrderFigures, OrderPlan
 from consist.report.document import Block, Cell, Column, Item, Para, Picture, Row, Sheet, Table
-from consist.report.sheets.cells import (
-    ADDING_WEIGHT,
-    Limits,
-    figures,
-    items,
-    legend,
-    section,
-    sheet,
-    table,
-    verdict_cell,
-    words,
-)
+from consist.report.sheets.cells import Limits, figures, table, verdict_cell, words
+from consist.report.sheets.parts import ADDING_WEIGHT, items, legend, section, sheet
 from consist.report.sheets.standing import spots_of, standing_table
 from consist.report.words import counted, in_words, margin, named, unbroken
 from consist.session import CarInTrain, Session, Train

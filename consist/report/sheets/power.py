@@ -8,7 +8,8 @@ from string import ascii_letters, ascii_uppercase
 
 from consist.power import Combo, PowerPlan, TrainPower, Turn
 from consist.report.document import Block, Cell, Column, Item, Para, Picture, Row, Sheet, Table
-from consist.report.sheets.cells import figure, items, legend, notes, section, sheet, table, words
+from consist.report.sheets.cells import figure, table, words
+from consist.report.sheets.parts import items, legend, notes, section, sheet
 from consist.report.words import NO_TRAIN, counted, in_words, named, past_words, time, unbroken
 from consist.session import Session, Train
 from consist.wording import NONE, Units, at, percent

@@ -9,7 +9,8 @@ from consist.checking.layout_ratings import LayoutRatings
 from consist.power import Rating
 from consist.power.rating import STANDARD_CAR_HO_MM, standard_car_g
 from consist.report.document import Para, Row, Sheet
-from consist.report.sheets.cells import Told, figures, legend, notes, section, sheet, table, words
+from consist.report.sheets.cells import Told, figures, table, words
+from consist.report.sheets.parts import legend, notes, section, sheet
 from consist.report.words import clean, in_words, unbroken
 from consist.scales import GRAMS_PER_OUNCE
 from consist.wording import Units, percent

@@ -1,32 +1,29 @@
-"""The sheet of the whole session: verdicts at a glance, and what to do before the first train leaves."""
+"""The sheet of the whole session, verdicts at a glance and what to do first; and all of an evening's as a document."""
 
 from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 
-from consist.checking.overview import Overview
+import numpy as np
+
+from consist.checking.along import UseAlong
+from consist.checking.overview import Overview, TrainOverview
 from consist.checking.results import SessionCheck, TrainCheck
 from consist.power.words import clock
-from consist.report.document import Cell, Column, Item, Para, Section, Sheet, Table
-from consist.report.sheets.cells import (
-    ADDING_WEIGHT,
-    figure,
-    figures,
-    items,
-    legend,
-    notes,
-    section,
-    sheet,
-    table,
-    verdict_cell,
-    words,
-)
-from consist.report.sheets.tasks import DESKS, Task
+from consist.report.document import Cell, Column, Document, Item, Para, Section, Sheet, Table
+from consist.report.sheets.bench import bench_sheet
+from consist.report.sheets.cells import figure, figures, table, verdict_cell, words
+from consist.report.sheets.door import door_sheet
+from consist.report.sheets.parts import ADDING_WEIGHT, items, legend, notes, of_sheets, section, sheet
+from consist.report.sheets.power import power_sheet
+from consist.report.sheets.tasks import DESKS, Task, tasks_of
+from consist.report.sheets.train import switch_list, train_sheet
 from consist.report.words import NO_TRAIN, counted, margin, score, time, unbroken
+from consist.session import Session
 from consist.wording import NONE, Units
 
-__all__ = ["session_sheet", "task_sections", "train_anchors"]
+__all__ = ["check_document", "checked", "document_of", "task_sections"]
 
 LEGEND = "Engines are those assigned / those needed; order is 100 where no allowed order does better."
 ONE_PLAN = "What the power desk changes is one plan, which the power sheet has: make all of its changes or none."
@@ -37,7 +34,7 @@ LEAST_CHANGE = (
 GIVEN_DO = "Every train can move with the engines given, too."
 
 
-def session_sheet(overview: Overview, tasks: Sequence[Task], anchors: Mapping[str, str], units: Units) -> Sheet:
+def _session_sheet(overview: Overview, tasks: Sequence[Task], anchors: Mapping[str, str], units: Units) -> Sheet:
     """The sheet; `anchors` are those of the trains' sheets. Without a train it says so, and no more."""
     session, check, standard = overview.session, overview.check, overview.session.standard
     basis = Para(
@@ -57,7 +54,7 @@ def session_sheet(overview: Overview, tasks: Sequence[Task], anchors: Mapping[st
     return sheet("session", session.title, first, section("Why not go", why), *to_do, notes(session.notes))
 
 
-def train_anchors(overview: Overview, kind: str = "train") -> dict[str, str]:
+def _train_anchors(overview: Overview, kind: str = "train") -> dict[str, str]:
     """The anchor of each train's sheet, or of another `kind` of sheet that it has, by train."""
     return {one.train.name: f"{kind}-{number}" for number, one in enumerate(overview.trains, start=1)}
 
@@ -118,7 +115,7 @@ def task_sections(overview: Overview, tasks: Sequence[Task], *, linked: bool = T
     busy = {who: mine for who in DESKS if (mine := [task for task in tasks if task.who == who])}
     idle = ", ".join(desk for who, desk in DESKS.items() if who not in busy)
     warned = next((who for who in reversed(busy) if any(task.adds_weight for task in busy[who])), None)
-    sheets, lists = (train_anchors(overview, kind) if linked else {} for kind in ("train", "switch-list"))
+    sheets, lists = (_train_anchors(overview, kind) if linked else {} for kind in ("train", "switch-list"))
     sections = [
         section("Before the first train leaves", Para(told), legend(f"{idle}: nothing to do." if idle else ""))
     ]
@@ -154,3 +151,36 @@ def _that_can_wait(overview: Overview, tasks: Iterable[Task]) -> str:
     waiting = sum(bool(car.trains) and car.car not in told for car in listed)
     has = f"the bench sheet has {'it' if waiting == 1 else 'them'}"
     return f"{counted(waiting, 'more car')} of tonight's trains can wait; {has}." if waiting else ""
+
+
+def document_of(overview: Overview, units: Units) -> Document:
+    """The session's sheet, a sheet and a switch list a train, then those of the power, the bench and the door.
+
+    Every text is on one line and free of control characters. `Cell.value` has figures as the JSON has them.
+    """
+    session, power, tasks = overview.session, overview.power, tasks_of(overview, units)
+    anchors, lists = _train_anchors(overview), _train_anchors(overview, "switch-list")
+    return of_sheets(
+        session.title,
+        _session_sheet(overview, tasks, anchors, units),
+        *(train_sheet(session, one, anchors[one.train.name], units) for one in overview.trains),
+        *(switch_list(overview, one, lists[one.train.name], tasks, units) for one in overview.trains),
+        None if power is None else power_sheet(session, power, anchors, units),
+        None if overview.bench is None else bench_sheet(overview.bench, anchors, units),
+        None if overview.door is None else door_sheet(overview.door, units),
+    )
+
+
+def checked(session: Session, check: SessionCheck) -> Overview:
+    """An evening of which only the check is known: nothing to draw but routes, no power, bench and door."""
+    nothing = UseAlong(np.zeros(2), np.zeros((0, 1)))
+    trains = {train.name: train for train in session.trains}
+    seen = tuple(TrainOverview(trains[one.train], one, (), nothing, None, None) for one in check.trains)
+    return Overview(session, check, seen, None, None, None)
+
+
+def check_document(overview: Overview, units: Units, *, train_pages: bool = True) -> Document:
+    """What `consist check` tells: the session's sheet and, unless they are not wanted, one a train."""
+    session, trains = overview.session, overview.trains if train_pages else ()
+    pages = (train_sheet(session, one, "train", units, drawn=False) for one in trains)
+    return of_sheets(session.title, _session_sheet(overview, tasks_of(overview, units), {}, units), *pages)

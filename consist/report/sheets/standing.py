@@ -9,7 +9,8 @@ from typing import TypeVar
 
 from consist.checking.results import TrainCheck
 from consist.report.document import Block, Cell, Column, Row, Table
-from consist.report.sheets.cells import EMPTY, Limits, figures, filled, legend, table, verdict_cell, words
+from consist.report.sheets.cells import EMPTY, Limits, figures, filled, table, verdict_cell, words
+from consist.report.sheets.parts import legend
 from consist.report.words import margin
 from consist.session import CarInTrain, Session, Train
 from consist.stock import Engine

@@ -18,8 +18,8 @@ from consist.power.words import clock
 from consist.report.sheets.bench import LITTLE_GAIN, gain_words, over_trucks, weighs_words
 from consist.report.sheets.door import answer_word, door_level, owner_of
 from consist.report.sheets.moves import ADD_WEIGHT, MENDED_BY_ORDER, NONE_GOES, cars_moved, gained_words, work_words
+from consist.report.sheets.parts import ADVISING_WEIGHT
 from consist.report.sheets.power import NO_OPTION, has_words, swap_words
-from consist.report.sheets.train import ADVISING_WEIGHT
 from consist.report.words import named, unbroken
 from consist.rules.finding import LEVELS, Finding, Level
 from consist.wording import Units

@@ -1,23 +1,39 @@
-"""A train's sheet: why it may go or not, its figures and pictures, its standing order, what was found, and a cure."""
+"""A train's two sheets: why it may go or not, its figures, pictures and order; and the switch list that makes it up."""
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
-from consist.checking.overview import TrainOverview
+from consist.checking.order_choice import moved_train
+from consist.checking.overview import Overview, TrainOverview
 from consist.checking.results import TrainCheck
 from consist.house import House
 from consist.power.words import clock
-from consist.report.document import Cell, ChartKind, Facts, Item, Para, Picture, Section, Sheet
-from consist.report.sheets.cells import ADDING_WEIGHT, Limits, figure, items, section, sheet
-from consist.report.sheets.moves import better_order
-from consist.report.sheets.standing import legs_table, standing_table
-from consist.report.words import counted, in_words, margin, past_words, score, time, unbroken
+from consist.report.document import Cell, ChartKind, Column, Facts, Item, Para, Picture, Row, Section, Sheet
+from consist.report.sheets.cells import EMPTY, Limits, figure, figures, filled, table, words
+from consist.report.sheets.door import NO_OWNER
+from consist.report.sheets.moves import better_order, cars_moved, moves_to_make
+from consist.report.sheets.parts import ADDING_WEIGHT, ADVISING_WEIGHT, items, legend, section, sheet
+from consist.report.sheets.power import swap_words
+from consist.report.sheets.standing import (
+    LOADED,
+    WAS,
+    Vehicle,
+    legs_table,
+    loaded_words,
+    no_engine_words,
+    of_car,
+    spots_of,
+    standing_table,
+    vehicles,
+)
+from consist.report.sheets.tasks import Task
+from consist.report.words import counted, in_words, margin, named, past_words, score, time, unbroken
 from consist.rules.finding import LEVELS, Finding
-from consist.session import Session, Train
+from consist.session import CarInTrain, Session, Train
 from consist.wording import NONE, Units, at, limit_percent, percent
 
-__all__ = ["ADVISING_WEIGHT", "kinds_of", "makeup", "times_words", "train_sheet"]
+__all__ = ["kinds_of", "switch_list", "train_sheet"]
 
 PICTURES: tuple[tuple[str, tuple[tuple[ChartKind, str], ...]], ...] = (
     ("The train", (("train", "The train to scale, head end first"),)),
@@ -26,8 +42,6 @@ PICTURES: tuple[tuple[str, tuple[tuple[ChartKind, str], ...]], ...] = (
     ("Drawbar", (("drawbar", "Drawbar along the train at the worst moment"),)),
 )
 SHOWN_OF_A_KIND = 3
-ADVISING_WEIGHT = frozenset({"side-pull", "buff-push", "underweight"})
-"""Codes whose advice may be to put weight into a car."""
 
 
 def train_sheet(session: Session, one: TrainOverview, anchor: str, units: Units, *, drawn: bool = True) -> Sheet:
@@ -97,8 +111,8 @@ def _facts(one: TrainOverview, units: Units) -> Iterator[tuple[str, Cell]]:
     if check.heavy_forward is not None:
         told = f"{score(check.heavy_forward)} %, where 100 % is heavy to light from the head end."
         yield "Heavy forward", figure(told, check.heavy_forward)
-    yield "Train", makeup(check, units)
-    times = f", {times_words(train)}" if train.times is not None else ""
+    yield "Train", _makeup(check, units)
+    times = f", {_times_words(train)}" if train.times is not None else ""
     told = f"{', '.join(train.route.stops)}; {units.distance(check.route_mm)}{times}."
     yield "Route", figure(told, check.route_mm)
 
@@ -121,14 +135,14 @@ def _power(check: TrainCheck) -> Iterator[str]:
         yield f"would do at the head end alone: {' or '.join(needed)}"
 
 
-def makeup(check: TrainCheck, units: Units) -> Cell:
+def _makeup(check: TrainCheck, units: Units) -> Cell:
     """How many cars a train has, what they weigh and how long it is."""
     where = " on the leg with the worst margin" if len(check.legs) > 1 else ""
     told = f"{units.train_weight(check.weight_g)} of cars, {units.distance(check.length_mm)} long{where}"
     return figure(f"{counted(len(check.cars), 'car')}; {told}.", check.weight_g)
 
 
-def times_words(train: Train) -> str:
+def _times_words(train: Train) -> str:
     """When the train departs and arrives, as far as that is given."""
     if train.times is not None:
         return f"{clock(train.times[0])} to {clock(train.times[1])}"
@@ -186,3 +200,77 @@ def _rest(findings: list[Finding]) -> str:
     if len(cars) < len(findings):
         return f"and {len(findings)} more."
     return f"and {counted(len(cars), 'more car', 'more cars')}: {', '.join(map(unbroken, cars))}."
+
+
+def switch_list(overview: Overview, one: TrainOverview, anchor: str, tasks: Iterable[Task], units: Units) -> Sheet:
+    """One train's list; `tasks` are all of the evening's, of which the yard's own stand on it."""
+    train, suggestion = one.train, one.check.suggestion
+    mine = [task for task in tasks if task.who == "yard" and task.train == train.name and not task.moves]
+    to_see_to = items((Item(task.what, level=task.level, more=task.more) for task in mine), boxes=True)
+    made = train if suggestion is None else moved_train(train, suggestion.order)
+    moves = () if suggestion is None else moves_to_make(suggestion.moves, train, made, boxes=True)
+    moved, out = cars_moved(suggestion), {car for task in mine if task.leaves_out for car in task.cars}
+    title = "Order to make up, head end first" if moved else "Standing order, head end first"
+    was, stops = {car: spot for car, spot in spots_of(train).items() if car in moved}, train.route.stops
+
+    def remark(vehicle: Vehicle) -> str:
+        return "leave it out" if vehicle.car is not None and vehicle.name in out else ""
+
+    def row(vehicle: Vehicle, cells: tuple[Cell, ...]) -> Row:
+        if vehicle.car is None:
+            return Row(cells, engine=True)
+        return Row(cells, marked=vehicle.name in out, moved=vehicle.name in moved)
+
+    to_make_up = table(
+        title,
+        vehicles(made),
+        (Column("done", ticked=True), lambda _: EMPTY),
+        figures("spot", of_car(lambda car: car.spot), none=""),
+        words("car", lambda vehicle: vehicle.name, wide=True, strong=True),
+        words("kind", lambda vehicle: f"{vehicle.kind}, {vehicle.where}" if vehicle.where else vehicle.kind),
+        words("loaded", of_car(loaded_words)),
+        words("block", of_car(lambda car: car.block)),
+        words("joins at", of_car(lambda car: stops[car.joins] if car.joins > 0 else "")),
+        words("set out at", of_car(lambda car: stops[car.leaves] if car.leaves < len(stops) - 1 else "")),
+        words("owner", of_car(_owner)),
+        figures("was", of_car(lambda car: was.get(car.car.name)), none=""),
+        words("remark", remark, strong=True),
+        row=row,
+    )
+    loaded = f"{LOADED} is loaded." if any(car.loaded for car in made.cars) else ""
+    return sheet(
+        "switch-list",
+        f"Switch list: {train.name}",
+        section("", _heading(overview, one, units)),
+        section("To see to first", to_see_to),
+        section("Moves to make", *moves),
+        section(title, filled(to_make_up), legend(loaded, WAS if moved else "")),
+        anchor=anchor,
+        train=train.name,
+    )
+
+
+def _heading(overview: Overview, one: TrainOverview, units: Units) -> Facts:
+    train = one.train
+    facts = {
+        "Times": _times_words(train),
+        "Route": ", ".join(unbroken(stop) for stop in train.route.stops),
+        "Engines": _engines(overview, train),
+        "Helpers": named(engine.name for engine in train.helpers),
+    }
+    told = ((label, Cell(text)) for label, text in facts.items() if text)
+    return Facts((*told, ("Train", _makeup(one.check, units))))
+
+
+def _engines(overview: Overview, train: Train) -> str:
+    """The engines given, and what the power desk has planned where that is not the same."""
+    given = named(engine.name for engine in train.engines) or no_engine_words(train)
+    power = overview.power_to_make
+    planned = [] if power is None else [one for one in power.trains if one.train == train.name]
+    if not planned or not swap_words(planned[0]):
+        return given
+    return f"{given}; the power desk plans {named(planned[0].assigned)}"
+
+
+def _owner(car: CarInTrain) -> str:
+    return car.car.owner or NO_OWNER if car.car.guest else ""

@@ -1,0 +1,61 @@
+"""What sheets are put together of: lists, small print and sections, left out where there is nothing in them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from consist.report.document import Block, Caution, Document, Item, Items, Para, Section, Sheet, SheetKind
+from consist.report.words import printable
+from consist.rules.finding import Verdict
+
+__all__ = ["ADDING_WEIGHT", "ADVISING_WEIGHT", "CLOSING", "items", "legend", "notes", "of_sheets", "section", "sheet"]
+
+CLOSING = "For model trains only; never use it for full-size or ride-on railways."
+ADDING_WEIGHT = Caution(
+    "Adding weight",
+    "Lead is poisonous: wash your hands after it, never sand or melt it, keep it from children and food. Fast glue "
+    "bonds skin and hot glue burns; wear eye protection to drill or cut. Product labels and local rules come first.",
+)
+"""For advice to put weight into a car."""
+ADVISING_WEIGHT = frozenset({"side-pull", "buff-push", "underweight"})
+"""Codes of findings whose advice may be to put weight into a car."""
+
+
+def items(of: Iterable[Item], *, numbered: bool = False, boxes: bool = False) -> Items | None:
+    """A list, None where it would be empty."""
+    told = tuple(of)
+    return Items(told, numbered, boxes) if told else None
+
+
+def legend(*said: str) -> Para | None:
+    """Small print of the sentences that are not empty, None where all are."""
+    text = " ".join(filter(None, said))
+    return Para(text, legend=True) if text else None
+
+
+def section(title: str, *blocks: Block | None) -> Section:
+    """The blocks that there are under a heading."""
+    return Section(title, tuple(block for block in blocks if block is not None))
+
+
+def notes(of: Iterable[str]) -> Section:
+    """What is to be noted."""
+    return section("Notes", items(map(Item, of)))
+
+
+def sheet(
+    kind: SheetKind,
+    title: str,
+    *sections: Section,
+    anchor: str = "",
+    verdict: Verdict | None = None,
+    train: str | None = None,
+) -> Sheet:
+    """A sheet of the sections that hold anything; its anchor is its kind where no other is given."""
+    return Sheet(kind, anchor or kind, title, tuple(one for one in sections if one.blocks), verdict, train)
+
+
+def of_sheets(title: str, *sheets: Sheet | None) -> Document:
+    """A document of the sheets that there are, every text of it on one line and free of control characters."""
+    document: Document = printable(Document(title, tuple(filter(None, sheets)), CLOSING))
+    return document
