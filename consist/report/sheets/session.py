@@ -1,4 +1,4 @@
-"""The sheet of the whole session, verdicts at a glance and what to do first; and all of an evening's as a document."""
+"""The sheet of the whole session, verdicts at a glance and what to do first; and all of an evening's sheets."""
 
 from __future__ import annotations
 

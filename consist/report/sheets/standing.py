@@ -1,8 +1,8 @@
-"""A train's standing order as a table, a row a vehicle from the head end back, and the legs of its trip."""
+"""A train's standing order as tables, a row a vehicle from the head end back, and the legs of its trip."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Container, Mapping
 from dataclasses import dataclass
 from string import ascii_uppercase
 from typing import TypeVar
@@ -10,19 +10,16 @@ from typing import TypeVar
 from consist.checking.results import TrainCheck
 from consist.report.document import Block, Cell, Column, Row, Table
 from consist.report.sheets.cells import EMPTY, Limits, figures, filled, table, verdict_cell, words
+from consist.report.sheets.door import NO_OWNER
 from consist.report.sheets.parts import legend
 from consist.report.words import margin
 from consist.session import CarInTrain, Session, Train
 from consist.stock import Engine
 from consist.wording import NONE, Units, percent
 
-__all__ = [
-    "LOADED", "WAS", "Vehicle", "legs_table", "loaded_words", "no_engine_words", "of_car", "spots_of",
-    "standing_table", "vehicles",
-]  # fmt: skip
+__all__ = ["legs_table", "make_up_table", "no_engine_words", "spots_of", "standing_table"]
 
 LOADED = "L"
-WAS = "Was is the spot that a moved car stood in."
 MOST_LEGS_MARKED = 6
 Value = TypeVar("Value")
 
@@ -34,37 +31,45 @@ class Vehicle:
     name: str
     kind: str = ""
     where: str = ""
+    weight_g: float | None = None
+    length_mm: float | None = None
     car: CarInTrain | None = None
-    engine: Engine | None = None
-
-    @property
-    def weight_g(self) -> float | None:
-        """What it weighs as it runs."""
-        return (
-            self.car.weight_g if self.car is not None else self.engine.weight_g if self.engine is not None else None
-        )
-
-    @property
-    def length_mm(self) -> float | None:
-        """Its length over couplers."""
-        stock = self.engine if self.car is None else self.car.car
-        return None if stock is None else stock.coupled_length_mm
 
 
-def of_car(of: Callable[[CarInTrain], Value]) -> Callable[[Vehicle], Value | None]:
+def _vehicles(train: Train) -> list[Vehicle]:
+    """A train from the head end back."""
+
+    def engine(of: Engine, where: str) -> Vehicle:
+        return Vehicle(of.name, of.engine_class, where, of.weight_g, of.coupled_length_mm)
+
+    ahead = [engine(of, "head end" if number else "head end, leading") for number, of in enumerate(train.engines)]
+    cars = [Vehicle(of.car.name, of.car.kind, "", of.weight_g, of.car.coupled_length_mm, of) for of in train.cars]
+    return [*ahead, *cars, *(engine(of, "rear end") for of in train.helpers)]
+
+
+def _of_car(of: Callable[[CarInTrain], Value]) -> Callable[[Vehicle], Value | None]:
     """What a table tells of cars alone."""
     return lambda vehicle: None if vehicle.car is None else of(vehicle.car)
 
 
-def vehicles(train: Train) -> list[Vehicle]:
-    """A train from the head end back."""
-    ahead = [
-        Vehicle(engine.name, engine.engine_class, "head end" if number else "head end, leading", engine=engine)
-        for number, engine in enumerate(train.engines)
-    ]
-    cars = [Vehicle(car.car.name, car.car.kind, car=car) for car in train.cars]
-    behind = [Vehicle(engine.name, engine.engine_class, "rear end", engine=engine) for engine in train.helpers]
-    return [*ahead, *cars, *behind]
+def _rows(marked: Container[str | None], moved: Container[str]) -> Callable[[Vehicle, tuple[Cell, ...]], Row]:
+    """Rows with the cars that are pointed at and those that stand elsewhere now."""
+
+    def row(vehicle: Vehicle, cells: tuple[Cell, ...]) -> Row:
+        if vehicle.car is None:
+            return Row(cells, engine=True)
+        return Row(cells, marked=vehicle.name in marked, moved=vehicle.name in moved)
+
+    return row
+
+
+def _loaded(car: CarInTrain) -> str:
+    return LOADED if car.loaded else ""
+
+
+def _legend_of(train: Train, was: Container[str]) -> tuple[str, str]:
+    loaded = any(car.loaded for car in train.cars)
+    return f"{LOADED} is loaded." if loaded else "", "Was is the spot that a moved car stood in." if was else ""
 
 
 def standing_table(
@@ -80,7 +85,7 @@ def standing_table(
 
     `uses` has each car's side use by car, `was` the spot that a moved car was in, `legs_told` where legs are told.
     """
-    limits, moved = Limits.of(session.house), was or {}
+    limits, was = Limits.of(session.house), was or {}
 
     def use(vehicle: Vehicle) -> Cell:
         return EMPTY if vehicle.car is None else limits.cell(uses[vehicle.name])
@@ -88,41 +93,53 @@ def standing_table(
     def remark(vehicle: Vehicle) -> Cell:
         return Cell(vehicle.where) if vehicle.car is None else verdict_cell(limits.level(uses[vehicle.name]))
 
-    def row(vehicle: Vehicle, cells: tuple[Cell, ...]) -> Row:
-        if vehicle.car is None:
-            return Row(cells, engine=True)
-        return Row(cells, marked=vehicle.name == worst, moved=vehicle.name in moved)
-
     weight, length = f"weight, {units.name}", f"length, {units.length_unit}"
     standing = table(
         "Standing order, head end first",
-        [*([] if train.engines else [Vehicle(no_engine_words(train))]), *vehicles(train)],
-        figures("spot", of_car(lambda car: car.spot), none=""),
-        figures("was", of_car(lambda car: moved.get(car.car.name)), none=""),
-        (Column("car", wide=True), lambda one: Cell(one.name, strong=one.engine is not None)),
+        [*([] if train.engines else [Vehicle(no_engine_words(train))]), *_vehicles(train)],
+        figures("spot", _of_car(lambda car: car.spot), none=""),
+        figures("was", _of_car(lambda car: was.get(car.car.name)), none=""),
+        (Column("car", wide=True), lambda one: Cell(one.name, strong=one.where != "")),
         words("kind", lambda one: one.kind, lesser=True),
-        words("loaded", of_car(loaded_words), lesser=True, narrow=LOADED),
-        words("legs", of_car(lambda car: _legs(train, car)), lesser=True),
-        words("block", of_car(lambda car: car.block), lesser=True),
+        words("loaded", _of_car(_loaded), lesser=True, narrow=LOADED),
+        words("legs", _of_car(lambda car: _legs(train, car)), lesser=True),
+        words("block", _of_car(lambda car: car.block), lesser=True),
         figures(weight, lambda one: one.weight_g, units.weight_figure, "", narrow=units.name),
         figures(length, lambda one: one.length_mm, units.length_figure, "", lesser=True, narrow=units.length_unit),
         (Column("use", figures=True), use),
         (Column("remark", narrow=""), remark),
-        row=row,
+        row=_rows([worst], was),
     )
-    said = legend(
-        limits.legend(uses.values()),
-        "The worst car is marked." if worst is not None else "",
-        f"{LOADED} is loaded." if any(car.loaded for car in train.cars) else "",
-        f"The legs on which a car rides {legs_told}." if _legs_marked(train) else "",
-        WAS if moved else "",
-    )
-    return filled(standing), said if train.cars else None
+    if not train.cars:
+        return (filled(standing),)
+    loaded, moved = _legend_of(train, was)
+    marked = "The worst car is marked." if worst is not None else ""
+    legs = f"The legs on which a car rides {legs_told}." if _legs_marked(train) else ""
+    return filled(standing), legend(limits.legend(uses.values()), marked, loaded, legs, moved)
 
 
-def loaded_words(car: CarInTrain) -> str:
-    """The mark of a loaded car."""
-    return LOADED if car.loaded else ""
+def make_up_table(
+    title: str, train: Train, made: Train, moved: Container[str], out: Container[str | None]
+) -> tuple[Block | None, ...]:
+    """The order to make a train up in, to tick; `moved` are cars that stood elsewhere, `out` those to leave out."""
+    was, stops = {car: spot for car, spot in spots_of(train).items() if car in moved}, train.route.stops
+    to_make = table(
+        title,
+        _vehicles(made),
+        (Column("done", ticked=True), lambda _: EMPTY),
+        figures("spot", _of_car(lambda car: car.spot), none=""),
+        words("car", lambda one: one.name, wide=True, strong=True),
+        words("kind", lambda one: f"{one.kind}, {one.where}" if one.where else one.kind),
+        words("loaded", _of_car(_loaded)),
+        words("block", _of_car(lambda car: car.block)),
+        words("joins at", _of_car(lambda car: stops[car.joins] if car.joins > 0 else "")),
+        words("set out at", _of_car(lambda car: stops[car.leaves] if car.leaves < len(stops) - 1 else "")),
+        words("owner", _of_car(lambda car: car.car.owner or NO_OWNER if car.car.guest else "")),
+        figures("was", _of_car(lambda car: was.get(car.car.name)), none=""),
+        words("remark", _of_car(lambda car: "leave it out" if car.car.name in out else ""), strong=True),
+        row=_rows(out, was),
+    )
+    return filled(to_make), legend(*_legend_of(made, was))
 
 
 def no_engine_words(train: Train) -> str:

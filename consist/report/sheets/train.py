@@ -1,4 +1,4 @@
-"""A train's two sheets: why it may go or not, its figures, pictures and order; and the switch list that makes it up."""
+"""A train's two sheets: why it may go or not, its figures, pictures and order; and the switch list to make it up."""
 
 from __future__ import annotations
 
@@ -9,28 +9,16 @@ from consist.checking.overview import Overview, TrainOverview
 from consist.checking.results import TrainCheck
 from consist.house import House
 from consist.power.words import clock
-from consist.report.document import Cell, ChartKind, Column, Facts, Item, Para, Picture, Row, Section, Sheet
-from consist.report.sheets.cells import EMPTY, Limits, figure, figures, filled, table, words
-from consist.report.sheets.door import NO_OWNER
+from consist.report.document import Cell, ChartKind, Facts, Item, Para, Picture, Section, Sheet
+from consist.report.sheets.cells import Limits, figure
 from consist.report.sheets.moves import better_order, cars_moved, moves_to_make
-from consist.report.sheets.parts import ADDING_WEIGHT, ADVISING_WEIGHT, items, legend, section, sheet
+from consist.report.sheets.parts import ADDING_WEIGHT, ADVISING_WEIGHT, items, section, sheet
 from consist.report.sheets.power import swap_words
-from consist.report.sheets.standing import (
-    LOADED,
-    WAS,
-    Vehicle,
-    legs_table,
-    loaded_words,
-    no_engine_words,
-    of_car,
-    spots_of,
-    standing_table,
-    vehicles,
-)
+from consist.report.sheets.standing import legs_table, make_up_table, no_engine_words, standing_table
 from consist.report.sheets.tasks import Task
 from consist.report.words import counted, in_words, margin, named, past_words, score, time, unbroken
 from consist.rules.finding import LEVELS, Finding
-from consist.session import CarInTrain, Session, Train
+from consist.session import Session, Train
 from consist.wording import NONE, Units, at, limit_percent, percent
 
 __all__ = ["kinds_of", "switch_list", "train_sheet"]
@@ -211,40 +199,13 @@ def switch_list(overview: Overview, one: TrainOverview, anchor: str, tasks: Iter
     moves = () if suggestion is None else moves_to_make(suggestion.moves, train, made, boxes=True)
     moved, out = cars_moved(suggestion), {car for task in mine if task.leaves_out for car in task.cars}
     title = "Order to make up, head end first" if moved else "Standing order, head end first"
-    was, stops = {car: spot for car, spot in spots_of(train).items() if car in moved}, train.route.stops
-
-    def remark(vehicle: Vehicle) -> str:
-        return "leave it out" if vehicle.car is not None and vehicle.name in out else ""
-
-    def row(vehicle: Vehicle, cells: tuple[Cell, ...]) -> Row:
-        if vehicle.car is None:
-            return Row(cells, engine=True)
-        return Row(cells, marked=vehicle.name in out, moved=vehicle.name in moved)
-
-    to_make_up = table(
-        title,
-        vehicles(made),
-        (Column("done", ticked=True), lambda _: EMPTY),
-        figures("spot", of_car(lambda car: car.spot), none=""),
-        words("car", lambda vehicle: vehicle.name, wide=True, strong=True),
-        words("kind", lambda vehicle: f"{vehicle.kind}, {vehicle.where}" if vehicle.where else vehicle.kind),
-        words("loaded", of_car(loaded_words)),
-        words("block", of_car(lambda car: car.block)),
-        words("joins at", of_car(lambda car: stops[car.joins] if car.joins > 0 else "")),
-        words("set out at", of_car(lambda car: stops[car.leaves] if car.leaves < len(stops) - 1 else "")),
-        words("owner", of_car(_owner)),
-        figures("was", of_car(lambda car: was.get(car.car.name)), none=""),
-        words("remark", remark, strong=True),
-        row=row,
-    )
-    loaded = f"{LOADED} is loaded." if any(car.loaded for car in made.cars) else ""
     return sheet(
         "switch-list",
         f"Switch list: {train.name}",
         section("", _heading(overview, one, units)),
         section("To see to first", to_see_to),
         section("Moves to make", *moves),
-        section(title, filled(to_make_up), legend(loaded, WAS if moved else "")),
+        section(title, *make_up_table(title, train, made, moved, out)),
         anchor=anchor,
         train=train.name,
     )
@@ -270,7 +231,3 @@ def _engines(overview: Overview, train: Train) -> str:
     if not planned or not swap_words(planned[0]):
         return given
     return f"{given}; the power desk plans {named(planned[0].assigned)}"
-
-
-def _owner(car: CarInTrain) -> str:
-    return car.car.owner or NO_OWNER if car.car.guest else ""
