@@ -9,18 +9,9 @@ from typing import Literal
 from consist.scales import GRAMS_PER_OUNCE, MM_PER_INCH
 
 __all__ = [
-    "NONE",
-    "Units",
-    "UnitsName",
-    "at",
-    "in_words",
-    "length_words",
-    "lengths_apart",
-    "limit_percent",
-    "percent",
-    "units_for",
-    "weight_words",
-]
+    "NONE", "Units", "UnitsName", "at", "in_words", "length_words", "lengths_apart", "limit_percent", "percent",
+    "units_for", "weight_words",
+]  # fmt: skip
 
 NONE = "–"
 """What stands where there is no figure."""
@@ -28,9 +19,9 @@ UnitsName = Literal["oz", "g"]
 INCHES_PER_FOOT = 12
 MM_PER_METRE = 1000.0
 FEW_GRAMS, MANY_GRAMS = 10.0, 100.0  # below these a tenth of a gram is shown in a table, and in a sentence
-FINEST_MM, FINEST_IN, FINEST_G, FINEST_OZ = 0.1, 0.01, 0.01, 0.01
-"""No figure below these is shown: rules, scales and hands are not finer. Common practice, no source."""
-FULL = 1.0
+FINEST, FINEST_MM = 0.01, 0.1
+"""No weight, no length in inches and none in mm is shown below these: scales, rules and hands are not finer. Common
+practice, no source."""
 ALIKE = 1e-9
 """A share that differs from a limit by less is at it: that is noise of the arithmetic."""
 MOST_PLACES = 6
@@ -40,8 +31,8 @@ MOST_PLACES = 6
 class Units:
     """How figures are shown. Everything is given in grams (or gram-force) and millimetres.
 
-    >>> Units("oz").weight(106.3), Units("g").weight(106.3)
-    ('3.75 oz', '106 g')
+    >>> Units("oz").weight(106.3), Units("g").weight(106.3), Units("g").weight(0.004)
+    ('3.75 oz', '106 g', 'less than 0.01 g')
     >>> Units("oz").distance(4343.4), Units("g").distance(4343.4)
     ('14 ft 3 in', '4.34 m')
     """
@@ -65,15 +56,16 @@ class Units:
 
     def weight_figure(self, grams: float) -> str:
         """A car's weight or a pull without its unit."""
-        if self.inches:
-            return _figure(grams / GRAMS_PER_OUNCE, 2)
-        return _figure(grams, 1 if abs(grams) < FEW_GRAMS else 0)
+        return (
+            _figure(grams / GRAMS_PER_OUNCE, 2) if self.inches else _figure(grams, 1 if abs(grams) < FEW_GRAMS else 0)
+        )
 
     def weight(self, grams: float) -> str:
         """A car's weight or a pull: a tenth of a gram counts in the small scales, and bench scales show it."""
-        if self.inches or abs(grams) >= MANY_GRAMS:
-            return f"{self.weight_figure(grams)} {self.name}"
-        return f"{_figure(grams, 1).removesuffix('.0')} g"
+        figure = self.weight_figure(grams)
+        if not self.inches and abs(grams) < MANY_GRAMS:
+            figure = _trimmed(grams, 2 if round(grams, 1) == 0.0 else 1)
+        return _told(grams, figure, self.name)
 
     def train_weight_figure(self, grams: float) -> str:
         """The weight of many cars without its unit."""
@@ -93,18 +85,16 @@ class Units:
 
     def radius(self, mm: float) -> str:
         """The radius of a curve, a whole figure without its point."""
-        figure = self.length_figure(mm).removesuffix(".0")
-        return f"{figure} {self.length_unit}"
+        return f"{self.length_figure(mm).removesuffix('.0')} {self.length_unit}"
 
     def distance(self, mm: float) -> str:
         """A long length: a train, a distance along the route."""
         if not self.inches:
             return f"{_figure(mm, 0)} mm" if abs(mm) < MM_PER_METRE else f"{_figure(mm / MM_PER_METRE, 2)} m"
-        sign = "-" if mm < 0.0 else ""
         feet, inches = divmod(round(abs(mm) / MM_PER_INCH), INCHES_PER_FOOT)
-        if feet == 0:
-            return f"{sign if inches else ''}{inches} in"
-        return f"{sign}{feet} ft {inches} in" if inches else f"{sign}{feet} ft"
+        told = [f"{feet} ft"] if feet else []
+        told += [f"{inches} in"] if inches or not feet else []
+        return ("-" if mm < 0.0 and (feet or inches) else "") + " ".join(told)
 
 
 def units_for(layout_unit: str, wanted: UnitsName | None = None) -> Units:
@@ -116,6 +106,15 @@ def units_for(layout_unit: str, wanted: UnitsName | None = None) -> Units:
     return Units(wanted or ("oz" if layout_unit == "in" else "g"))
 
 
+def weight_words(grams: float, unit: str) -> str:
+    """A weight in words: ounces where the layout is in inches, else grams.
+
+    >>> weight_words(28.349523125, "in"), weight_words(28.0, "mm"), weight_words(9e-15, "mm")
+    ('1.00 oz', '28 g', 'less than 0.01 g')
+    """
+    return units_for(unit).weight(grams)
+
+
 def length_words(mm: float, unit: str) -> str:
     """A length in words, in the layout's unit.
 
@@ -125,10 +124,9 @@ def length_words(mm: float, unit: str) -> str:
     ('less than 0.01 in', '0 mm')
     """
     if unit != "in":
-        return _told(mm, _trimmed(mm, 1), FINEST_MM, "mm")
+        return _told(mm, _trimmed(mm, 1), "mm", FINEST_MM)
     inches = mm / MM_PER_INCH
-    places = 0 if abs(inches) >= 100 else 1 if abs(inches) >= 10 else 2
-    return _told(inches, _trimmed(inches, places), FINEST_IN, "in")
+    return _told(inches, _trimmed(inches, 0 if abs(inches) >= 100 else 1 if abs(inches) >= 10 else 2), "in")
 
 
 def lengths_apart(mm: float, other_mm: float, unit: str) -> tuple[str, str]:
@@ -137,30 +135,14 @@ def lengths_apart(mm: float, other_mm: float, unit: str) -> tuple[str, str]:
     >>> lengths_apart(610.0, 609.6, "in"), lengths_apart(762.0, 609.6, "in")
     (('24.016 in', '24 in'), ('30 in', '24 in'))
     """
-    words = length_words(mm, unit), length_words(other_mm, unit)
-    if words[0] != words[1]:
-        return words
-    size, places = (MM_PER_INCH, 3) if unit == "in" else (1.0, 2)
-    one, other = (f"{_trimmed(length / size, places)} {unit}" for length in (mm, other_mm))
+    one, other = length_words(mm, unit), length_words(other_mm, unit)
+    if one == other:
+        size, places = (MM_PER_INCH, 3) if unit == "in" else (1.0, 2)
+        one, other = (f"{_trimmed(length / size, places)} {unit}" for length in (mm, other_mm))
     return one, other
 
 
-def weight_words(grams: float, unit: str) -> str:
-    """A weight in words: ounces where the layout is in inches, else grams.
-
-    >>> weight_words(28.349523125, "in"), weight_words(28.0, "mm"), weight_words(9e-15, "mm")
-    ('1.00 oz', '28 g', 'less than 0.01 g')
-    """
-    if unit == "in":
-        ounces = grams / GRAMS_PER_OUNCE
-        return _told(ounces, _figure(ounces, 2), FINEST_OZ, "oz")
-    told = units_for(unit).weight(grams)
-    if float(told.removesuffix(" g")) == 0.0:
-        return _told(grams, _trimmed(grams, 2), FINEST_G, "g")
-    return told
-
-
-def _told(value: float, figure: str, finest: float, unit: str) -> str:
+def _told(value: float, figure: str, unit: str, finest: float = FINEST) -> str:
     """A figure with its unit; what is there, but too little to show, is told to be less than the finest."""
     return f"less than {finest:g} {unit}" if value > 0.0 and float(figure) == 0.0 else f"{figure} {unit}"
 
@@ -169,6 +151,11 @@ def _trimmed(value: float, places: int) -> str:
     """So many places after the point at most."""
     figure = _figure(value, places)
     return figure.rstrip("0").rstrip(".") if places else figure
+
+
+def _figure(value: float, places: int) -> str:
+    figure = f"{value:.{places}f}"
+    return figure.removeprefix("-") if float(figure) == 0.0 else figure
 
 
 def at(place: str) -> str:
@@ -190,7 +177,7 @@ def percent(share: float | None, *limits: float) -> str:
     """
     if share is None:
         return NONE
-    return f"{_figure(100.0 * share, _places(share, (*limits, FULL)))} %"
+    return f"{_figure(100.0 * share, _places(share, (*limits, 1.0)))} %"
 
 
 def limit_percent(limit: float, *shares: float) -> str:
@@ -213,18 +200,12 @@ def in_words(names: Sequence[str], last: str = "and") -> str:
 
 def _places(share: float, limits: Sequence[float]) -> int:
     """The fewest decimal places of a per cent at which it compares with every limit as the share itself does."""
-    for places in range(MOST_PLACES):
-        if all(
-            _side(share, limit) == _side(*(round(100.0 * one, places) for one in (share, limit))) for limit in limits
-        ):
-            return places
-    return MOST_PLACES
 
+    def side(one: float, limit: float) -> int:
+        return 0 if abs(one - limit) <= ALIKE else 1 if one > limit else -1
 
-def _side(share: float, limit: float) -> int:
-    return 0 if abs(share - limit) <= ALIKE else 1 if share > limit else -1
+    def as_told(limit: float, places: int) -> int:
+        return side(*(round(100.0 * one, places) for one in (share, limit)))
 
-
-def _figure(value: float, places: int) -> str:
-    figure = f"{value:.{places}f}"
-    return figure.removeprefix("-") if float(figure) == 0.0 else figure
+    fit = (k for k in range(MOST_PLACES) if all(as_told(limit, k) == side(share, limit) for limit in limits))
+    return next(fit, MOST_PLACES)
