@@ -2,16 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from math import ceil
 
-from consist.report.document import Block, Caution, ChartKind, Facts, Items, Para, Picture, Section, Sheet, Table
+from consist.report.document import Block, ChartKind, Facts, Item, Items, Picture, Section, Sheet, Table
 
 __all__ = ["FITS", "Fit", "fit_of"]
-
-SMALLER, SMALLER_STILL, SMALL, SMALLEST = 80, 72, 64, 56
-"""Widths of a picture on a sheet that is full, in per cent of the column's."""
 
 
 @dataclass(frozen=True)
@@ -29,30 +26,21 @@ class Fit:
         """Whether a block of a section stays off the paper."""
         if isinstance(block, Picture):
             return block.kind in self.without
-        return self.without_comparison and isinstance(block, Table) and _compares(section)
+        compares = any(isinstance(one, Picture) and one.kind == "then" for one in section.blocks)
+        return self.without_comparison and isinstance(block, Table) and compares
 
 
 THEN: frozenset[ChartKind] = frozenset({"then"})
 BOTH: frozenset[ChartKind] = frozenset({"then", "train"})
 FITS = (
     Fit(),
-    Fit(SMALLER),
-    Fit(SMALLER, THEN),
-    Fit(SMALLER, THEN, without_comparison=True),
-    Fit(SMALLER_STILL, THEN, without_comparison=True),
-    Fit(SMALL, THEN, without_comparison=True),
-    Fit(SMALLER, BOTH, without_comparison=True),
-    Fit(SMALLER_STILL, BOTH, without_comparison=True),
-    Fit(SMALL, BOTH, without_comparison=True),
-    Fit(SMALLEST, BOTH, without_comparison=True),
+    Fit(80),
+    Fit(80, THEN),
+    *(Fit(percent, THEN, without_comparison=True) for percent in (80, 72, 64)),
+    *(Fit(percent, BOTH, without_comparison=True) for percent in (80, 72, 64, 56)),
 )
 """What is tried in turn. The order suggested is on the switch list too, and the standing order says what the train's
 picture does."""
-
-
-def _compares(section: Section) -> bool:
-    return any(isinstance(block, Picture) and block.kind == "then" for block in section.blocks)
-
 
 # In millimetres, as the style prints a sheet in two columns: the height and the width of Letter, the lower and wider
 # of the two papers, so that a sheet fits A4 as well.
@@ -74,11 +62,8 @@ def fit_of(sheet: Sheet, shapes: Mapping[Picture, float]) -> Fit:
     if sheet.kind != "train":
         return Fit()
     room = COLUMNS_MM - WASTED_MM
-    return next((fit for fit in FITS if _sheet_mm(sheet, fit, shapes) <= room), FITS[-1])
-
-
-def _sheet_mm(sheet: Sheet, fit: Fit, shapes: Mapping[Picture, float]) -> float:
-    return sum(_section_mm(section, fit, shapes) for section in sheet.sections)
+    heights = ((fit, sum(_section_mm(section, fit, shapes) for section in sheet.sections)) for fit in FITS)
+    return next((fit for fit, mm in heights if mm <= room), FITS[-1])
 
 
 def _section_mm(section: Section, fit: Fit, shapes: Mapping[Picture, float]) -> float:
@@ -93,19 +78,12 @@ def _block_mm(block: Block, fit: Fit, shapes: Mapping[Picture, float]) -> float:
     if isinstance(block, Table):
         return TABLE_HEAD_MM + ROW_MM * len(block.rows)
     if isinstance(block, Facts):
-        return sum(_lines_mm(cell.text, FACT_LETTERS) for _, cell in block.facts)
-    if isinstance(block, Items):
-        return sum(
-            _lines_mm(text, LETTERS) for item in block.items for text in (_told(item.label, item.text), *item.more)
-        )
-    if isinstance(block, Caution | Para):
-        return _lines_mm(_told(block.label, block.text), LETTERS)
-    raise TypeError(f"no block of kind {type(block).__name__} is known")
+        return _lines_mm((cell.text for _, cell in block.facts), FACT_LETTERS)
+    labelled = block.items if isinstance(block, Items) else (block,)
+    told = (f"MARK {one.label} {one.text}" if one.label else one.text for one in labelled)
+    below = (text for one in labelled if isinstance(one, Item) for text in one.more)
+    return _lines_mm((*told, *below), LETTERS)
 
 
-def _told(label: str, text: str) -> str:
-    return f"MARK {label} {text}" if label else text
-
-
-def _lines_mm(text: str, letters: int) -> float:
-    return LINE_MM * ceil(len(text) / letters) + 0.4
+def _lines_mm(texts: Iterable[str], letters: int) -> float:
+    return sum(LINE_MM * ceil(len(text) / letters) + 0.4 for text in texts)

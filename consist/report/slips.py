@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from io import BytesIO
 
 from reportlab.lib.utils import simpleSplit
@@ -20,23 +19,13 @@ __all__ = ["SLIPS_A_PAGE", "slips_pdf"]
 
 COLUMNS, ROWS = 2, 4
 SLIPS_A_PAGE = COLUMNS * ROWS
-MARGIN_MM, FOOT_MM, PADDING_MM = 10.0, 10.0, 4.0
+MARGIN, FOOT, PADDING = 10.0 * POINTS_PER_MM, 10.0 * POINTS_PER_MM, 4.0 * POINTS_PER_MM
 HEAD, ANSWER, TEXT, SMALL = 12.0, 11.0, 8.5, 6.0  # points
 TEXT_SIZES = (TEXT, 7.5, 6.5)
 AIR = 4.0  # points, before the answer and after it
 LEADING = 1.25
 CUT_SHORT = "More on the door list."
 LACKED = f"{LACKING} stands for a letter that this print does not have."
-
-
-@dataclass(frozen=True)
-class _Box:
-    """A slip's place on the sheet, in points from the lower left corner."""
-
-    left: float
-    top: float
-    wide: float
-    high: float
 
 
 def slips_pdf(door: Screening, units: Units, paper_name: str = "a4") -> bytes:
@@ -50,41 +39,37 @@ def slips_pdf(door: Screening, units: Units, paper_name: str = "a4") -> bytes:
     canvas = Canvas(out, pagesize=(wide, high), invariant=1, pageCompression=1)
     canvas.setTitle("Slips for guests' cars")
     canvas.setCreator("consist")
+    slip_wide, slip_high = (wide - 2 * MARGIN) / COLUMNS, (high - 2 * MARGIN - FOOT) / ROWS
     for first in range(0, max(len(door.cars), 1), SLIPS_A_PAGE):
         cars = door.cars[first : first + SLIPS_A_PAGE]
         for place, car in enumerate(cars):
-            _slip(canvas, _box(place, wide, high), car, units)
+            row, column = divmod(place, COLUMNS)
+            left, top = MARGIN + column * slip_wide, high - MARGIN - row * slip_high
+            _slip(canvas, left, top, slip_wide, slip_high, car, units)
         _foot(canvas, wide, cars)
         canvas.showPage()
     canvas.save()
     return out.getvalue()
 
 
-def _box(place: int, page_wide: float, page_high: float) -> _Box:
-    margin, foot = MARGIN_MM * POINTS_PER_MM, FOOT_MM * POINTS_PER_MM
-    wide, high = (page_wide - 2 * margin) / COLUMNS, (page_high - 2 * margin - foot) / ROWS
-    row, column = divmod(place, COLUMNS)
-    return _Box(margin + column * wide, page_high - margin - row * high, wide, high)
-
-
-def _slip(canvas: Canvas, box: _Box, car: GuestResult, units: Units) -> None:
+def _slip(canvas: Canvas, left: float, top: float, wide: float, high: float, car: GuestResult, units: Units) -> None:
+    """A car's slip in its place on the sheet, in points, from its upper left corner."""
     canvas.setLineWidth(0.5)
     canvas.setDash(2, 2)
-    canvas.rect(box.left, box.top - box.high, box.wide, box.high)
+    canvas.rect(left, top - high, wide, high)
     canvas.setDash()
-    pad = PADDING_MM * POINTS_PER_MM
-    left, wide, y = box.left + pad, box.wide - 2 * pad, box.top - pad
+    y, room_wide = top - PADDING, wide - 2 * PADDING
     for words, size, font in _head(car):
         y -= size * LEADING + (AIR if size == ANSWER else 0.0)
         canvas.setFont(font, size)
-        canvas.drawString(left, y, cut_to(printable(words), wide / POINTS_PER_MM, size, font))
+        canvas.drawString(left + PADDING, y, cut_to(printable(words), room_wide / POINTS_PER_MM, size, font))
     y -= AIR
-    room = y - (box.top - box.high) - pad
-    size, lines = _fitted([printable(words) for words in _body(car, units)], wide, room)
+    room = y - (top - high) - PADDING
+    size, lines = _fitted([printable(words) for words in _body(car, units)], room_wide, room)
     canvas.setFont(PLAIN, size)
     for line in lines:
         y -= size * LEADING
-        canvas.drawString(left, y, line)
+        canvas.drawString(left + PADDING, y, line)
 
 
 def _fitted(told: Sequence[str], wide: float, room: float) -> tuple[float, list[str]]:
@@ -104,9 +89,8 @@ def _head(car: GuestResult) -> list[tuple[str, float, str]]:
 
 def _body(car: GuestResult, units: Units) -> list[str]:
     """What to do, the reasons, the trains and the places to keep out of."""
-    added = f"To do: {to_add(car, units)}." if to_add(car, units) and not car.do else ""
-    told = (f"To do: {car.do}" if car.do else added, *car.reasons, *where_words(car))
-    return [words for words in told if words]
+    do = car.do or (f"{to_add(car, units)}." if to_add(car, units) else "")
+    return [words for words in (f"To do: {do}" if do else "", *car.reasons, *where_words(car)) if words]
 
 
 def _foot(canvas: Canvas, page_wide: float, cars: Sequence[GuestResult]) -> None:
@@ -115,9 +99,8 @@ def _foot(canvas: Canvas, page_wide: float, cars: Sequence[GuestResult]) -> None
     names = [name for car in cars for name in (car.car, car.owner, car.kind)]
     if any(LACKING in printable(name) for name in names):
         told = f"{told} {LACKED}".strip()
-    margin = MARGIN_MM * POINTS_PER_MM
-    y = margin + FOOT_MM * POINTS_PER_MM - 2.0
+    y = MARGIN + FOOT - 2.0
     canvas.setFont(PLAIN, SMALL)
-    for line in simpleSplit(told, PLAIN, SMALL, page_wide - 2 * margin):
+    for line in simpleSplit(told, PLAIN, SMALL, page_wide - 2 * MARGIN):
         y -= SMALL * LEADING
-        canvas.drawString(margin, y, line)
+        canvas.drawString(MARGIN, y, line)

@@ -18,7 +18,6 @@ class WholeReport:
 
     def __init__(self, overview: Overview, units: Units) -> None:
         self._overview, self._units = overview, units
-        self._trains = {train.train.name: train for train in overview.trains}
         self._drawn: dict[Picture, Chart] = {}
 
     @cached_property
@@ -40,15 +39,13 @@ class WholeReport:
 
     def chart_of(self, picture: Picture) -> Chart:
         """The picture for a place in the document."""
-        chart = self._drawn.get(picture)
-        if chart is None:
-            chart = self._drawn[picture] = self._draw(picture)
-        return chart
+        if picture not in self._drawn:
+            self._drawn[picture] = self._draw(picture)
+        return self._drawn[picture]
 
     def _draw(self, picture: Picture) -> Chart:
-        session, power = self._overview.session, self._overview.power
-        if picture.train is not None:
-            return train_chart(picture.kind, self._trains[picture.train], session, self._units)
-        if power is None:
-            raise ValueError(f"no picture {picture.kind!r} in a session without a plan of its power")
-        return engines_chart(power, session)
+        of = self._overview
+        if picture.train is None and of.power is not None:
+            return engines_chart(of.power, of.session)
+        train = next(train for train in of.trains if train.train.name == picture.train)
+        return train_chart(picture.kind, train, of.session, self._units)

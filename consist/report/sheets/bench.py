@@ -76,7 +76,6 @@ def _trains(listed: BenchList, anchors: Mapping[str, str]) -> Table:
 
 
 def _in_short(listed: BenchList) -> str:
-    """Scale and standard, and how many cars there are to weight."""
     under = len(listed.cars) + len(listed.later)
     counts = f", which counts {listed.length_words}" if listed.length_words else ""
     said = (
@@ -119,7 +118,6 @@ def over_trucks(choice: Choice) -> str:
 
 
 def _pieces_words(pieces: Mapping[str, int]) -> str:
-    """Pieces and how many of each."""
     return in_words([f"{number} × {unbroken(name)}" for name, number in pieces.items() if number])
 
 
@@ -135,7 +133,6 @@ def gain_words(car: BenchCar) -> str:
 
 
 def _extra_engine_words(extra: ExtraEngine, units: Units) -> str:
-    """The engines that a train's heavy cars cost."""
     now = "no number of engines" if extra.engines is None else counted(extra.engines, "engine")
     return (
         f"needs {now} of class {extra.engine_class}, and {extra.without} without the "

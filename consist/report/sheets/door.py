@@ -113,7 +113,6 @@ def _tonight(ride: TrainRide) -> str:
 
 
 def _places(places: Iterable[KeepOut]) -> str:
-    """Places by what is in the way there."""
     by_code: dict[KeepOutCode, dict[str, None]] = {}
     for place in places:
         by_code.setdefault(place.code, {})[at(place.where)] = None
@@ -132,7 +131,6 @@ def _behind_answer(car: GuestResult, units: Units) -> Iterator[str]:
 
 
 def _in_short(door: Screening) -> str:
-    """How many cars there are, by answer."""
     if not door.cars:
         return "No guest's car is in this session; put them into guests.csv."
     counts = [f"{len(door.of(answer))} {answer_word(answer)}" for answer in ANSWERS if door.of(answer)]

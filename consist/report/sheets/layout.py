@@ -92,7 +92,6 @@ def _grade(percent: float) -> str:
 
 
 def _through(layout: Layout, place: Place) -> list[tuple[str, str]]:
-    """The pairs of a place's ends that can be run through."""
     return [pair for pair in itertools.combinations(layout.ends(place.name), 2) if place.allows(*pair)]
 
 

@@ -92,7 +92,6 @@ def _engines(train: TrainPower) -> Cell:
 
 
 def _use(use: float | None, engines: Sequence[str]) -> Cell:
-    """The use of the engines' pull, where there are engines."""
     return figure(percent(use), use) if engines else Cell(NONE)
 
 
@@ -124,7 +123,6 @@ def _given(plan: PowerPlan) -> tuple[Block, ...]:
 
 
 def _in_short(session: Session, plan: PowerPlan) -> str:
-    """Layout, engines used and assigned, trains short, and whether it is proven."""
     run = f"{plan.engines_used} of {counted(len(session.engines), 'engine')} run"
     assigned = f"{plan.engines_assigned} assigned, an engine counting once for each of its trains"
     said = f"Layout {plan.layout}. {counted(len(plan.trains), 'train')}: {run}; {assigned}."
@@ -205,7 +203,6 @@ def _given_words(plan: PowerPlan) -> str:
 
 
 def _measuring_words(plan: PowerPlan) -> str:
-    """Which engines' pull is worth measuring."""
     names = plan.worth_measuring
     if not names:
         return "None: every train given engines moves even if those not measured pull a fifth less."
@@ -249,7 +246,6 @@ def _combos_words(combos: Sequence[Combo]) -> str:
 
 
 def _engines_words(names: Iterable[str]) -> str:
-    """Engines as a table lists them."""
     return ", ".join(unbroken(name) for name in names)
 
 

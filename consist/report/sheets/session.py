@@ -83,7 +83,6 @@ def _at_a_glance(overview: Overview, anchors: Mapping[str, str], units: Units) -
 
 
 def _totals(check: SessionCheck, units: Units) -> str:
-    """All trains together."""
     verdicts = Counter(train.verdict for train in check.trains)
     counts = [f"{verdicts[verdict]} {verdict.upper()}" for verdict in ("go", "care", "hold") if verdicts[verdict]]
     cars = sum(len(train.cars) for train in check.trains)

@@ -37,7 +37,6 @@ class Vehicle:
 
 
 def _vehicles(train: Train) -> list[Vehicle]:
-    """A train from the head end back."""
 
     def engine(of: Engine, where: str) -> Vehicle:
         return Vehicle(of.name, of.engine_class, where, of.weight_g, of.coupled_length_mm)

@@ -99,7 +99,6 @@ def _pressing(one: TrainOverview) -> list[Finding]:
 
 
 def _gravest(levels: Sequence[Level | None]) -> Level | None:
-    """The gravest of levels, None where there is none."""
     return next((level for level in LEVELS if level in levels), None)
 
 
@@ -241,7 +240,6 @@ def _weighted(one: TrainOverview, finding: Finding, car: BenchCar | None, units:
 
 
 def _pieces(car: BenchCar, units: Units) -> str:
-    """What to add to a car, in weight and in pieces."""
     told = [f"add {unbroken(units.weight(car.add_g))}"] if car.add_g is not None else []
     told += [over_trucks(car.choice)] if car.choice is not None and car.choice.pieces else []
     return f"{unbroken(car.car)}: " + (f"{', '.join(told)}." if told else weighs_words(car, units))

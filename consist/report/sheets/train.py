@@ -69,14 +69,12 @@ def kinds_of(one: TrainOverview) -> tuple[ChartKind, ...]:
 
 
 def _pictures(one: TrainOverview, kinds: Iterable[ChartKind]) -> Iterator[Section]:
-    """What there is to draw, each under its own heading."""
     for title, pictures in PICTURES:
         there = (Picture(kind, one.train.name, caption) for kind, caption in pictures if kind in kinds)
         yield section(title, *there)
 
 
 def _facts(one: TrainOverview, units: Units) -> Iterator[tuple[str, Cell]]:
-    """The figures with their names, in the order in which they are told."""
     train, check = one.train, one.check
     worst, peak = check.worst, check.peak_drawbar
     told = f"{NONE}, no side pull."
@@ -124,14 +122,12 @@ def _power(check: TrainCheck) -> Iterator[str]:
 
 
 def _makeup(check: TrainCheck, units: Units) -> Cell:
-    """How many cars a train has, what they weigh and how long it is."""
     where = " on the leg with the worst margin" if len(check.legs) > 1 else ""
     told = f"{units.train_weight(check.weight_g)} of cars, {units.distance(check.length_mm)} long{where}"
     return figure(f"{counted(len(check.cars), 'car')}; {told}.", check.weight_g)
 
 
 def _times_words(train: Train) -> str:
-    """When the train departs and arrives, as far as that is given."""
     if train.times is not None:
         return f"{clock(train.times[0])} to {clock(train.times[1])}"
     given = (("departs", train.depart), ("arrives", train.arrive))
