@@ -74,7 +74,7 @@ def target(
     with answering():
         from consist.bench.lengths import parse_length
         from consist.bench.target import target as target_of
-        from consist.target_words import target_text
+        from consist.report.words import target_text
 
         found = target_of(scale, standard, parse_length(length), kind)
         if json:

@@ -6,17 +6,20 @@ import unicodedata
 from collections.abc import Iterable
 from dataclasses import fields, is_dataclass, replace
 from math import floor
+from string import ascii_uppercase
 from typing import TYPE_CHECKING, Any
 
 from consist.power.words import clock
+from consist.scales import GRAMS_PER_OUNCE, MM_PER_INCH
 from consist.wording import NONE, Units, in_words
 
 if TYPE_CHECKING:
+    from consist.bench.results import Target
     from consist.session import Train
 
 __all__ = [
-    "HELD", "NO_TRAIN", "clean", "counted", "in_words", "margin", "named", "past_words", "printable", "score", "time",
-    "unbroken",
+    "HELD", "NO_TRAIN", "clean", "counted", "in_words", "lettered", "margin", "named", "past_words", "printable",
+    "score", "target_text", "time", "unbroken",
 ]  # fmt: skip
 
 HELD = "\u00a0"
@@ -97,6 +100,15 @@ def counted(number: int, one: str, many: str | None = None) -> str:
     return f"{number} {one if number == 1 else many or one + 's'}"
 
 
+def lettered(number: int, letters: str = ascii_uppercase) -> str:
+    """A letter for a number from 0, or the number from 1 once those run out.
+
+    >>> lettered(0), lettered(25), lettered(26)
+    ('A', 'Z', '27')
+    """
+    return letters[number] if number < len(letters) else str(number + 1)
+
+
 def named(names: Iterable[str]) -> str:
     """Names as a sentence lists them, each on one line."""
     return in_words([unbroken(name) for name in names])
@@ -111,3 +123,23 @@ def past_words(train: Train, distance_mm: float, units: Units) -> str:
     """Where a distance along the route lies: at a place, or how far past the last one."""
     before, beyond = train.route.past(distance_mm)
     return f"{units.distance(beyond)} past {clean(before)}" if round(beyond) > 0 else f"at {clean(before)}"
+
+
+def target_text(target: Target) -> str:
+    """A target weight in ounces and grams, with the band that is near enough.
+
+    >>> from consist.bench.results import Target
+    >>> print(target_text(Target("N", "own", 101.6, 31.0, 28.0, 34.0, "Own", "body length")))
+    Target      1.09 oz   31.0 g
+    Near enough 0.99 to 1.20 oz   28.0 to 34.0 g
+    N scale, Own, body length 4.00 in or 101.6 mm; a little over is better than under.
+    <BLANKLINE>
+    """
+    oz, low_oz, high_oz = (grams / GRAMS_PER_OUNCE for grams in (target.target_g, target.low_g, target.high_g))
+    inches = target.length_mm / MM_PER_INCH
+    return (
+        f"Target      {oz:.2f} oz   {target.target_g:.1f} g\n"
+        f"Near enough {low_oz:.2f} to {high_oz:.2f} oz   {target.low_g:.1f} to {target.high_g:.1f} g\n"
+        f"{target.scale} scale, {target.title}, {target.length_words} {inches:.2f} in or {target.length_mm:.1f} mm; "
+        "a little over is better than under.\n"
+    )

@@ -1,9 +1,9 @@
-"""Tables: columns that tell a figure or a name of each thing, each declared once, and what limits make of a use."""
+"""Tables: columns that tell a figure or a name of each thing, each declared once; and how a side use is told."""
 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from math import isfinite
 from types import MappingProxyType
 from typing import TypedDict, TypeVar, Unpack
@@ -13,7 +13,19 @@ from consist.report.document import Cell, Column, Row, Table, UseBar
 from consist.rules.finding import Level, Verdict
 from consist.wording import NONE, limit_percent, percent
 
-__all__ = ["EMPTY", "Limits", "Told", "figure", "figures", "filled", "table", "verdict_cell", "words"]
+__all__ = [
+    "EMPTY",
+    "Told",
+    "figure",
+    "figures",
+    "filled",
+    "table",
+    "use_cell",
+    "use_legend",
+    "use_words",
+    "verdict_cell",
+    "words",
+]
 
 Thing = TypeVar("Thing")
 Told = tuple[Column, Callable[[Thing], Cell]]
@@ -31,37 +43,6 @@ class How(TypedDict, total=False):
     whole: bool
 
 
-@dataclass(frozen=True)
-class Limits:
-    """The shares of side use past which the house takes care and holds, and how a use is told beside them."""
-
-    care: float
-    hold: float
-
-    @classmethod
-    def of(cls, house: House) -> Limits:
-        """Those of a house."""
-        return cls(1.0 / house.care_margin, 1.0 / house.hold_margin)
-
-    def percent(self, use: float | None) -> str:
-        """A use so that it never seems to cross or reach a limit that it has not."""
-        return percent(use, self.care, self.hold)
-
-    def level(self, use: float) -> Level | None:
-        """The level at which a use is, None where it is well."""
-        return "hold" if use > self.hold else "care" if use > self.care else None
-
-    def cell(self, use: float) -> Cell:
-        """A use with its bar."""
-        return replace(figure(self.percent(use), use), bar=UseBar(float(use), self.care, self.hold))
-
-    def legend(self, uses: Iterable[float]) -> str:
-        """What a use is, and the limits as told beside those uses."""
-        told = tuple(uses)
-        care, hold = limit_percent(self.care, *told), limit_percent(self.hold, *told)
-        return f"Use is the part a car uses of the side pull it can bear; care past {care}, hold past {hold}."
-
-
 def figure(text: str, value: float | None) -> Cell:
     """A figure as text, and as the JSON has it: nothing where it is not finite."""
     if value is None or not isfinite(value):
@@ -72,6 +53,28 @@ def figure(text: str, value: float | None) -> Cell:
 def verdict_cell(level: Verdict | Level | None) -> Cell:
     """A verdict or level in capitals; empty where there is none."""
     return EMPTY if level is None else Cell(level.upper(), level=level, strong=True)
+
+
+def _limits(house: House) -> tuple[float, float]:
+    """The shares of side use past which the house takes care and holds."""
+    return 1.0 / house.care_margin, 1.0 / house.hold_margin
+
+
+def use_words(house: House, use: float) -> str:
+    """A side use so that it never seems to cross or reach a limit that it has not."""
+    return percent(use, *_limits(house))
+
+
+def use_cell(house: House, use: float) -> Cell:
+    """A side use with its bar."""
+    return replace(figure(use_words(house, use), use), bar=UseBar(float(use), *_limits(house)))
+
+
+def use_legend(house: House, uses: Iterable[float]) -> str:
+    """What a side use is, and the limits as told beside those uses."""
+    told = tuple(uses)
+    care, hold = (limit_percent(limit, *told) for limit in _limits(house))
+    return f"Use is the part a car uses of the side pull it can bear; care past {care}, hold past {hold}."
 
 
 def words(

@@ -11,7 +11,7 @@ from consist.checking.overview import Reordered
 from consist.checking.results import Move, Suggestion
 from consist.order import OrderFigures, OrderPlan
 from consist.report.document import Block, Cell, Column, Item, Para, Picture, Row, Sheet, Table
-from consist.report.sheets.cells import Limits, figures, table, verdict_cell, words
+from consist.report.sheets.cells import figures, table, use_cell, use_words, verdict_cell, words
 from consist.report.sheets.parts import ADDING_WEIGHT, items, legend, section, sheet
 from consist.report.sheets.standing import spots_of, standing_table
 from consist.report.words import counted, in_words, margin, named, unbroken
@@ -88,8 +88,10 @@ def better_order(session: Session, train: Train, check: TrainCheck, after: Reord
     told = [*moves_to_make(suggestion.moves, train, then), Para(f"{gain[0].upper()}{gain[1:]}.")]
     if after is None:
         return [*told, Para(f"Standing order then: {', '.join(map(unbroken, suggestion.order))}.")]
-    limits, moved = Limits.of(session.house), cars_moved(suggestion)
-    uses = {car.car: car.side_use for car in check.cars}
+    moved, uses = cars_moved(suggestion), {car.car: car.side_use for car in check.cars}
+
+    def told_use(use: float) -> str:
+        return use_words(session.house, use)
 
     def car(one: CarInTrain) -> Cell:
         return Cell(one.car.name, strong=one.car.name in moved)
@@ -100,8 +102,8 @@ def better_order(session: Session, train: Train, check: TrainCheck, after: Reord
         figures("spot", lambda pair: pair[0].spot),
         (Column("car now"), lambda pair: car(pair[0])),
         (Column("car then"), lambda pair: car(pair[1])),
-        figures("use now", lambda pair: uses[pair[0].car.name], limits.percent),
-        figures("use then", lambda pair: after.uses.get(pair[1].car.name), limits.percent, none=""),
+        figures("use now", lambda pair: uses[pair[0].car.name], told_use),
+        figures("use then", lambda pair: after.uses.get(pair[1].car.name), told_use, none=""),
         row=lambda pair, cells: Row(cells, moved=pair[1].car.name in moved),
     )
     return [*told, Picture("then", train.name, "The train in the order suggested, head end first"), both]
@@ -185,7 +187,6 @@ def _other_causes(check: TrainCheck | None) -> Para | None:
 
 def _steps(session: Session, plan: OrderPlan) -> Table:
     """A row a step from the train as it stands to the best order found, the first that lets it go named as such."""
-    limits = Limits.of(session.house)
     orders = [plan.now, *(step.figures for step in plan.frontier)]
     levels = [side_level(session, one.side_use) for one in orders]
     off_hold = next((number for number, level in enumerate(levels) if level != "hold"), None)
@@ -207,7 +208,7 @@ def _steps(session: Session, plan: OrderPlan) -> Table:
         figures("moves", lambda k: len(plan.frontier[k - 1].moves) if k else 0),
         figures("margin", lambda k: orders[k].margin, margin),
         (Column("gained", figures=True), lambda k: Cell(gained(k))),
-        (Column("use", figures=True), lambda k: limits.cell(orders[k].side_use)),
+        (Column("use", figures=True), lambda k: use_cell(session.house, orders[k].side_use)),
         (Column("verdict", narrow=""), lambda k: verdict_cell(levels[k])),
         words("proven", lambda k: ("yes" if plan.frontier[k - 1].proven else "no") if k else ""),
         words("remark", remark, narrow=""),

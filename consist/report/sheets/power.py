@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from math import ceil, floor
-from string import ascii_letters, ascii_uppercase
+from string import ascii_lowercase, ascii_uppercase
 
 from consist.power import Combo, PowerPlan, TrainPower, Turn
 from consist.report.document import Block, Cell, Column, Item, Para, Picture, Row, Sheet, Table
 from consist.report.sheets.cells import figure, table, words
 from consist.report.sheets.parts import items, legend, notes, section, sheet
-from consist.report.words import NO_TRAIN, counted, in_words, named, past_words, time, unbroken
+from consist.report.words import NO_TRAIN, counted, in_words, lettered, named, past_words, time, unbroken
 from consist.session import Session, Train
 from consist.wording import NONE, Units, at, percent
 
@@ -35,9 +35,9 @@ LEGEND = (
     "Use is the greatest part of what the engines can pull, or hold back down grade, that the train asks for; the "
     "house's reserve is kept back."
 )
+LETTERS = ascii_uppercase + ascii_lowercase
 MOST_COMBOS = 6
 """As many combinations are told for one train; the JSON has them all."""
-LETTERS = ascii_uppercase + ascii_letters[:26]
 
 
 def power_sheet(session: Session, plan: PowerPlan, anchors: Mapping[str, str], units: Units) -> Sheet:
@@ -221,7 +221,7 @@ def power_order(plan: PowerPlan) -> list[TrainPower]:
 def letters(plan: PowerPlan) -> dict[str, str]:
     """What each train is called in a drawing: A to Z, then a to z, then numbers."""
     return {
-        train.train: LETTERS[number] if number < len(LETTERS) else str(number + 1)
+        train.train: lettered(number, ascii_uppercase + ascii_lowercase)
         for number, train in enumerate(power_order(plan))
     }
 

@@ -100,25 +100,18 @@ def ratings_as_csv(rated: LayoutRatings, units: Units) -> str:
             *(f"weight_{count}_{units.name}" for count in counts), *(f"cars_{count}" for count in counts),
         ]
     )  # fmt: skip
+    gram = 1.0 if units.name == "g" else 1.0 / GRAMS_PER_OUNCE
     for start, finish, ratings in rated.directions:
-        writer.writerows(_row(start, finish, rating, units) for rating in ratings)
+        for one in ratings:
+            named = (_text(text) for text in (start, finish, one.engine_class))
+            weights = (NO_LIMIT if grams is None else _rounded(grams * gram) for grams in one.trailing_g)
+            cars = (NO_LIMIT if number is None else number for number in one.cars)
+            writer.writerow([one.line, *named, _rounded(one.ruling_percent), one.ruling_piece, *weights, *cars])
     return out.getvalue()
 
 
-def _row(start: str, finish: str, rating: Rating, units: Units) -> list[str]:
-    gram = 1.0 if units.name == "g" else 1.0 / GRAMS_PER_OUNCE
-    return [
-        str(rating.line),
-        *(_text(text) for text in (start, finish, rating.engine_class)),
-        _figure(rating.ruling_percent),
-        str(rating.ruling_piece),
-        *(NO_LIMIT if grams is None else _figure(grams * gram) for grams in rating.trailing_g),
-        *(NO_LIMIT if cars is None else str(cars) for cars in rating.cars),
-    ]
-
-
-def _figure(value: float) -> str:
-    return str(round(value, DECIMALS) + 0.0)  # no minus before a zero
+def _rounded(value: float) -> float:
+    return round(value, DECIMALS) + 0.0  # no minus before a zero
 
 
 def _text(text: str) -> str:

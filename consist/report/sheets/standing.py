@@ -4,15 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Callable, Container, Mapping
 from dataclasses import dataclass
-from string import ascii_uppercase
 from typing import TypeVar
 
 from consist.checking.results import TrainCheck
 from consist.report.document import Block, Cell, Column, Row, Table
-from consist.report.sheets.cells import EMPTY, Limits, figures, filled, table, verdict_cell, words
+from consist.report.sheets.cells import EMPTY, figures, filled, table, use_cell, use_legend, verdict_cell, words
 from consist.report.sheets.door import NO_OWNER
 from consist.report.sheets.parts import legend
-from consist.report.words import margin
+from consist.report.words import lettered, margin
 from consist.session import CarInTrain, Session, Train
 from consist.stock import Engine
 from consist.wording import NONE, Units, percent
@@ -84,13 +83,14 @@ def standing_table(
 
     `uses` has each car's side use by car, `was` the spot that a moved car was in, `legs_told` where legs are told.
     """
-    limits, was = Limits.of(session.house), was or {}
+    house, was = session.house, was or {}
 
     def use(vehicle: Vehicle) -> Cell:
-        return EMPTY if vehicle.car is None else limits.cell(uses[vehicle.name])
+        return EMPTY if vehicle.car is None else use_cell(house, uses[vehicle.name])
 
     def remark(vehicle: Vehicle) -> Cell:
-        return Cell(vehicle.where) if vehicle.car is None else verdict_cell(limits.level(uses[vehicle.name]))
+        level = "go" if vehicle.car is None else house.level_of(uses[vehicle.name])
+        return Cell(vehicle.where) if level == "go" else verdict_cell(level)
 
     weight, length = f"weight, {units.name}", f"length, {units.length_unit}"
     standing = table(
@@ -114,7 +114,7 @@ def standing_table(
     loaded, moved = _legend_of(train, was)
     marked = "The worst car is marked." if worst is not None else ""
     legs = f"The legs on which a car rides {legs_told}." if _legs_marked(train) else ""
-    return filled(standing), legend(limits.legend(uses.values()), marked, loaded, legs, moved)
+    return filled(standing), legend(use_legend(house, uses.values()), marked, loaded, legs, moved)
 
 
 def make_up_table(
@@ -151,15 +151,6 @@ def spots_of(train: Train) -> Mapping[str, int]:
     return {car.car.name: car.spot for car in train.cars}
 
 
-def _leg_name(number: int) -> str:
-    """A letter, or a number once those run out.
-
-    >>> _leg_name(0), _leg_name(25), _leg_name(26)
-    ('A', 'Z', '27')
-    """
-    return ascii_uppercase[number] if number < len(ascii_uppercase) else str(number + 1)
-
-
 def _legs_marked(train: Train) -> bool:
     """Whether the legs on which cars ride are told: where the makeup changes, and not too often to be read."""
     return 1 < len(train.legs) <= MOST_LEGS_MARKED
@@ -167,7 +158,7 @@ def _legs_marked(train: Train) -> bool:
 
 def _legs(train: Train, car: CarInTrain) -> str:
     rides = [car.joins <= leg.start and leg.finish <= car.leaves for leg in train.legs]
-    told = "".join(_leg_name(number) if there else NONE for number, there in enumerate(rides))
+    told = "".join(lettered(number) if there else NONE for number, there in enumerate(rides))
     return told if _legs_marked(train) else ""
 
 
@@ -177,7 +168,7 @@ def legs_table(result: TrainCheck, units: Units) -> Table:
     return table(
         "Legs of the trip",
         enumerate(result.legs),
-        words("leg", lambda leg: _leg_name(leg[0]), strong=True),
+        words("leg", lambda leg: lettered(leg[0]), strong=True),
         words("from", lambda leg: leg[1].start),
         words("to", lambda leg: leg[1].finish),
         figures("cars", lambda leg: len(leg[1].cars)),

@@ -10,7 +10,7 @@ from consist.checking.results import TrainCheck
 from consist.house import House
 from consist.power.words import clock
 from consist.report.document import Cell, ChartKind, Facts, Item, Para, Picture, Section, Sheet
-from consist.report.sheets.cells import Limits, figure
+from consist.report.sheets.cells import figure, use_words
 from consist.report.sheets.moves import better_order, cars_moved, moves_to_make
 from consist.report.sheets.parts import ADDING_WEIGHT, ADVISING_WEIGHT, items, section, sheet
 from consist.report.sheets.power import swap_words
@@ -143,10 +143,10 @@ def _toward(train: Train, distance_mm: float, units: Units) -> str:
 
 def _reason(check: TrainCheck, house: House) -> str:
     """The first cause of the verdict: the worst car's side pull, or the gravest findings, or that all is well."""
-    worst, use = check.worst, Limits.of(house).percent(check.side_use)
+    worst, use = check.worst, use_words(house, check.side_use)
     if check.verdict != "go":
         holds = check.verdict == "hold"
-        threshold = house.hold_margin if holds else house.care_margin
+        threshold = house.margin_of(check.verdict)
         if worst is not None and check.margin is not None and check.margin < threshold:
             limit = limit_percent(1.0 / threshold, check.side_use)
             return (

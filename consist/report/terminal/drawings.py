@@ -13,7 +13,7 @@ from consist.checking.results import SessionCheck
 from consist.power import PowerPlan, Turn
 from consist.power.words import clock
 from consist.report.document import Picture
-from consist.report.sheets.cells import Limits
+from consist.report.sheets.cells import use_words
 from consist.report.sheets.power import HOUR, HOURS_APART, letters, power_order, whole_hours
 from consist.report.terminal.lines import Stripe, fit, lay_out, paragraph
 from consist.report.terminal.track import Mark, Sharpness, draw
@@ -168,7 +168,7 @@ def routes_in_text(session: Session, check: SessionCheck, units: Units) -> TextO
         train, result = trains[picture.train], results[picture.train]
         mark = None
         if result.worst is not None:
-            use = Limits.of(session.house).percent(result.side_use)
+            use = use_words(session.house, result.side_use)
             mark = Mark(result.worst.car_mm, f"{clean(result.worst.car)} stands here at its worst, {use}")
         lines = draw(train.route.centreline, train.route.places, units, sharpness, width, mark=mark)
         legend = f"Heights are over the start of the route. {sharpness.legend(units)}"
