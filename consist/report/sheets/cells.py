@@ -14,18 +14,9 @@ from consist.rules.finding import Level, Verdict
 from consist.wording import NONE, limit_percent, percent
 
 __all__ = [
-    "EMPTY",
-    "Told",
-    "figure",
-    "figures",
-    "filled",
-    "table",
-    "use_cell",
-    "use_legend",
-    "use_words",
-    "verdict_cell",
+    "EMPTY", "Told", "figure", "figures", "filled", "table", "use_cell", "use_legend", "use_words", "verdict_cell",
     "words",
-]
+]  # fmt: skip
 
 Thing = TypeVar("Thing")
 Told = tuple[Column, Callable[[Thing], Cell]]

@@ -30,7 +30,6 @@ HOW_TO_MEASURE = (
     "Open the throttle until the drivers slip, and note by how much the scale shows less than before: that is the "
     "pull. Do it three times and enter the middle reading in engines.csv, as pull_g in grams or pull_oz in ounces."
 )
-"""How a pull is measured, in words for the page."""
 LEGEND = (
     "Use is the greatest part of what the engines can pull, or hold back down grade, that the train asks for; the "
     "house's reserve is kept back."
@@ -220,10 +219,7 @@ def power_order(plan: PowerPlan) -> list[TrainPower]:
 
 def letters(plan: PowerPlan) -> dict[str, str]:
     """What each train is called in a drawing: A to Z, then a to z, then numbers."""
-    return {
-        train.train: lettered(number, ascii_uppercase + ascii_lowercase)
-        for number, train in enumerate(power_order(plan))
-    }
+    return {train.train: lettered(number, LETTERS) for number, train in enumerate(power_order(plan))}
 
 
 def _combos_words(combos: Sequence[Combo]) -> str:
