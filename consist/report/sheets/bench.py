@@ -33,13 +33,20 @@ def bench_sheet(listed: BenchList, anchors: Mapping[str, str], units: Units) -> 
         Item(_extra_engine_words(extra, units), label=extra.train, link=anchors.get(extra.train))
         for extra in listed.extra_engines
     )
-    cars = (_weights(listed, anchors, units), to_weight, ADDING_WEIGHT) if listed.cars else ()
+    margins = table(
+        "Margins of tonight's trains now and with all of these cars done",
+        listed.trains,
+        words("train", lambda one: one.train, wide=True, strong=True, links=anchors),
+        figures("margin now", lambda one: one.margin, margin),
+        figures("margin then", lambda one: one.after, margin),
+    )
+    caution = ADDING_WEIGHT if listed.cars else None
     return sheet(
         "bench",
         "At the bench",
         section("", Para(_in_short(listed))),
-        section("To weight, most useful first", *cars),
-        section("Tonight's trains with all of these done", _trains(listed, anchors) if listed.trains else None),
+        section("To weight, most useful first", _weights(listed, anchors, units), to_weight, caution),
+        section("Tonight's trains with all of these done", margins),
         section("Pieces this takes", Para(f"{used}.") if used else None),
         section("Too heavy for the engines", items(too_heavy)),
         section("The other cars", *(Para(f"{cars}.", label=title) for title, cars in _rest_words(listed, units))),
@@ -62,16 +69,6 @@ def _weights(listed: BenchList, anchors: Mapping[str, str], units: Units) -> Tab
         figures("margin now", lambda car: car.margin, margin, lesser=True),
         figures("margin then", lambda car: car.margin_after, margin, lesser=True),
         told_below=True,
-    )
-
-
-def _trains(listed: BenchList, anchors: Mapping[str, str]) -> Table:
-    return table(
-        "Margins of tonight's trains now and with all of these cars done",
-        listed.trains,
-        words("train", lambda one: one.train, wide=True, strong=True, links=anchors),
-        figures("margin now", lambda one: one.margin, margin),
-        figures("margin then", lambda one: one.after, margin),
     )
 
 

@@ -10,7 +10,7 @@ from consist.report.sheets.cells import figures, table, words
 from consist.report.sheets.parts import ADDING_WEIGHT, items, section, sheet
 from consist.report.words import clean, counted, named, unbroken
 from consist.rules.finding import Level
-from consist.screening import ANSWERS, GuestResult, KeepOut, Screening, TrainRide, spots_words
+from consist.screening import ANSWERS, GuestResult, KeepOut, Screening, spots_words
 from consist.screening.results import KeepOutCode
 from consist.wording import Units, at
 
@@ -34,7 +34,7 @@ def door_sheet(door: Screening, units: Units) -> Sheet:
     return sheet(
         "door",
         f"At the door, {door.session}",
-        section("", Para(_in_short(door)), _answers(door, units) if door.cars else None),
+        section("", Para(_in_short(door)), _answers(door, units)),
         *owners,
         section(ADDING_WEIGHT.label, ADDING_WEIGHT if any(car.add_g for car in door.cars) else None),
     )
@@ -103,13 +103,10 @@ def _train_words(car: GuestResult) -> str:
         told.append(f"any spot of {of}")
     told += [f"{spots_words(ride.stands, ride.spots)} of {unbroken(ride.train)}" for ride in somewhere]
     told = told or ["none of tonight's"]
-    told += [_tonight(ride) for ride in car.trains if ride.in_train is not None]
+    for ride in (ride for ride in car.trains if ride.in_train is not None):
+        well = ride.may_ride and ride.stands_well is not False
+        told.append(f"it {'stands' if well else 'may not stay'} in spot {ride.in_train} of {unbroken(ride.train)}")
     return f"{'; '.join(told)}."
-
-
-def _tonight(ride: TrainRide) -> str:
-    well = ride.may_ride and ride.stands_well is not False
-    return f"it {'stands' if well else 'may not stay'} in spot {ride.in_train} of {unbroken(ride.train)}"
 
 
 def _places(places: Iterable[KeepOut]) -> str:

@@ -108,7 +108,18 @@ def _short(plan: PowerPlan) -> Iterator[Block | None]:
 
 
 def _given(plan: PowerPlan) -> tuple[Block, ...]:
-    differ, told = _differing(plan), Para(_given_words(plan))
+    """The trains whose engines are not those that the session gives, and how many run in all."""
+    given = {engine for train in plan.trains for engine in train.given}
+    differ = [train for train in power_order(plan) if given and set(train.given) != set(train.assigned)]
+    if not differ:
+        told = f"The session gives no engine to any train; the plan runs {plan.engines_used}."
+        return (Para("The session gives every train the engines planned here." if given else told),)
+    told = f"The session gives {counted(len(given), 'engine')} in all, the plan {plan.engines_used}."
+    if any(train.given_use is not None and train.given_use > 1.0 for train in differ):
+        told += " A use over 100 % is too little power."
+    same = sum(bool(train.given) and train not in differ for train in plan.trains)
+    if same:
+        told += f" The other {'train has' if same == 1 else f'{same} trains have'} the same engines in both."
     both = table(
         "Engines given and engines planned, where they differ",
         differ,
@@ -118,7 +129,7 @@ def _given(plan: PowerPlan) -> tuple[Block, ...]:
         words("planned", lambda one: _engines_words(one.assigned) or (SHORT if one.short else "none"), whole=True),
         (Column("use", figures=True), lambda one: _use(one.use, one.assigned)),
     )
-    return (both, told) if differ else (told,)
+    return both, Para(told)
 
 
 def _in_short(session: Session, plan: PowerPlan) -> str:
@@ -175,30 +186,6 @@ def swap_words(power: TrainPower) -> str:
     put = named(engine for engine in power.assigned if not added or engine not in given)
     others = f" {'beside' if added else 'in place of'} {named(power.given)}" if given else ""
     return f"Put {put} on it at {unbroken(power.start)}{others}{ending}"
-
-
-def _differing(plan: PowerPlan) -> list[TrainPower]:
-    """The trains whose engines are not those that the session gives; none where it gives none at all."""
-    if not any(train.given for train in plan.trains):
-        return []
-    return [train for train in power_order(plan) if set(train.given) != set(train.assigned)]
-
-
-def _given_words(plan: PowerPlan) -> str:
-    """How many engines the session gives and the plan runs, and which trains are not told apart."""
-    given = {engine for train in plan.trains for engine in train.given}
-    if not given:
-        return f"The session gives no engine to any train; the plan runs {plan.engines_used}."
-    differ = _differing(plan)
-    if not differ:
-        return "The session gives every train the engines planned here."
-    told = f"The session gives {counted(len(given), 'engine')} in all, the plan {plan.engines_used}."
-    if any(train.given_use is not None and train.given_use > 1.0 for train in differ):
-        told += " A use over 100 % is too little power."
-    same = sum(bool(train.given) and train not in differ for train in plan.trains)
-    if same:
-        told += f" The other {'train has' if same == 1 else f'{same} trains have'} the same engines in both."
-    return told
 
 
 def _measuring_words(plan: PowerPlan) -> str:

@@ -24,13 +24,11 @@ from consist.report.words import named, unbroken
 from consist.rules.finding import LEVELS, Finding, Level
 from consist.wording import Units
 
-__all__ = ["DESKS", "Answered", "Task", "Who", "tasks_of"]
+__all__ = ["DESKS", "Task", "Who", "tasks_of"]
 
 Who = Literal["yard", "power", "bench", "door"]
 DESKS: dict[Who, str] = {"yard": "Yard", "power": "Power desk", "bench": "Bench", "door": "Door"}
 """Who does things, and how they are called, in the order of the sheet."""
-Answered = tuple[str, Finding]
-"""A finding with the train it was found in."""
 OF_A_CAR, NOT_WEIGHED, LIGHT, SHORT = ("underweight", "overweight"), "not-weighed", "slack", "power-short"
 """Codes of findings; `slack` of care speaks to the bench, since it is of light cars."""
 NOT_THE_YARDS = frozenset({*OF_A_CAR, NOT_WEIGHED, LIGHT, SHORT})
@@ -42,9 +40,10 @@ TWO_TRAINS = "two-trains"
 class Task:
     """What somebody must do, in a short sentence, and for which train (None: none of tonight's).
 
-    `answers` are the findings that it is done for. `more` is told below. `cars` are those that it is done to. `gain`
-    is what it adds to the train's margin, None where that is not known. `moves` is whether the train's switch list
-    has the rest, `leaves_out` whether the cars stay out of the train, and `adds_weight` whether weight goes into one.
+    `answers` are the findings that it is done for, with their trains. `more` is told below. `cars` are those that it
+    is done to. `gain` is what it adds to the train's margin, None where that is not known. `moves` is whether the
+    train's switch list has the rest, `leaves_out` whether the cars stay out of the train, and `adds_weight` whether
+    weight goes into one.
     """
 
     who: Who
@@ -52,7 +51,7 @@ class Task:
     what: str
     level: Level | None = None
     more: tuple[str, ...] = ()
-    answers: tuple[Answered, ...] = ()
+    answers: tuple[tuple[str, Finding], ...] = ()
     cars: tuple[str, ...] = ()
     gain: float | None = None
     by: str | None = None

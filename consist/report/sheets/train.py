@@ -9,7 +9,7 @@ from consist.checking.overview import Overview, TrainOverview
 from consist.checking.results import TrainCheck
 from consist.house import House
 from consist.power.words import clock
-from consist.report.document import Cell, ChartKind, Facts, Item, Para, Picture, Section, Sheet
+from consist.report.document import Cell, ChartKind, Facts, Item, Para, Picture, Sheet
 from consist.report.sheets.cells import figure, use_words
 from consist.report.sheets.moves import better_order, cars_moved, moves_to_make
 from consist.report.sheets.parts import ADDING_WEIGHT, ADVISING_WEIGHT, items, section, sheet
@@ -17,7 +17,7 @@ from consist.report.sheets.power import swap_words
 from consist.report.sheets.standing import legs_table, make_up_table, no_engine_words, standing_table
 from consist.report.sheets.tasks import Task
 from consist.report.words import counted, in_words, margin, named, past_words, score, time, unbroken
-from consist.rules.finding import LEVELS, Finding
+from consist.rules.finding import LEVELS, Finding, Level
 from consist.session import Session, Train
 from consist.wording import NONE, Units, at, limit_percent, percent
 
@@ -38,15 +38,19 @@ def train_sheet(session: Session, one: TrainOverview, anchor: str, units: Units,
     uses = {car.car: car.side_use for car in check.cars}
     worst = None if check.worst is None else check.worst.car
     advised = any(finding.code in ADVISING_WEIGHT for finding in check.findings)
-    found = items(_told_findings(check.findings))
+    kinds = kinds_of(one) if drawn else ("profile",)
+    pictures = (
+        section(title, *(Picture(kind, train.name, caption) for kind, caption in of if kind in kinds))
+        for title, of in PICTURES
+    )
     return sheet(
         "train",
         train.name,
         section("", Para(_reason(check, session.house), level=check.verdict), Facts(tuple(_facts(one, units)))),
-        *_pictures(one, kinds_of(one) if drawn else ("profile",)),
+        *pictures,
         section("Standing order, head end first", *standing_table(session, train, uses, worst, units)),
         section("Legs of the trip", legs_table(check, units) if len(check.legs) > 1 else None),
-        section("Findings", found, ADDING_WEIGHT if advised else None),
+        section("Findings", items(_told_findings(check.findings)), ADDING_WEIGHT if advised else None),
         section("A better order", *better_order(session, train, check, one.after)),
         anchor=anchor,
         verdict=check.verdict,
@@ -66,12 +70,6 @@ def kinds_of(one: TrainOverview) -> tuple[ChartKind, ...]:
         "drawbar": one.moment is not None,
     }
     return tuple(kind for kind, is_there in there.items() if is_there)
-
-
-def _pictures(one: TrainOverview, kinds: Iterable[ChartKind]) -> Iterator[Section]:
-    for title, pictures in PICTURES:
-        there = (Picture(kind, one.train.name, caption) for kind, caption in pictures if kind in kinds)
-        yield section(title, *there)
 
 
 def _facts(one: TrainOverview, units: Units) -> Iterator[tuple[str, Cell]]:
@@ -168,22 +166,17 @@ def _reason(check: TrainCheck, house: House) -> str:
 
 def _told_findings(findings: Iterable[Finding]) -> Iterator[Item]:
     """Each finding, gravest first; after the third of a code and level the rest are only named."""
-    for level in LEVELS:
-        of_kind: dict[str, list[Finding]] = {}
-        for finding in findings:
-            if finding.level == level:
-                of_kind.setdefault(finding.code, []).append(finding)
-        for code, found in of_kind.items():
-            says = [finding.say for finding in found[:SHOWN_OF_A_KIND]]
-            says += [_rest(found[SHOWN_OF_A_KIND:])] if len(found) > SHOWN_OF_A_KIND else []
-            yield from (Item(say, label=code, level=level) for say in says)
-
-
-def _rest(findings: list[Finding]) -> str:
-    cars = list(dict.fromkeys(finding.car for finding in findings if finding.car is not None))
-    if len(cars) < len(findings):
-        return f"and {len(findings)} more."
-    return f"and {counted(len(cars), 'more car', 'more cars')}: {', '.join(map(unbroken, cars))}."
+    kinds: dict[tuple[Level, str], list[Finding]] = {}
+    for finding in findings:
+        kinds.setdefault((finding.level, finding.code), []).append(finding)
+    for (level, code), found in sorted(kinds.items(), key=lambda kind: LEVELS.index(kind[0][0])):
+        yield from (Item(finding.say, label=code, level=level) for finding in found[:SHOWN_OF_A_KIND])
+        rest = found[SHOWN_OF_A_KIND:]
+        cars = list(dict.fromkeys(finding.car for finding in rest if finding.car is not None))
+        told = f"and {len(rest)} more."
+        if len(cars) == len(rest):
+            told = f"and {counted(len(cars), 'more car', 'more cars')}: {', '.join(map(unbroken, cars))}."
+        yield from [Item(told, label=code, level=level)] if rest else []
 
 
 def switch_list(overview: Overview, one: TrainOverview, anchor: str, tasks: Iterable[Task], units: Units) -> Sheet:
