@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import replace
 from math import isfinite
-from types import MappingProxyType
 from typing import TypedDict, TypeVar, Unpack
 
 from consist.house import House
@@ -22,7 +21,6 @@ Thing = TypeVar("Thing")
 Told = tuple[Column, Callable[[Thing], Cell]]
 """A column, and what it says of a thing."""
 EMPTY = Cell("")
-NO_LINKS: Mapping[str, str] = MappingProxyType({})
 
 
 class How(TypedDict, total=False):
@@ -73,14 +71,14 @@ def words(
     of: Callable[[Thing], str | None],
     *,
     strong: bool = False,
-    links: Mapping[str, str] = NO_LINKS,
+    links: Mapping[str, str] | None = None,
     **how: Unpack[How],
 ) -> Told[Thing]:
     """A column of names or words, which lead to the sheet that `links` has for them."""
 
     def cell(thing: Thing) -> Cell:
         text = of(thing) or ""
-        return Cell(text, strong=strong and bool(text), link=links.get(text))
+        return Cell(text, strong=strong and bool(text), link=(links or {}).get(text))
 
     return Column(title, **how), cell
 
