@@ -40,13 +40,13 @@ def bench_sheet(listed: BenchList, anchors: Mapping[str, str], units: Units) -> 
         figures("margin now", lambda one: one.margin, margin),
         figures("margin then", lambda one: one.after, margin),
     )
-    caution = ADDING_WEIGHT if listed.cars else None
+    cars = (_weights(listed, anchors, units), to_weight, ADDING_WEIGHT) if listed.cars else ()
     return sheet(
         "bench",
         "At the bench",
         section("", Para(_in_short(listed))),
-        section("To weight, most useful first", _weights(listed, anchors, units), to_weight, caution),
-        section("Tonight's trains with all of these done", margins),
+        section("To weight, most useful first", *cars),
+        section("Tonight's trains with all of these done", margins if listed.trains else None),
         section("Pieces this takes", Para(f"{used}.") if used else None),
         section("Too heavy for the engines", items(too_heavy)),
         section("The other cars", *(Para(f"{cars}.", label=title) for title, cars in _rest_words(listed, units))),

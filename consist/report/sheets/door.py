@@ -34,7 +34,7 @@ def door_sheet(door: Screening, units: Units) -> Sheet:
     return sheet(
         "door",
         f"At the door, {door.session}",
-        section("", Para(_in_short(door)), _answers(door, units)),
+        section("", Para(_in_short(door)), _answers(door, units) if door.cars else None),
         *owners,
         section(ADDING_WEIGHT.label, ADDING_WEIGHT if any(car.add_g for car in door.cars) else None),
     )

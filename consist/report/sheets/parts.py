@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from consist.report.document import Block, Caution, Document, Item, Items, Para, Section, Sheet, SheetKind, Table
+from consist.report.document import Block, Caution, Document, Item, Items, Para, Section, Sheet, SheetKind
 from consist.report.words import printable
 from consist.rules.finding import Verdict
 
@@ -34,10 +34,8 @@ def legend(*said: str) -> Para | None:
 
 
 def section(title: str, *blocks: Block | None) -> Section:
-    """The blocks that there are under a heading; a table without a row is none."""
-    return Section(
-        title, tuple(one for one in blocks if one is not None and (not isinstance(one, Table) or one.rows))
-    )
+    """The blocks that there are under a heading."""
+    return Section(title, tuple(block for block in blocks if block is not None))
 
 
 def notes(of: Iterable[str]) -> Section:
