@@ -5,11 +5,17 @@ For model trains only, never for full-size or ride-on railways.
 >>> import consist
 >>> session = consist.load("sample_sessions/sunday_shelf")
 >>> result = consist.check(session)
->>> [train.verdict in ("go", "care", "hold") for train in result.trains]
-[True, True, True]
+>>> result.train("Creamery 5").verdict
+'go'
+>>> result.to_frame()[["train", "verdict", "engines_needed"]]
+            train verdict  engines_needed
+0      Creamery 5      go               1
+1  Quarry Mixed 3    care               1
+2  Coal Empties 2    care               1
 
-Every figure is the one that `consist check --json` prints, typed: see `consist.SessionCheck` and
-`consist.TrainCheck`. Input that cannot be used raises `consist.InputError`, whose `problems` say what to mend.
+Every command is one of these calls, and every figure is the one that its `--json` prints, typed. Results are frozen,
+show as tables in a notebook, and give pandas frames by `to_frame`. Input that cannot be used raises `InputError`,
+whose `problems` say what to mend, and a name that is none `UnknownNameError`; both are a `ConsistError`.
 """
 
 from __future__ import annotations
@@ -20,29 +26,57 @@ from consist.errors import ConsistError, InputError, Problem, UnknownNameError
 from consist.lazy_front import lazy_front
 
 if TYPE_CHECKING:
-    from consist.checking import SessionCheck, TrainCheck, check
+    from consist.bench.listing import plan_bench
+    from consist.bench.results import BenchList
+    from consist.evening import SessionCheck, SessionOrders, TrainCheck, check, find_order
+    from consist.power.plan import plan_power
+    from consist.power.rating import LayoutRatings, rate_lines
+    from consist.power.results import PowerPlan
+    from consist.report.files import Report, TaskList, list_tasks, write_report
+    from consist.screening import Screening, screen_guests
     from consist.session import Session, load
 
 __all__ = [
+    "BenchList",
     "ConsistError",
     "InputError",
+    "LayoutRatings",
+    "PowerPlan",
     "Problem",
+    "Report",
+    "Screening",
     "Session",
     "SessionCheck",
+    "SessionOrders",
+    "TaskList",
     "TrainCheck",
     "UnknownNameError",
     "check",
+    "find_order",
+    "list_tasks",
     "load",
+    "plan_bench",
+    "plan_power",
+    "rate_lines",
+    "screen_guests",
+    "write_report",
 ]
 
 __version__ = "0.1.0"
 
-_FROM = {
-    "Session": "consist.session",
-    "SessionCheck": "consist.checking",
-    "TrainCheck": "consist.checking",
-    "check": "consist.checking",
-    "load": "consist.session",
+_ROOMS = {
+    "bench.listing": ("plan_bench",),
+    "bench.results": ("BenchList",),
+    "evening": ("SessionCheck", "SessionOrders", "TrainCheck", "check", "find_order"),
+    "power.plan": ("plan_power",),
+    "power.rating": ("LayoutRatings", "rate_lines"),
+    "power.results": ("PowerPlan",),
+    "report.files": ("Report", "TaskList", "list_tasks", "write_report"),
+    "screening": ("Screening", "screen_guests"),
+    "session": ("Session", "load"),
 }
+__getattr__ = lazy_front(__name__, {name: f"consist.{room}" for room, names in _ROOMS.items() for name in names})
 
-__getattr__ = lazy_front(__name__, _FROM)
+
+def __dir__() -> list[str]:
+    return [*__all__, "__version__"]

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 
 from consist.names import did_you_mean, nearest, quoted
 
-__all__ = ["ConsistError", "InputError", "Problem", "UnknownNameError"]
+__all__ = ["ConsistError", "InputError", "Problem", "UnknownNameError", "refuse"]
 
 
 @dataclass(frozen=True)
@@ -74,3 +74,8 @@ class UnknownNameError(ConsistError):
 
     def __str__(self) -> str:
         return f"no {self.what} is called {quoted(self.name)}; {did_you_mean(self.name, self.known, f'{self.what}s')}"
+
+
+def refuse(where: str, text: str) -> InputError:
+    """The error of one thing wrong with what was asked for."""
+    return InputError([Problem(where, "", text)])

@@ -11,7 +11,10 @@ from typing import Literal
 
 from consist.weights import lighter
 
-__all__ = ["LEVELS", "GuestPractice", "House", "Level", "OwnStandard", "Verdict"]
+__all__ = ["LEVELS", "PUBLISHED", "GuestPractice", "House", "Level", "OwnStandard", "Verdict"]
+
+PUBLISHED = "nmra-rp-20.1"
+"""The weight standard that cars are held against where none is named."""
 
 Level = Literal["note", "care", "hold"]
 """How grave a finding is."""
@@ -68,7 +71,7 @@ class House:
     in HO (NMRA RP-25, code 110, has a flange 0.635 mm deep).
     """
 
-    weight_standard: str | OwnStandard = "nmra-rp-20.1"
+    weight_standard: str | OwnStandard = PUBLISHED
     care_margin: float = 1.5
     hold_margin: float = 1.0
     rolling_percent: float = 1.4

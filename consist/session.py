@@ -3,17 +3,22 @@
 from __future__ import annotations
 
 import itertools
+from collections.abc import Callable
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 from pathlib import Path
 from typing import Literal
 
+from consist.errors import UnknownNameError
 from consist.house import House
 from consist.intake import TrainRead, TrainRow, read_session
 from consist.stock import Car, Engine, WeightStandard
 from consist.track import Layout, Route
 
-__all__ = ["CarInTrain", "Leg", "Session", "Train", "load"]
+__all__ = ["CarInTrain", "Leg", "Progress", "Session", "Train", "load"]
+
+Progress = Callable[[str, int, int], None]
+"""Called before each piece of long work with its name, its number from 0 on and how many there are."""
 
 
 @dataclass(frozen=True)
@@ -89,6 +94,8 @@ class Session:
     engines: dict[str, Engine]
     trains: tuple[Train, ...]
     notes: tuple[str, ...] = ()
+    folder: Path | None = field(default=None, compare=False)
+    """Where it was read from."""
     kept: dict[object, object] = field(default_factory=dict, init=False, repr=False, compare=False)
     """What was prepared of a train, by its name, and of a route, by its lines, for whoever asks next."""
 
@@ -100,6 +107,17 @@ class Session:
             by_class.setdefault(engine.engine_class, []).append(engine)
         return {name: tuple(engines) for name, engines in by_class.items()}
 
+    def train(self, name: str) -> Train:
+        """The train of that name. Raises `UnknownNameError`, which says the nearest, where there is none."""
+        for train in self.trains:
+            if train.name == name:
+                return train
+        raise UnknownNameError("train", name, [train.name for train in self.trains])
+
+    def only(self, train: str | None) -> tuple[Train, ...]:
+        """The one train of that name, or all where none is named."""
+        return self.trains if train is None else (self.train(train),)
+
     def told_in(self, unit: Literal["in", "mm"]) -> Session:
         """The same session with its sentences in inches and ounces (`in`) or millimetres and grams (`mm`)."""
         return replace(self, layout=replace(self.layout, unit=unit))
@@ -109,12 +127,26 @@ def load(folder: str | Path) -> Session:
     """Read a session's folder.
 
     Raises `InputError`, which holds every problem found, where the folder cannot be used.
+
+    >>> [train.name for train in load("sample_sessions/sunday_shelf").trains]
+    ['Creamery 5', 'Quarry Mixed 3', 'Coal Empties 2']
     """
-    read = read_session(Path(folder))
+    path = Path(folder)
+    read = read_session(path)
     cars = {car.name: car for car in read.cars}
     engines = {engine.name: engine for engine in read.engines}
     trains = tuple(_train(train, cars, engines) for train in read.trains)
-    return Session(read.title, read.house, read.standard, read.layout, cars, engines, trains, read.notes)
+    return Session(
+        read.title,
+        read.house,
+        read.standard,
+        read.layout,
+        cars,
+        engines,
+        trains,
+        read.notes,
+        path if path.is_dir() else path.parent,
+    )
 
 
 def _train(read: TrainRead, cars: dict[str, Car], engines: dict[str, Engine]) -> Train:

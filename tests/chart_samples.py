@@ -10,9 +10,9 @@ import numpy as np
 import report_samples
 from numpy.typing import NDArray
 
-from consist.checking.along import Moment, UseAlong
-from consist.checking.overview import TrainOverview
-from consist.checking.results import CarResult, PowerResult, TrainCheck, WorstPlace
+from consist.evening.along import Moment, UseAlong
+from consist.evening.overview import TrainOverview
+from consist.evening.results import CarResult, PowerResult, TrainCheck, WorstPlace
 from consist.report.charts import Chart, train_chart
 from consist.report.charts.drawing import Mark, Word
 from consist.report.charts.lettering import width_of

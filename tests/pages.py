@@ -6,10 +6,10 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from consist.bench import BenchList
-from consist.checking import SessionOrders
-from consist.checking.layout_ratings import LayoutRatings
-from consist.checking.results import SessionCheck
+from consist.evening import SessionOrders
+from consist.evening.results import SessionCheck
 from consist.power import PowerPlan
+from consist.power.rating import LayoutRatings
 from consist.report.sheets.bench import bench_sheet
 from consist.report.sheets.door import door_sheet
 from consist.report.sheets.layout import layout_sheet

@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import builders
 
-from consist.checking.results import (
+from consist.evening.results import (
     CarResult,
     LegResult,
     Move,

@@ -12,7 +12,7 @@ from consist.lazy_front import lazy_front
 
 if TYPE_CHECKING:
     from consist.bench.lengths import parse_done, parse_length
-    from consist.bench.listing import bench_cars, bench_list
+    from consist.bench.listing import bench_cars, plan_bench
     from consist.bench.places import place_for
     from consist.bench.results import BenchCar, BenchList, Choice, ExtraEngine, Status, Target, TrainAfter
 
@@ -25,10 +25,10 @@ __all__ = [
     "Target",
     "TrainAfter",
     "bench_cars",
-    "bench_list",
     "parse_done",
     "parse_length",
     "place_for",
+    "plan_bench",
 ]
 
 _FROM = {
@@ -40,7 +40,7 @@ _FROM = {
     "Target": "consist.bench.results",
     "TrainAfter": "consist.bench.results",
     "bench_cars": "consist.bench.listing",
-    "bench_list": "consist.bench.listing",
+    "plan_bench": "consist.bench.listing",
     "parse_done": "consist.bench.lengths",
     "parse_length": "consist.bench.lengths",
     "place_for": "consist.bench.places",

@@ -7,67 +7,66 @@ missing. Gains count to 0.01, as fine as margins are shown. Cars that ride in no
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections import Counter
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 from math import isfinite
+from pathlib import Path
 
 from consist.bench.choose import choose
 from consist.bench.extra_engines import extra_engines
 from consist.bench.gains import Evening, Gain, shown
 from consist.bench.places import place_for
-from consist.bench.results import BenchCar, BenchList, ExtraEngine, TrainAfter
-from consist.bench.target import band, scale_named, standard_named, status_of
+from consist.bench.results import BenchCar, BenchList, TrainAfter
+from consist.bench.target import asked_rightly, band, scale_named, standard_named, status_of
 from consist.errors import InputError, Problem
-from consist.house import House
-from consist.intake import Given, PieceKind, cars_of
+from consist.house import PUBLISHED, House
+from consist.intake import KNOWN_PIECES, Given, PieceKind, cars_of, pieces_at_hand, read_cars
 from consist.names import quoted
 from consist.scales import Scale
-from consist.session import Session
+from consist.session import Progress, Session
 from consist.stock import Car, WeightStandard
 
-__all__ = ["MINUTES_PER_CAR", "Progress", "bench_cars", "bench_list"]
+__all__ = ["MINUTES_PER_CAR", "bench_cars", "plan_bench"]
 
 MINUTES_PER_CAR = 4.0
 """What a car takes at the bench where nobody says. Common practice, no source."""
 GAIN_PLACES = 2
 
-Progress = Callable[[str, int, int], None]
-"""Called before each car is tried with its name, its number from 0 on and how many there are."""
 
-
-def bench_list(
-    session: Session,
-    pieces: Sequence[PieceKind],
+def plan_bench(
+    of: Session | str | Path,
+    pieces: Sequence[PieceKind] | None = None,
     minutes: float | None = None,
     per_car: float | None = None,
     *,
+    scale: str | Scale | None = None,
+    standard: str | None = None,
     progress: Progress | None = None,
 ) -> BenchList:
-    """The list for a session. Raises `InputError` for minutes that are none."""
+    """The list for a session, or for a table of cars, which has no trains and whose scale must be given.
+
+    `pieces` are otherwise those of the `pieces.csv` beside the cars, else coins and stick-on quarter ounces.
+    `minutes` is how long there is, `per_car` how long a car takes. Raises `InputError` for a file, a scale or a
+    standard that cannot be used and for minutes that are none.
+
+    >>> import consist
+    >>> listed = consist.plan_bench(consist.load("sample_sessions/sunday_shelf"))
+    >>> listed.cars[0].car, listed.cars[0].pieces
+    ('PQF 71', {'quarter-ounce stick-on': 1, 'dime coin': 2, 'quarter coin': 1})
+    >>> consist.plan_bench("sample_sessions/sunday_shelf/cars.csv", scale="HO").trains
+    ()
+    """
     room = _room(minutes, per_car)
-    evening = Evening(session)
-    cars = {name: _standing(car, evening) for name, car in session.cars.items()}
-    under = [car for car in cars.values() if car.status == "under"]
-    tried = []
-    for number, car in enumerate(under):
-        if progress is not None:
-            progress(car.car, number, len(under))
-        tried.append(_with_gain(car, evening.gain(car.car, car.target_g)))
-    ordered = sorted(tried, key=_urgency)
-    listed = _with_pieces(ordered[:room], session.cars, pieces)
-    heavy = {car.car for car in cars.values() if car.status in ("heavy", "over")}
-    return _result(
-        session.layout.scale,
-        session.standard,
-        listed,
-        ordered[slice(len(listed), None)],
-        cars.values(),
-        minutes,
-        per_car,
-        trains=_trains_after(evening, listed),
-        extra=extra_engines(session, heavy),
-        notes=session.notes,
-    )
+    asked_rightly(scale, standard, of_session=isinstance(of, Session))
+    if isinstance(of, Session):
+        if pieces is None:
+            pieces = KNOWN_PIECES if of.folder is None else pieces_at_hand(of.folder)
+        return _planned(of.layout.scale, of.standard, of.cars, Evening(of), pieces, room, minutes, per_car, progress)
+    known = scale_named(scale or "")
+    if pieces is None:
+        pieces = pieces_at_hand(Path(of).parent)
+    return bench_cars(read_cars(Path(of), scale=known), known, standard or PUBLISHED, pieces, minutes, per_car)
 
 
 def bench_cars(
@@ -78,7 +77,7 @@ def bench_cars(
     minutes: float | None = None,
     per_car: float | None = None,
 ) -> BenchList:
-    """The list for a table of cars alone: no trains, so no gains, and the most weight missing comes first.
+    """The list for the rows of a table of cars: no gains, and the most weight missing comes first.
 
     Raises `InputError` for a scale or standard that is not known, and for minutes that are none.
     """
@@ -86,10 +85,48 @@ def bench_cars(
     known = scale_named(scale)
     counted = standard_named(standard, known) if isinstance(standard, str) else standard
     stock = {car.name: car for car in cars_of(rows, known, counted, House().rolling_percent)}
-    cars = [_standing(car, None) for car in stock.values()]
-    ordered = sorted((car for car in cars if car.status == "under"), key=_urgency)
+    return _planned(known, counted, stock, None, pieces, room, minutes, per_car)
+
+
+def _planned(
+    scale: Scale,
+    standard: WeightStandard,
+    stock: Mapping[str, Car],
+    evening: Evening | None,
+    pieces: Sequence[PieceKind],
+    room: int | None,
+    minutes: float | None,
+    per_car: float | None,
+    progress: Progress | None = None,
+) -> BenchList:
+    cars = [_standing(car, evening) for car in stock.values()]
+    under = [car for car in cars if car.status == "under"]
+    for number, car in enumerate(under if evening is not None else ()):
+        if progress is not None:
+            progress(car.car, number, len(under))
+        assert evening is not None
+        under[number] = _with_gain(car, evening.gain(car.car, car.target_g))
+    ordered = sorted(under, key=_urgency)
     listed = _with_pieces(ordered[:room], stock, pieces)
-    return _result(known, counted, listed, ordered[slice(len(listed), None)], cars, minutes, per_car)
+    heavy = {car.car for car in cars if car.status in ("heavy", "over")}
+    used: Counter[str] = Counter()
+    for car in listed:
+        used.update(car.pieces)
+    return BenchList(
+        scale=scale.name,
+        standard=standard.name,
+        cars=listed,
+        later=tuple(ordered[len(listed) :]),
+        others=tuple(car for car in cars if car.status != "under"),
+        trains=() if evening is None else _trains_after(evening, listed),
+        extra_engines=() if evening is None else extra_engines(evening.session, heavy),
+        used=dict(used),
+        minutes=minutes,
+        per_car=MINUTES_PER_CAR if per_car is None and minutes is not None else per_car,
+        title=standard.title,
+        length_words=standard.length_words,
+        notes=() if evening is None else evening.session.notes,
+    )
 
 
 def _room(minutes: float | None, per_car: float | None) -> int | None:
@@ -183,37 +220,4 @@ def _trains_after(evening: Evening, cars: Sequence[BenchCar]) -> tuple[TrainAfte
         TrainAfter(train.name, shown(evening.standing(train)), shown(evening.margin(train, weights)))
         for train in evening.session.trains
         if train.name in riding
-    )
-
-
-def _result(
-    scale: Scale,
-    standard: WeightStandard,
-    listed: Sequence[BenchCar],
-    later: Sequence[BenchCar],
-    cars: Iterable[BenchCar],
-    minutes: float | None,
-    per_car: float | None,
-    trains: tuple[TrainAfter, ...] = (),
-    extra: tuple[ExtraEngine, ...] = (),
-    notes: tuple[str, ...] = (),
-) -> BenchList:
-    used: dict[str, int] = {}
-    for car in listed:
-        for name, number in car.pieces.items():
-            used[name] = used.get(name, 0) + number
-    return BenchList(
-        scale=scale.name,
-        standard=standard.name,
-        cars=tuple(listed),
-        later=tuple(later),
-        others=tuple(car for car in cars if car.status != "under"),
-        trains=trains,
-        extra_engines=extra,
-        used=used,
-        minutes=minutes,
-        per_car=(MINUTES_PER_CAR if per_car is None else per_car) if minutes is not None else per_car,
-        title=standard.title,
-        length_words=standard.length_words,
-        notes=notes,
     )

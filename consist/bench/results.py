@@ -7,7 +7,9 @@ gain of a car that rides in no train.
 from __future__ import annotations
 
 from dataclasses import dataclass, field
-from typing import Literal
+from typing import ClassVar, Literal
+
+from consist.frames import Columns, Framed
 
 __all__ = [
     "BenchCar",
@@ -120,14 +122,22 @@ class ExtraEngine:
 
 
 @dataclass(frozen=True)
-class BenchList:
-    """The bench's list for an evening.
+class BenchList(Framed):
+    """The bench's list for an evening. As frames: its `cars`, in the order of `every`, and `trains`.
 
     `cars` are those under the standard, in the order to take them, as many as there is time for; `later` are those
     that the time does not reach; `others` are all the rest, by status. `trains` are the trains that cars in `cars`
     ride in. `used` is how many of each piece the list takes.
     """
 
+    _tables: ClassVar = {
+        "cars": Columns(
+            "every",
+            "car kind owner status weight_g target_g low_g high_g add_g pieces after_g place trains worst_train "
+            "margin margin_after gain useful_gain evening_gain note",
+        ),
+        "trains": Columns("trains", "train margin after"),
+    }
     scale: str
     standard: str
     cars: tuple[BenchCar, ...]
@@ -141,3 +151,8 @@ class BenchList:
     title: str = ""
     length_words: str = ""
     notes: tuple[str, ...] = ()
+
+    @property
+    def every(self) -> tuple[BenchCar, ...]:
+        """The cars in the order to take them, then those for another day, then the rest."""
+        return (*self.cars, *self.later, *self.others)

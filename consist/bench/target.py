@@ -13,7 +13,15 @@ from consist.scales import SCALES, Scale, known_scale
 from consist.stock import NEAR_ENOUGH, OVER_ENOUGH, StandardError, WeightStandard, weight_standard
 from consist.weights import heavier, lighter
 
-__all__ = ["LITTLE_OVER", "band", "scale_named", "standard_named", "status_of", "target"]
+__all__ = [
+    "LITTLE_OVER",
+    "asked_rightly",
+    "band",
+    "scale_named",
+    "standard_named",
+    "status_of",
+    "target",
+]
 
 LITTLE_OVER = 0.10
 """A car this share over its target is on it, near enough. Common practice, no source."""
@@ -56,6 +64,17 @@ def status_of(weight_g: float | None, target_g: float) -> Status:
     if not heavier(weight_g, high):
         return "on"
     return "over" if heavier(weight_g, (1 + OVER_ENOUGH) * target_g) else "heavy"
+
+
+def asked_rightly(scale: object, standard: object, *, of_session: bool) -> None:
+    """Raise `InputError` where a session, which has its own, is given a scale or standard, or a table no scale."""
+    given = (("--scale", scale, "the layout"), ("--standard", standard, "[house]")) if of_session else ()
+    for option, value, key in given:
+        if value is not None:
+            told = f"a session goes by what {key} says; leave the option out or name a table of cars"
+            raise InputError([Problem(option, "", told)])
+    if scale is None and not of_session:
+        raise InputError([Problem("--scale", "", "found none for a table of cars; give it, such as --scale HO")])
 
 
 def scale_named(scale: str | Scale, where: str = "--scale") -> Scale:

@@ -38,6 +38,14 @@ def plan_power(session: Session, *, keep_given: bool = False) -> PowerPlan:
     Trains with times are planned together and the plan is proven; each train without times is planned by itself,
     see `power.alone`. Where `keep_given` is set, a train that has engines or helpers in the session's file keeps
     those and gets no others; `InputError` is raised where it cannot have them.
+
+    >>> import consist
+    >>> plan = consist.plan_power(consist.load("sample_sessions/sunday_shelf"))
+    >>> plan.engines_used, plan.short, plan.proven
+    (2, (), True)
+    >>> plan.to_frame("timeline")[["engine", "train", "depart"]].head(1)
+      engine       train  depart
+    0     21  Creamery 5     480
     """
     return _Planning(session, keep_given).plan()
 

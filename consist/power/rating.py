@@ -9,15 +9,29 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from math import exp, log1p
+from pathlib import Path
+from typing import ClassVar
 
+from consist.errors import InputError, Problem
+from consist.frames import Columns, Framed
+from consist.house import House
+from consist.intake import read_layout_and_engines
 from consist.mechanics import curve_share_per_curvature
 from consist.mechanics.resistance import car_resistance, usable_pull
 from consist.power.results import Rating
-from consist.stock import Engine, WeightStandard
+from consist.stock import Engine, StandardError, WeightStandard, weight_standard
 from consist.track import Layout, Line, Piece
 from consist.trains import weakest
 
-__all__ = ["STANDARD_CAR_HO_MM", "CurveDrag", "ratings", "standard_car_g", "trailing_load"]
+__all__ = [
+    "STANDARD_CAR_HO_MM",
+    "CurveDrag",
+    "LayoutRatings",
+    "rate_lines",
+    "ratings",
+    "standard_car_g",
+    "trailing_load",
+]
 
 STANDARD_CAR_HO_MM = 5.5 * 25.4
 """Body length of the car that ratings are counted in, by ratio outside HO. Common practice, no source."""
@@ -100,6 +114,72 @@ def ratings(
     ]
     rater = _Rater(layout, rolling_percent / 100.0, pull_reserve, standard, flange_drag)
     return tuple(rater.rating(*way, name, engine) for way in ways for name, engine in _by_class(engines))
+
+
+@dataclass(frozen=True)
+class LayoutRatings(Framed):
+    """The ratings of a layout's lines, with the engines, the standard and the house they were made by."""
+
+    _tables: ClassVar = {
+        "ratings": Columns(
+            "ratings",
+            "line start finish engine_class ruling_percent ruling_piece trailing_g_1=trailing_g.0 "
+            "trailing_g_2=trailing_g.1 trailing_g_3=trailing_g.2 cars_1=cars.0 cars_2=cars.1 cars_3=cars.2",
+        )
+    }
+    layout: Layout
+    engines: tuple[Engine, ...]
+    standard: WeightStandard
+    house: House
+    ratings: tuple[Rating, ...]
+    notes: tuple[str, ...] = ()
+
+    @property
+    def directions(self) -> list[tuple[str, str, tuple[Rating, ...]]]:
+        """The ratings of each line in each direction, with its first and last place.
+
+        A line that comes back to the place where it starts has the ends named as well, so that its directions differ.
+        """
+        classes = len({engine.engine_class for engine in self.engines})
+        ways = [way for line in self.layout.lines for way in (line, line.reversed())]
+        found = []
+        for number, way in enumerate(ways):
+            ends = way.start, way.finish
+            start, finish = (", ".join(end) if way.start[0] == way.finish[0] else end[0] for end in ends)
+            found.append((start, finish, self.ratings[number * classes : (number + 1) * classes]))
+        return found
+
+
+def rate_lines(layout: str | Path, engines: str | Path, standard: str | None = None) -> LayoutRatings:
+    """The ratings of a layout's file for a table of engines; cars are counted by the weight standard named.
+
+    Raises `InputError` with every problem of both files, or of the standard.
+
+    >>> import consist
+    >>> rated = consist.rate_lines("layouts/puddlefold.toml", "sample_sessions/sunday_shelf/engines.csv")
+    >>> rated.to_frame()[["start", "finish", "engine_class", "cars_1"]].head(1)
+             start      finish engine_class  cars_1
+    0  Cove Fiddle  Puddlefold         Road      16
+    """
+    built, pool, notes = read_layout_and_engines(Path(layout), Path(engines))
+    house = House()
+    counted_by = _standard(standard, built, house)
+    found = ratings(
+        built,
+        pool,
+        rolling_percent=house.rolling_percent,
+        pull_reserve=house.pull_reserve,
+        standard=counted_by,
+        flange_drag=house.flange_drag,
+    )
+    return LayoutRatings(built, pool, counted_by, house, found, notes)
+
+
+def _standard(name: str | None, layout: Layout, house: House) -> WeightStandard:
+    try:
+        return weight_standard(house.weight_standard if name is None else name, layout.scale)
+    except StandardError as error:
+        raise InputError([Problem("--standard", "", str(error))]) from None
 
 
 @dataclass(frozen=True)

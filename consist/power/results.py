@@ -8,9 +8,11 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Literal
+from typing import ClassVar, Literal
 
-__all__ = ["Combo", "Option", "OptionKind", "PowerPlan", "Rating", "Tightest", "TrainPower", "Turn"]
+from consist.frames import Columns, Framed
+
+__all__ = ["Combo", "EngineTurns", "Option", "OptionKind", "PowerPlan", "Rating", "Tightest", "TrainPower", "Turn"]
 
 OptionKind = Literal["helper", "leave", "double", "light"]
 
@@ -76,6 +78,14 @@ class Turn:
 
 
 @dataclass(frozen=True)
+class EngineTurns:
+    """An engine's trips in their order."""
+
+    engine: str
+    turns: tuple[Turn, ...]
+
+
+@dataclass(frozen=True)
 class TrainPower:
     """One train's power: what would do, what the plan gives it, and what would mend it where that is too little.
 
@@ -103,8 +113,11 @@ class TrainPower:
 
 
 @dataclass(frozen=True)
-class PowerPlan:
+class PowerPlan(Framed):
     """The engines of a session's trains. `trains` are in the session's order.
+
+    As frames: its `trains`, the `timeline` of the engines, the `combos` that would do and the `options` of trains
+    that are short.
 
     `turns` has, for every engine of the roster, by name, its trips in order, none for one that stays idle.
     `proven` tells that no plan of the trains with times leaves fewer of them short, or as many with fewer engines
@@ -112,6 +125,15 @@ class PowerPlan:
     that may be had for it. `notes` are sentences on what was taken for granted or does not agree.
     """
 
+    _tables: ClassVar = {
+        "trains": Columns(
+            "trains",
+            "train start finish depart arrive assigned use tightest.place short at_hand given given_use",
+        ),
+        "timeline": Columns("timeline.turns", "engine train depart arrive start finish"),
+        "combos": Columns("trains.combos", "train classes engines use clears_g tightest.place"),
+        "options": Columns("trains.options", "train kind say engines use extra comes_from start finish cars"),
+    }
     session: str
     layout: str
     trains: tuple[TrainPower, ...]
@@ -119,6 +141,11 @@ class PowerPlan:
     proven: bool
     worth_measuring: tuple[str, ...] = ()
     notes: tuple[str, ...] = ()
+
+    @property
+    def timeline(self) -> tuple[EngineTurns, ...]:
+        """Every engine with its trips, by name."""
+        return tuple(EngineTurns(engine, turns) for engine, turns in self.turns.items())
 
     @property
     def engines(self) -> dict[str, tuple[str, ...]]:

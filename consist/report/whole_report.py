@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from functools import cached_property
 
-from consist.checking.overview import Overview
+from consist.evening.overview import Overview
 from consist.report.charts import Chart, engines_chart, train_chart
 from consist.report.document import Document, Picture
 from consist.report.sheets.session import document_of

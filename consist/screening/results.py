@@ -6,7 +6,9 @@ Weights in grams, lengths in millimetres. `None` is a figure that has no value.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Literal
+from typing import ClassVar, Literal
+
+from consist.frames import Columns, Framed
 
 __all__ = [
     "ANSWERS",
@@ -134,9 +136,17 @@ class GuestResult:
 
 
 @dataclass(frozen=True)
-class Screening:
-    """A session's guests, by owner (those without one last), then in the order of the guests' table."""
+class Screening(Framed):
+    """A session's guests, by owner (those without one last), then in the order of the guests' table.
 
+    As frames: the `cars`, their `rides` in tonight's trains, and what each must `keep_out` of.
+    """
+
+    _tables: ClassVar = {
+        "cars": Columns("cars", "car kind owner answer reasons do weight_g target_g add_g"),
+        "rides": Columns("cars.trains", "car train stands margin why_not in_train stands_well"),
+        "keep_out": Columns("cars.keep_out", "car code where barred value limit say"),
+    }
     session: str
     layout: str
     cars: tuple[GuestResult, ...]

@@ -2,27 +2,29 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 
 from consist.screening.keep_out import keep_out
 from consist.screening.reasons import missing_g, reasons_against
 from consist.screening.results import GuestResult, Screening, TrainRide
 from consist.screening.rides import TrainTonight
-from consist.session import CarInTrain, Session
+from consist.session import CarInTrain, Progress, Session
 from consist.stock import Car
 
-__all__ = ["Progress", "screen"]
-
-Progress = Callable[[str, int, int], None]
-"""Called before each train with its name, its number from 0 on and how many there are."""
+__all__ = ["screen_guests"]
 
 
-def screen(session: Session, progress: Progress | None = None) -> Screening:
+def screen_guests(session: Session, progress: Progress | None = None) -> Screening:
     """Look over every guest car of a session; a train without engines is tried behind the fewest that would do.
 
     `progress`, where given, is called before each train. A car is tried as it rides tonight, loaded where it rides
     loaded in every train it is in, and empty where it is in none. The answer is the gravest of the reasons' own (see
     `reasons`), or welcome where there is none.
+
+    >>> import consist
+    >>> door = consist.screen_guests(consist.load("sample_sessions/sunday_shelf"))
+    >>> door.cars, door.of("not tonight"), door.margin
+    ((), (), 1.5)
     """
     guests = [_as_tonight(session, car) for car in session.cars.values() if car.guest]
     rides: dict[str, list[TrainRide]] = {guest.car.name: [] for guest in guests}

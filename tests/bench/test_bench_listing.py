@@ -9,11 +9,10 @@ import pytest
 from builders import car, curve, engine, one_line, session, spot, straight, train
 
 import consist
-from consist.bench import BenchCar, bench_cars, bench_list
+from consist.bench import BenchCar, bench_cars, plan_bench
 from consist.bench.gains import reweighed
-from consist.checking import check_train
-from consist.checking.benching import bench
 from consist.errors import InputError
+from consist.evening import check_train
 from consist.house import House
 from consist.intake import KNOWN_PIECES, Given, PieceKind
 from consist.session import Session, Train
@@ -49,7 +48,7 @@ def margin_again(of: Session, name: str, weights: dict[str, float]) -> float:
 
 def test_gains_are_those_of_the_check_run_again() -> None:
     of = an_evening()
-    riding = [one for one in bench(of).cars if one.trains]
+    riding = [one for one in plan_bench(of).cars if one.trains]
     assert {one.car for one in riding} == {"L0", "L1", "L2", "L3"}
     for one in riding:
         assert one.worst_train is not None
@@ -76,7 +75,7 @@ def test_the_order_is_that_of_the_gains_found_again() -> None:
             -(TARGET - one.weight_g),
         )
 
-    listed = bench(of).cars
+    listed = plan_bench(of).cars
     riding = [one for one in listed if one.trains]
     assert [one.car for one in riding] == [one.car for one in sorted(riding, key=urgency)]
     assert riding[0].car == "L0"
@@ -100,7 +99,7 @@ def test_a_gain_past_the_care_margin_counts_for_nothing() -> None:
         WHERE, [car("Y", 40.0, target_g=TARGET), *(car(f"B{k}") for k in range(8))], [engine("2")], name="Y"
     )
     of = an_evening_with_a_train_past_help(plenty, short, care_margin=2.1)
-    first, second = bench(of).cars
+    first, second = plan_bench(of).cars
     assert (first.car, second.car) == ("Y", "X")
     assert (first.evening_gain, second.evening_gain) == (0.0, 0.0)
     before, after = margin_again(of, "Y", {}), margin_again(of, "Y", {"Y": TARGET})
@@ -119,7 +118,7 @@ def test_equals_are_listed_by_name_whatever_the_rosters_order() -> None:
         train(WHERE, [car(name, 40.0, target_g=TARGET), car(f"{name} 2")], [engine(name)], name=f"Train {name}")
         for name in names
     ]
-    listed = bench(an_evening_with_a_train_past_help(*trains, care_margin=9.0)).cars
+    listed = plan_bench(an_evening_with_a_train_past_help(*trains, care_margin=9.0)).cars
     assert len({one.gain for one in listed}) == 1
     assert [one.car for one in listed] == ["Alpha", "Mid", "Zeta"]
 
@@ -129,7 +128,7 @@ def test_a_piece_may_be_as_long_as_half_the_body() -> None:
     where = one_line(straight(600))
     of = session(where, train(where, [car("C", 80.0, 150.0, target_g=TARGET)], [engine("1")]))
     for length_mm, pieces in ((137.3 / 2.0, {"bar": 2}), (137.3 / 2.0 + 0.1, {})):
-        (one,) = bench(of, [PieceKind("bar", 10.0, length_mm)]).cars
+        (one,) = plan_bench(of, [PieceKind("bar", 10.0, length_mm)]).cars
         assert dict(one.pieces) == pieces
 
 
@@ -142,7 +141,7 @@ def test_in_two_trains_the_worst_of_them_counts() -> None:
         train(where, [both], [engine("3")], name="Easy"),
         train(where, [both, *heavy], [engine("1")], name="Hard"),
     )
-    (one,) = bench(of).cars
+    (one,) = plan_bench(of).cars
     assert one.trains == ("Easy", "Hard")
     assert one.worst_train == "Hard"
     again = [margin_again(of, name, {"Both": TARGET}) for name in one.trains]
@@ -153,7 +152,7 @@ def test_the_sample_sessions_order_begins_with_the_car_of_their_worst_train() ->
     of = consist.load(SAMPLES / "sunday_shelf")
     checks = {each.name: check_train(of, each) for each in of.trains}
     worst = min(checks.values(), key=lambda each: each.margin or float("inf"))
-    listed = bench(of)
+    listed = plan_bench(of)
     assert listed.cars[0].car == (worst.worst.car if worst.worst else None)
     # the most weight is missing elsewhere or not at all: what counts is the gain
     assert listed.cars[0].evening_gain is not None
@@ -162,7 +161,7 @@ def test_the_sample_sessions_order_begins_with_the_car_of_their_worst_train() ->
 
 def test_trains_after_the_list_are_those_of_the_check_run_again() -> None:
     of = an_evening()
-    listed = bench(of)
+    listed = plan_bench(of)
     weights = {one.car: one.after_g for one in listed.cars if one.after_g is not None}
     assert {one.train for one in listed.trains} == {"Long", "Short"}
     for one in listed.trains:
@@ -172,26 +171,26 @@ def test_trains_after_the_list_are_those_of_the_check_run_again() -> None:
 
 def test_time_cuts_the_list_and_pieces_go_to_what_is_left() -> None:
     of = an_evening()
-    whole, cut = bench(of), bench(of, minutes=10, per_car=4)
+    whole, cut = plan_bench(of), plan_bench(of, minutes=10, per_car=4)
     assert [one.car for one in cut.cars] == [one.car for one in whole.cars[:2]]
     assert [one.car for one in cut.later] == [one.car for one in whole.cars[2:]]
     assert all(not one.pieces for one in cut.later)
     assert cut.used != whole.used
-    assert len(bench(of, minutes=8).cars) == 2  # four minutes a car where nobody says
-    assert len(bench(of, minutes=3, per_car=4).cars) == 0
-    assert len(bench(of, minutes=0.3, per_car=0.1).cars) == 3
+    assert len(plan_bench(of, minutes=8).cars) == 2  # four minutes a car where nobody says
+    assert len(plan_bench(of, minutes=3, per_car=4).cars) == 0
+    assert len(plan_bench(of, minutes=0.3, per_car=0.1).cars) == 3
 
 
 @pytest.mark.parametrize("minutes", [0, -1, float("nan"), float("inf")])
 def test_minutes_that_are_none_are_one_line(minutes: float) -> None:
     with pytest.raises(InputError, match=r"^--minutes: "):
-        bench_list(an_evening(), KNOWN_PIECES, minutes)
+        plan_bench(an_evening(), KNOWN_PIECES, minutes)
 
 
 def test_the_stock_of_pieces_is_shared_and_the_urgent_take_first() -> None:
     of = an_evening()
     pieces = [PieceKind("block", 35.0, None, 3), PieceKind("nut", 2.5, None, 12)]
-    listed = bench(of, pieces)
+    listed = plan_bench(of, pieces)
     assert all(listed.used.get(piece.piece, 0) <= (piece.on_hand or 0) for piece in pieces)
     assert listed.cars[0].car == "L0"
     assert listed.cars[0].pieces == {"block": 2}
@@ -206,7 +205,7 @@ def test_every_status_is_told() -> None:
     cars = [car(name, weight, target_g=TARGET) for name, weight in grams.items()]
     unknown = car("not weighed", TARGET, target_g=TARGET, assumed=["weight"])
     of = session(where, train(where, [*cars, unknown], [engine("1")]))
-    listed = bench(of)
+    listed = plan_bench(of)
     assert [one.car for one in listed.cars] == ["under"]
     assert {one.car: one.status for one in listed.others} == {
         name: name for name in ("near", "on", "heavy", "over", "not weighed")
@@ -218,7 +217,7 @@ def test_a_car_so_heavy_that_it_costs_an_engine_is_named() -> None:
     where = one_line(straight(3000, 3.0))
     hog = car("Hog", 900.0, target_g=TARGET)
     of = session(where, train(where, [hog, *(car(f"F{n}") for n in range(10))], [engine("1"), engine("2")]))
-    (found,) = bench(of).extra_engines
+    (found,) = plan_bench(of).extra_engines
     assert (found.train, found.cars, found.engine_class) == ("Freight 1", ("Hog",), "A")
     assert found.excess_g == pytest.approx(800.0)
     # usable pull of one: 100 x 0.85 - 400 x 3 % = 73 g; cars: 1900 or 1100 g x (3 % + 1.4 %) = 83.6 or 48.4 g
@@ -231,7 +230,7 @@ def test_cars_that_cost_an_engine_only_together_are_named_together() -> None:
     hogs = [car(f"H{n}", 300.0, target_g=TARGET) for n in range(3)]
     of = session(where, train(where, [*hogs, *(car(f"F{n}") for n in range(10))], [engine("1"), engine("2")]))
     # 1900 g x 4.4 % = 83.6 g, less one excess 74.8 g, less all 57.2 g, one engine has 73 g
-    (found,) = bench(of).extra_engines
+    (found,) = plan_bench(of).extra_engines
     assert found.cars == ("H0", "H1", "H2")
     assert (found.engines, found.without) == (2, 1)
 
@@ -239,14 +238,14 @@ def test_cars_that_cost_an_engine_only_together_are_named_together() -> None:
 def test_no_car_is_said_to_cost_an_engine_that_it_does_not() -> None:
     where = one_line(straight(3000))
     of = session(where, train(where, [car("Hog", 200.0, target_g=TARGET)], [engine("1")]))
-    assert bench(of).extra_engines == ()
+    assert plan_bench(of).extra_engines == ()
 
 
 def test_a_train_without_engines_is_run_behind_those_of_its_check() -> None:
     where = one_line(straight(600), curve(450, 90, grade_percent=2), straight(600))
     light = car("L", 40.0, target_g=TARGET)
     of = session(where, train(where, [light, *(car(f"F{n}") for n in range(5))]), roster=[engine("1")])
-    (one,) = bench(of).cars
+    (one,) = plan_bench(of).cars
     assert one.margin == pytest.approx(margin_again(of, "Freight 1", {}))
 
 
@@ -261,7 +260,7 @@ def test_loads_stay_when_cars_are_weighted() -> None:
 def test_a_guest_car_is_not_weighted_unasked() -> None:
     where = one_line(straight(600))
     guest = replace(car("G", 50.0, target_g=TARGET), guest=True)
-    (one,) = bench(session(where, train(where, [guest], [engine("1")]))).cars
+    (one,) = plan_bench(session(where, train(where, [guest], [engine("1")]))).cars
     assert "ask its owner" in one.note
 
 

@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from consist.checking.benching import bench_table
+import consist
 from consist.errors import InputError
 from consist.intake import read_cars, read_layout, read_session
 from consist.intake.schedule import minutes_of
@@ -183,7 +183,7 @@ def test_a_car_no_longer_than_its_couplers_is_no_car(folder: Path) -> None:
     assert guest.startswith("guests.csv, row 2, coupled_length: found a coupled length of 10.16 mm")
     assert "12.7 mm that its couplers alone take in scale HO" in guest
     with pytest.raises(InputError, match=r"row 4, coupled_length: .* more than the 23 mm"):
-        bench_table(folder / "cars.csv", "O")
+        consist.plan_bench(folder / "cars.csv", scale="O")
 
 
 def test_two_trains_of_one_name(folder: Path) -> None:

@@ -15,7 +15,7 @@ from builders import car, curve, engine, layout, line, session, spot, straight, 
 from orders_in_full import full_use
 from unhurried import plan_by_clock, plan_unhurried
 
-from consist.checking import plan_train
+from consist.evening import find_order
 from consist.order import HoldError, OrderPlan, Planner, yard_of
 from consist.order.budget import Budget, ended_by_ctrl_c, looks_in
 from consist.trains import Orders, Prepared, prepared
@@ -285,5 +285,5 @@ def test_free_blocks_of_one_car_each_end_soon(count: int) -> None:
 
 def test_a_sessions_train_is_planned_behind_its_own_engines() -> None:
     of = a_train(5)
-    plan = plan_train(of.session, of.train, seconds=5.0)
-    assert plan == plan_unhurried(of, seconds=5.0)
+    (planned,) = find_order(of.session, of.train.name, seconds=5.0).trains
+    assert planned.plan == plan_unhurried(of, seconds=5.0)

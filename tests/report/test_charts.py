@@ -25,7 +25,7 @@ from chart_samples import (
     words,
 )
 
-from consist.checking.overview import Reordered
+from consist.evening.overview import Reordered
 from consist.house import House
 from consist.power import PowerPlan, TrainPower, Turn
 from consist.report.charts import engines_chart, kinds_of, train_chart

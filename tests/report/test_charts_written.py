@@ -16,7 +16,7 @@ import pytest
 import report_samples
 from pypdf import PdfReader
 
-from consist.checking.overview import TrainOverview, train_overview
+from consist.evening.overview import TrainOverview, train_overview
 from consist.power import plan_power
 from consist.report.charts import (
     Chart,

@@ -14,7 +14,7 @@ from browser import DESKTOP, FOCUS, PHONE, RIGHT_OF_VIEW, WEAK_CONTRAST, launche
 from html_samples import HOSTILE_NAMES, drawn, hostile
 from pypdf import PdfReader
 
-from consist.checking.overview import Overview, overview
+from consist.evening.overview import Overview, overview
 from consist.report.document import Document
 from consist.report.html import html_page
 from consist.report.json import as_json

@@ -168,7 +168,10 @@ def test_a_train_without_cars_has_no_picture_of_their_side_use(folder: Path, tmp
     ("arguments", "said"),
     [
         (("--output", "x.svg"), "--train: found none; name the train to draw, such as --train 'Local 5', or ask"),
-        (("--output", "x.svg", "--train", "Empty Trun"), "--train: found 'Empty Trun', expected a train"),
+        (
+            ("--output", "x.svg", "--train", "Empty Trun"),
+            "--train: no train is called 'Empty Trun'; did you mean 'Empty Turn'?",
+        ),
         (
             ("--output", "x.gif", "--train", "Empty Turn"),
             "--output: found 'x.gif', expected a name that ends in .svg,",

@@ -13,8 +13,8 @@ import report_samples
 from typer.testing import CliRunner
 
 import consist
-from consist.checking.results import SessionCheck
 from consist.cli import app
+from consist.evening.results import SessionCheck
 from consist.report.json import COMMANDS, Key, Keys, as_json, json_reference
 from consist.report.sheets.session import checked
 from consist.report.sheets.tasks import tasks_of

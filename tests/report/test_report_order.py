@@ -15,9 +15,9 @@ from rich.cells import cell_len
 from typer.testing import CliRunner, Result
 
 import consist
-from consist.checking import Choice, PlannedTrain, SessionOrders
-from consist.checking.order_choice import chosen, moved_train
 from consist.cli import app
+from consist.evening import Choice, PlannedTrain, SessionOrders
+from consist.evening.orders import chosen, moved_train
 from consist.order import FrontierStep, Move, OrderFigures, OrderPlan
 from consist.wording import Units
 

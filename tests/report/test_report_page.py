@@ -11,7 +11,7 @@ import report_samples
 from pages import session_text, under
 from rich.cells import cell_len
 
-from consist.checking.results import SessionCheck
+from consist.evening.results import SessionCheck
 from consist.report.document import UseBar
 from consist.report.terminal.lines import bar, bar_heading
 from consist.session import Session

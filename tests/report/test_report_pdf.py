@@ -16,7 +16,7 @@ from pypdf import PageObject, PdfReader
 from pypdf.generic import ContentStream
 
 import consist
-from consist.checking.overview import Overview, overview
+from consist.evening.overview import Overview, overview
 from consist.report.charts import Chart, pdf_file, train_chart
 from consist.report.document import (
     Block,

@@ -13,7 +13,7 @@ from pypdf import PdfReader
 from rich.cells import cell_len
 
 import consist
-from consist.checking.overview import overview
+from consist.evening.overview import overview
 from consist.report.json import as_json
 from consist.report.sheets.session import checked
 from consist.report.sheets.tasks import tasks_of

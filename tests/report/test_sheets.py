@@ -15,10 +15,10 @@ import pytest
 import report_samples
 
 import consist
-from consist.checking.along import UseAlong
-from consist.checking.order_choice import moved_train
-from consist.checking.overview import Overview, Reordered, TrainOverview, overview
-from consist.checking.results import SessionCheck
+from consist.evening.along import UseAlong
+from consist.evening.orders import moved_train
+from consist.evening.overview import Overview, Reordered, TrainOverview, overview
+from consist.evening.results import SessionCheck
 from consist.power import Combo, Option, Tightest
 from consist.report.charts import kinds_of
 from consist.report.document import (

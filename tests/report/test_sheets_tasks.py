@@ -13,9 +13,9 @@ import report_samples
 
 import consist
 from consist.bench import BenchCar, BenchList, Choice
-from consist.checking.along import UseAlong
-from consist.checking.overview import Overview, Reordered, TrainOverview, overview
-from consist.checking.results import SessionCheck, Suggestion
+from consist.evening.along import UseAlong
+from consist.evening.overview import Overview, Reordered, TrainOverview, overview
+from consist.evening.results import SessionCheck, Suggestion
 from consist.order import Move
 from consist.power import Option, PowerPlan, TrainPower
 from consist.report.document import Caution, Items, Para

@@ -16,7 +16,7 @@ from random_stock import RandomStock
 
 import consist
 from consist.rules import Case, Finding, findings
-from consist.screening import TrainRide, screen
+from consist.screening import TrainRide, screen_guests
 from consist.session import CarInTrain, Session, Train
 from consist.trains import prepared
 
@@ -132,14 +132,14 @@ def test_every_spot_of_random_trains() -> None:
     counts: Counter[str] = Counter()
     for seed in SEEDS:
         of, _, spots = _visited(seed)
-        (guest,) = screen(of).cars
+        (guest,) = screen_guests(of).cars
         counts += _hold(spots, guest.trains[0])
     assert min(counts["does"], counts["does not"]) > 0.3 * counts.total()
 
 
 def test_every_spot_told_of_a_train_whose_hard_places_say_little() -> None:
     of, _, spots = _visited(478)
-    _hold(spots, screen(of).cars[0].trains[0])
+    _hold(spots, screen_guests(of).cars[0].trains[0])
 
 
 @pytest.mark.parametrize(
@@ -156,7 +156,7 @@ def test_every_spot_of_the_club_nights_trains(train: str, guests: tuple[str, ...
     (one,) = (each for each in whole.trains if each.name == train)
     others = {name: car for name, car in whole.cars.items() if not car.guest or name in guests}
     of = replace(whole, trains=(one,), cars=others)
-    for result in screen(of).cars:
+    for result in screen_guests(of).cars:
         known = next((car for car in one.cars if car.car.name == result.car), None)
         through = in_spot(whole.cars[result.car], 1, leaves=len(one.route.stops) - 1)
         _hold(Spots(of, one, known or through), result.trains[0])

@@ -9,7 +9,7 @@ import builders
 import pytest
 
 from consist.house import GuestPractice, House
-from consist.screening import GuestResult, Screening, screen
+from consist.screening import GuestResult, Screening, screen_guests
 from consist.session import Session, Train
 from consist.stock import Car
 
@@ -40,7 +40,7 @@ def evening(
 
 def screened(one: Car, **more: Any) -> GuestResult:
     """One guest's result."""
-    (result,) = screen(evening(one, **more)).cars
+    (result,) = screen_guests(evening(one, **more)).cars
     return result
 
 
@@ -171,7 +171,7 @@ def test_a_car_kept_out_of_one_train_is_welcome_with_care() -> None:
         ),
     )
     made = builders.session(fork, *pair)
-    (result,) = screen(replace(made, cars=made.cars | {"G1": guest(min_radius_mm=700.0)})).cars
+    (result,) = screen_guests(replace(made, cars=made.cars | {"G1": guest(min_radius_mm=700.0)})).cars
     assert (result.answer, result.do) == ("welcome with care", "Keep it out of Stone.")
     assert [(ride.train, ride.may_ride) for ride in result.trains] == [("Freight 1", True), ("Stone", False)]
     assert [each.where for each in result.keep_out] == ["between Left Yard and Quarry"]
@@ -195,7 +195,7 @@ def test_engines_without_pull_to_spare_are_no_fault_of_the_car() -> None:
         builders.train(where, cars[2:], [strong], name="Stone"),
     )
     heavy = guest(weight_g=400.0)
-    (result,) = screen(replace(made, cars=made.cars | {"G1": heavy})).cars
+    (result,) = screen_guests(replace(made, cars=made.cars | {"G1": heavy})).cars
     assert [ride.refusal for ride in result.trains] == ["power", None]
     assert "could not pull G1" in (result.trains[0].why_not or "")
     assert result.answer == "welcome"
@@ -215,13 +215,13 @@ def test_engines_that_could_not_hold_a_guest_downhill_are_no_fault_of_the_car(
     where = builders.one_line(builders.straight(2000), builders.straight(2000, -3.0))
     cars = [builders.car(f"C{number}") for number in (1, 2, 3)]
     made = builders.session(where, builders.train(where, cars, [builders.engine("1", 300.0, pull_g)]))
-    (result,) = screen(replace(made, cars=made.cars | {"G1": guest(weight_g=300.0)})).cars
+    (result,) = screen_guests(replace(made, cars=made.cars | {"G1": guest(weight_g=300.0)})).cars
     assert [ride.refusal for ride in result.trains] == [refusal]
 
 
 def test_guests_are_sorted_by_owner_and_those_without_one_are_last() -> None:
     cars = (guest("G1", ""), guest("G2", "Zoe"), guest("G3", "ada"), guest("G4", "Ada"), guest("G5", "ada"))
-    found: Screening = screen(evening(*cars))
+    found: Screening = screen_guests(evening(*cars))
     assert [(one.owner, one.car) for one in found.cars] == [
         ("Ada", "G4"),
         ("ada", "G3"),
@@ -232,11 +232,11 @@ def test_guests_are_sorted_by_owner_and_those_without_one_are_last() -> None:
 
 
 def test_only_guests_are_screened_and_their_margin_is_the_houses_unless_given() -> None:
-    found = screen(evening())
+    found = screen_guests(evening())
     assert (found.cars, found.margin) == ((), 1.5)
-    own = screen(evening(house=House(care_margin=2.0, guests=GuestPractice(margin=1.2))))
+    own = screen_guests(evening(house=House(care_margin=2.0, guests=GuestPractice(margin=1.2))))
     assert own.margin == 1.2
-    assert screen(evening(house=House(care_margin=2.0))).margin == 2.0
+    assert screen_guests(evening(house=House(care_margin=2.0))).margin == 2.0
 
 
 def test_a_guest_that_rides_loaded_is_judged_with_its_load() -> None:
@@ -244,7 +244,7 @@ def test_a_guest_that_rides_loaded_is_judged_with_its_load() -> None:
     light = replace(guest(weight_g=60.0, target_g=100.0), load_g=40.0)
     full = builders.spot(light, 1, loaded=True)
     loaded = builders.session(where, builders.train(where, [full], [builders.engine()]))
-    (result,) = screen(loaded).cars
+    (result,) = screen_guests(loaded).cars
     assert (result.answer, result.weight_g) == ("welcome", 100.0)
     assert screened(light).answer == "bench first"
 

@@ -8,7 +8,7 @@ from typing import Any
 import builders
 import pytest
 
-from consist.screening import screen
+from consist.screening import screen_guests
 from consist.screening.keep_out import keep_out
 from consist.stock import Car
 from consist.track import Layout, Place
@@ -105,7 +105,7 @@ def test_a_train_that_passes_a_low_place_cannot_take_it() -> None:
         where, [builders.car("C2")], [builders.engine("2")], name="Shed Turn", stops=("Yard", "Shed")
     )
     made = builders.session(where, to_town, to_shed)
-    (result,) = screen(replace(made, cars=made.cars | {"G1": tall()})).cars
+    (result,) = screen_guests(replace(made, cars=made.cars | {"G1": tall()})).cars
     assert [(ride.train, ride.refusal) for ride in result.trains] == [("Freight 1", "height"), ("Shed Turn", None)]
     assert result.trains[0].why_not == "G1 is 60 mm high and the clearance at Town is 55 mm."
     assert result.answer == "welcome with care"
@@ -118,7 +118,7 @@ def test_a_guest_that_leaves_before_the_low_line_may_ride() -> None:
     leaving = builders.spot(tall(), 1, leaves=1)
     through = builders.spot(builders.car("C1"), 2, leaves=2)
     short = builders.session(where, builders.train(where, [leaving, through], [builders.engine()], stops=stops))
-    assert screen(short).cars[0].trains[0].refusal is None
+    assert screen_guests(short).cars[0].trains[0].refusal is None
     staying = replace(leaving, leaves=2)
     whole = builders.session(where, builders.train(where, [staying, through], [builders.engine()], stops=stops))
-    assert screen(whole).cars[0].trains[0].refusal == "height"
+    assert screen_guests(whole).cars[0].trains[0].refusal == "height"

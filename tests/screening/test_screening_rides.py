@@ -8,7 +8,7 @@ import builders
 import pytest
 
 from consist.house import GuestPractice, House
-from consist.screening import TrainRide, screen
+from consist.screening import TrainRide, screen_guests
 from consist.session import CarInTrain, Session, Train
 from consist.stock import Car
 from consist.trains import Trip, prepared
@@ -54,7 +54,7 @@ def that_do(of: Session, others: Train, guest: CarInTrain, margin: float) -> dic
 
 def the_ride(of: Session) -> TrainRide:
     """The first guest's ride in the first train."""
-    return screen(of).cars[0].trains[0]
+    return screen_guests(of).cars[0].trains[0]
 
 
 def freight(helpers: bool = False, count: int = 12) -> Train:
@@ -105,7 +105,7 @@ def test_a_guest_in_the_train_is_moved_and_not_doubled() -> None:
     house = House(guests=GuestPractice(margin=1.8))
     of = builders.session(builders.one_line(*HILL), standing, house=house)
     spot = next(iter(that_do(of, others, builders.spot(visitor, 1), 1.8)))
-    result = screen(of).cars[0]
+    result = screen_guests(of).cars[0]
     ride = result.trains[0]
     assert (ride.spot, ride.spots, ride.in_train, ride.stands_well) == (spot, 13, 1, False)
     assert spot > 1
@@ -120,7 +120,7 @@ def test_a_guest_that_stands_where_it_may_is_left_alone() -> None:
     visitor = replace(builders.car("G1", 110.0, 150.0), guest=True)
     standing = with_car(freight(), builders.spot(visitor, 1), 9)
     of = builders.session(builders.one_line(*HILL), standing)
-    result = screen(of).cars[0]
+    result = screen_guests(of).cars[0]
     assert (result.answer, result.trains[0].in_train, result.trains[0].stands_well) == ("welcome", 9, True)
 
 
@@ -155,8 +155,6 @@ def test_a_neighbour_whose_coupler_swings_too_far_for_the_guest() -> None:
 
 
 def test_stand_in_engines_are_those_of_a_check() -> None:
-    from consist.checking.doorkeeping import screen_guests
-
     where = builders.one_line(*HILL)
     cars = [builders.car(f"C{number}", 110.0, 150.0) for number in range(1, 9)]
     visitor = replace(builders.car("G1", 45.0, 220.0), guest=True)
@@ -174,5 +172,5 @@ def test_each_train_is_told_to_whoever_waits() -> None:
     made = builders.session(builders.one_line(*HILL), freight(count=2))
     of = replace(made, cars=made.cars | {"G1": visitor})
     told: list[tuple[str, int, int]] = []
-    screen(of, progress=lambda name, number, count: told.append((name, number, count)))
+    screen_guests(of, progress=lambda name, number, count: told.append((name, number, count)))
     assert told == [("Freight 1", 0, 1)]

@@ -12,7 +12,7 @@ import pytest
 from builders import car, case, curve, engine, session, straight, train, world
 from many_sessions import random_session
 
-from consist.checking import check
+from consist.evening import check
 from consist.mechanics import MOVES
 from consist.power.train_pull import TrainPull
 from consist.rules.power_short import power_short

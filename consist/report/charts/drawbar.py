@@ -5,8 +5,8 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from consist.checking.along import Moment
-from consist.checking.overview import TrainOverview
+from consist.evening.along import Moment
+from consist.evening.overview import TrainOverview
 from consist.report.charts.drawing import WIDTH, Chart, Sheet, boxes_path, lines_path
 from consist.report.charts.lettering import width_of
 from consist.report.charts.palette import BUFF, ENGINE, GROUND, INK, MUTED, TENSION, Shade

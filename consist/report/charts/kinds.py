@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 
-from consist.checking.overview import TrainOverview
+from consist.evening.overview import TrainOverview
 from consist.report.charts.drawbar import drawbar_chart
 from consist.report.charts.drawing import Chart
 from consist.report.charts.plan import plan_chart

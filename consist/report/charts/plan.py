@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from consist.checking.overview import TrainOverview
+from consist.evening.overview import TrainOverview
 from consist.report.charts.drawing import WIDTH, Chart, Sheet, circle_path, lines_path
 from consist.report.charts.names import LabelsAround
 from consist.report.charts.palette import INK, MUTED, PAPER, Shade

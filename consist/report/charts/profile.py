@@ -8,7 +8,7 @@ from dataclasses import replace
 import numpy as np
 from numpy.typing import NDArray
 
-from consist.checking.overview import TrainOverview
+from consist.evening.overview import TrainOverview
 from consist.report.charts.drawing import WIDTH, Along, Chart, Sheet, lines_path, pointer_path
 from consist.report.charts.lettering import width_of
 from consist.report.charts.names import NamesAlong

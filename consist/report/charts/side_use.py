@@ -7,7 +7,7 @@ from math import ceil
 import numpy as np
 from numpy.typing import NDArray
 
-from consist.checking.overview import TrainOverview
+from consist.evening.overview import TrainOverview
 from consist.report.charts.drawing import WIDTH, Chart, Sheet, boxes_path, lines_path
 from consist.report.charts.lettering import shortened, width_of
 from consist.report.charts.names import NamesAlong

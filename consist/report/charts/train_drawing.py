@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from consist.checking.overview import TrainOverview
+from consist.evening.overview import TrainOverview
 from consist.report.charts.drawing import WIDTH, Chart, Sheet, boxes_path, lines_path, pointer_path
 from consist.report.charts.lettering import shortened, width_of
 from consist.report.charts.palette import ENGINE, FAINT, INK, MUTED, SHADES, Levels

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from consist.checking.overview import TrainOverview
+from consist.evening.overview import TrainOverview
 from consist.report.charts.palette import INK
 from consist.report.charts.plot import Entry, head_entry, line_entry, ring_entry
 from consist.report.words import clean, past_words

@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from math import ceil, floor
 
-from consist.checking import PlannedTrain, SessionOrders, TrainCheck
-from consist.checking.order_choice import moved_train, side_level
-from consist.checking.overview import Reordered
-from consist.checking.results import Move, Suggestion
+from consist.evening import PlannedTrain, SessionOrders, TrainCheck
+from consist.evening.orders import moved_train
+from consist.evening.overview import Reordered
+from consist.evening.results import Move, Suggestion
 from consist.order import OrderFigures, OrderPlan
 from consist.report.document import Block, Cell, Column, Item, Para, Picture, Row, Sheet, Table
 from consist.report.sheets.cells import figures, table, use_cell, use_words, verdict_cell, words
@@ -125,7 +125,7 @@ def order_sheets(session: Session, orders: SessionOrders, units: Units) -> tuple
 def _order_sheet(session: Session, train: Train, planned: PlannedTrain, units: Units) -> Sheet:
     """A train's order as it stands and as it could be, the moves from one to the other, and what each gains."""
     plan, choice = planned.plan, planned.choice
-    level = side_level(session, plan.now.side_use) if planned.check is None else planned.check.verdict
+    level = session.house.level_of(plan.now.side_use) if planned.check is None else planned.check.verdict
     in_short = _in_short(session, planned)
     caution = ADDING_WEIGHT if ADD_WEIGHT in in_short else None
     sections = [section("", Para(in_short), caution, _other_causes(planned.check), *map(Para, plan.notes))]
@@ -164,13 +164,14 @@ def _in_short(session: Session, planned: PlannedTrain) -> str:
         return f"Move {work} and the train goes by its side pull: {gain}."
     if not choice.needed:
         return f"Its side pull lets it go as it stands, so no car need be moved; moving {work}, {gain}."
-    reached = side_level(session, choice.figures.side_use)
+    reached = session.house.level_of(choice.figures.side_use)
     if reached == "go":
         return f"Its holds ask for {work}: {gain}, with which it goes by its side pull."
     told = f"{NONE_GOES}; move {work} for {reached.upper()}, {gain}, or {ADD_WEIGHT}."
     steps = planned.plan.frontier
-    off_hold = next((step for step in steps if side_level(session, step.figures.side_use) != "hold"), steps[-1])
-    if reached == "hold" or off_hold.cars_moved >= choice.cars_moved or side_level(session, now.side_use) != "hold":
+    level_of = session.house.level_of
+    off_hold = next((step for step in steps if level_of(step.figures.side_use) != "hold"), steps[-1])
+    if reached == "hold" or off_hold.cars_moved >= choice.cars_moved or level_of(now.side_use) != "hold":
         return told
     return f"{told} {counted(off_hold.cars_moved, 'car')} moved is enough to take it off hold."
 
@@ -188,7 +189,7 @@ def _other_causes(check: TrainCheck | None) -> Para | None:
 def _steps(session: Session, plan: OrderPlan) -> Table:
     """A row a step from the train as it stands to the best order found, the first that lets it go named as such."""
     orders = [plan.now, *(step.figures for step in plan.frontier)]
-    levels = [side_level(session, one.side_use) for one in orders]
+    levels = [session.house.level_of(one.side_use) for one in orders]
     off_hold = next((number for number, level in enumerate(levels) if level != "hold"), None)
 
     def remark(number: int) -> str:

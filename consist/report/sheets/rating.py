@@ -5,9 +5,8 @@ from __future__ import annotations
 import csv
 import io
 
-from consist.checking.layout_ratings import LayoutRatings
 from consist.power import Rating
-from consist.power.rating import STANDARD_CAR_HO_MM, standard_car_g
+from consist.power.rating import STANDARD_CAR_HO_MM, LayoutRatings, standard_car_g
 from consist.report.document import Para, Row, Sheet
 from consist.report.sheets.cells import Told, figures, table, words
 from consist.report.sheets.parts import legend, notes, section, sheet

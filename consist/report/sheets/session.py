@@ -7,9 +7,9 @@ from collections.abc import Iterable, Mapping, Sequence
 
 import numpy as np
 
-from consist.checking.along import UseAlong
-from consist.checking.overview import Overview, TrainOverview
-from consist.checking.results import SessionCheck, TrainCheck
+from consist.evening.along import UseAlong
+from consist.evening.overview import Overview, TrainOverview
+from consist.evening.results import SessionCheck, TrainCheck
 from consist.power.words import clock
 from consist.report.document import Cell, Column, Document, Item, Para, Section, Sheet, Table
 from consist.report.sheets.bench import bench_sheet

@@ -6,7 +6,7 @@ from collections.abc import Callable, Container, Mapping
 from dataclasses import dataclass
 from typing import TypeVar
 
-from consist.checking.results import TrainCheck
+from consist.evening.results import TrainCheck
 from consist.report.document import Block, Cell, Column, Row, Table
 from consist.report.sheets.cells import EMPTY, figures, filled, table, use_cell, use_legend, verdict_cell, words
 from consist.report.sheets.door import NO_OWNER

@@ -11,8 +11,8 @@ from dataclasses import dataclass, replace
 from typing import Any, Literal
 
 from consist.bench import BenchCar
-from consist.checking.overview import Overview, TrainOverview
-from consist.checking.results import Suggestion
+from consist.evening.overview import Overview, TrainOverview
+from consist.evening.results import Suggestion
 from consist.power import TrainPower
 from consist.power.words import clock
 from consist.report.sheets.bench import LITTLE_GAIN, gain_words, over_trucks, weighs_words

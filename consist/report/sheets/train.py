@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
-from consist.checking.order_choice import moved_train
-from consist.checking.overview import Overview, TrainOverview
-from consist.checking.results import TrainCheck
+from consist.evening.orders import moved_train
+from consist.evening.overview import Overview, TrainOverview
+from consist.evening.results import TrainCheck
 from consist.house import House
 from consist.power.words import clock
 from consist.report.document import Cell, ChartKind, Facts, Item, Para, Picture, Sheet

@@ -9,7 +9,7 @@ from math import ceil, floor
 from rich.cells import cell_len
 from rich.text import Text
 
-from consist.checking.results import SessionCheck
+from consist.evening.results import SessionCheck
 from consist.power import PowerPlan, Turn
 from consist.power.words import clock
 from consist.report.document import Picture

@@ -13,7 +13,7 @@ from builders import train as train_of
 from numpy.lib.stride_tricks import sliding_window_view
 
 import consist
-from consist.checking.overview import Overview, TrainOverview, overview, train_overview
+from consist.evening.overview import Overview, TrainOverview, overview, train_overview
 from consist.session import Session
 from consist.trains import prepared
 

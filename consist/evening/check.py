@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
 
-from consist.checking.results import (
+from consist.evening.results import (
     CarResult,
     LegResult,
     PeakDrawbar,
@@ -20,13 +19,10 @@ from consist.checking.results import (
 from consist.order import HoldError, Planner, Yard, heavy_forward, yard_of
 from consist.order.budget import Budget
 from consist.rules import Case, findings
-from consist.session import Session, Train
+from consist.session import Progress, Session, Train
 from consist.trains import LegRun, Trip, prepared
 
-__all__ = ["CheckedTrain", "Progress", "check", "check_train", "checked_train"]
-
-Progress = Callable[[str, int, int], None]
-"""Called before each train with its name, its number from 0 on and how many there are."""
+__all__ = ["CheckedTrain", "check", "check_train", "checked_train"]
 
 LOOKS_FOR_BEST = 1_500_000.0
 LOOKS_FOR_FEW = 1_500_000.0
@@ -44,14 +40,19 @@ class CheckedTrain:
 
 
 def check(session: Session, only: str | None = None, progress: Progress | None = None) -> SessionCheck:
-    """Check the trains of a session, or only the one named; an unknown name checks none.
+    """Check the trains of a session, or only the one named. Raises `UnknownNameError` where that is none.
 
     >>> import consist
     >>> session = consist.load("sample_sessions/sunday_shelf")
-    >>> check(session, "Creamery 5").on_hold
-    ()
+    >>> [train.verdict for train in consist.check(session).trains]
+    ['go', 'care', 'care']
+    >>> consist.check(session, "Creamery 5").train("Creamery 5").car("PQF 201").spot
+    1
+    >>> consist.check(session, "Creamry 5")
+    Traceback (most recent call last):
+    consist.errors.UnknownNameError: no train is called 'Creamry 5'; did you mean 'Creamery 5'?
     """
-    trains = [train for train in session.trains if only in (None, train.name)]
+    trains = session.only(only)
     results = []
     for number, train in enumerate(trains):
         if progress is not None:

@@ -25,8 +25,8 @@ from builders import (
     train,
 )
 
-from consist.checking import check
-from consist.checking.results import TrainCheck
+from consist.evening import check
+from consist.evening.results import TrainCheck
 from consist.session import CarInTrain
 from consist.stock import Engine
 from consist.track import Layout

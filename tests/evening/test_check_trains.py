@@ -22,8 +22,9 @@ from builders import (
     train,
 )
 
-from consist.checking import check
-from consist.checking.results import TrainCheck
+from consist.errors import UnknownNameError
+from consist.evening import check
+from consist.evening.results import TrainCheck
 from consist.house import House
 from consist.session import CarInTrain, Session, Train
 from consist.stock import Engine
@@ -183,7 +184,8 @@ def test_only_the_train_named_is_checked() -> None:
     second = replace(_train(_through(70.0), [engine("2")]), name="Freight 2")
     of = session(WHERE, first, second)
     assert [one.train for one in check(of, only="Freight 2").trains] == ["Freight 2"]
-    assert check(of, only="Freight 3").trains == ()
+    with pytest.raises(UnknownNameError, match="did you mean 'Freight 2'"):
+        check(of, only="Freight 3")
 
 
 def test_progress_is_told_before_each_train() -> None:

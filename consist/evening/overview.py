@@ -5,17 +5,15 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from consist.bench import BenchList
-from consist.checking.along import Moment, UseAlong, moment_of, use_along
-from consist.checking.benching import bench
-from consist.checking.check import Progress, checked_train
-from consist.checking.doorkeeping import screen_guests
-from consist.checking.order_choice import moved_train
-from consist.checking.results import SessionCheck, TrainCheck
-from consist.intake import KNOWN_PIECES, PieceKind
+from consist.bench import BenchList, plan_bench
+from consist.evening.along import Moment, UseAlong, moment_of, use_along
+from consist.evening.check import checked_train
+from consist.evening.orders import moved_train
+from consist.evening.results import SessionCheck, TrainCheck
+from consist.intake import PieceKind
 from consist.power import PowerPlan, plan_power
-from consist.screening import Screening
-from consist.session import Session, Train
+from consist.screening import Screening, screen_guests
+from consist.session import Progress, Session, Train
 from consist.stock import Engine
 from consist.trains import Prepared, prepared
 
@@ -90,9 +88,9 @@ def train_overview(session: Session, train: Train) -> TrainOverview:
 
 
 def overview(
-    session: Session, pieces: tuple[PieceKind, ...] = KNOWN_PIECES, progress: Progress | None = None
+    session: Session, pieces: tuple[PieceKind, ...] | None = None, progress: Progress | None = None
 ) -> Overview:
-    """The whole session; `pieces` are the weights at hand at the bench.
+    """The whole session; `pieces` are the weights at hand at the bench, otherwise those that `plan_bench` takes.
 
     `progress`, where given, is called before each train and each part after them with its name, its number from 0 on
     and how many there are.
@@ -110,7 +108,7 @@ def overview(
     begin(len(trains))
     power = plan_power(session) if session.trains and session.engines else None
     begin(len(trains) + 1)
-    listed = bench(session, pieces) if session.cars else None
+    listed = plan_bench(session, pieces) if session.cars else None
     begin(len(trains) + 2)
     door = screen_guests(session)
     return Overview(

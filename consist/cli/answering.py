@@ -4,15 +4,15 @@ from __future__ import annotations
 
 import os
 import sys
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 from contextlib import contextmanager
 from enum import StrEnum
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Any
+from typing import TYPE_CHECKING, Annotated, Any, NoReturn
 
 import typer
 
-from consist.errors import ConsistError, InputError, Problem
+from consist.errors import ConsistError, InputError, UnknownNameError
 
 if TYPE_CHECKING:
     from consist.report.document import Document
@@ -21,6 +21,7 @@ if TYPE_CHECKING:
     from consist.wording import Units
 
 __all__ = [
+    "EXIT_FAULT",
     "EXIT_INTERRUPTED",
     "EXIT_UNUSABLE",
     "JsonKeysOption",
@@ -31,16 +32,15 @@ __all__ = [
     "UnitsOption",
     "answering",
     "argument",
-    "known_train",
-    "name_ending",
+    "opened",
     "option",
     "printed",
     "printed_json",
     "printed_pages",
-    "refuse",
-    "told_in",
 ]
 
+EXIT_FAULT = 1
+"""A train is on hold, or short of power."""
 EXIT_UNUSABLE = 2
 EXIT_INTERRUPTED = 130
 
@@ -98,24 +98,24 @@ def answering() -> Iterator[None]:
     """Whatever is wrong with the input or the disk ends in one line a problem and exit 2, never in a traceback."""
     try:
         yield
-    except InputError as error:
-        _complain(str(problem) for problem in error.problems)
-        raise typer.Exit(EXIT_UNUSABLE) from None
-    except ConsistError as error:
-        _complain([str(error)])
-        raise typer.Exit(EXIT_UNUSABLE) from None
-    except OSError as error:
-        _complain([": ".join(str(part) for part in (error.filename, error.strerror or error) if part)])
-        raise typer.Exit(EXIT_UNUSABLE) from None
     except KeyboardInterrupt:
         raise typer.Exit(EXIT_INTERRUPTED) from None
+    except UnknownNameError as error:
+        _complain(f"--{error.what}: {error}")
+    except InputError as error:
+        _complain(*map(str, error.problems))
+    except ConsistError as error:
+        _complain(str(error))
+    except OSError as error:
+        _complain(": ".join(str(part) for part in (error.filename, error.strerror or error) if part))
 
 
-def _complain(lines: Iterable[str]) -> None:
+def _complain(*lines: str) -> NoReturn:
     from consist.report.words import clean
 
     for line in lines:
         print(clean(line), file=sys.stderr)
+    raise typer.Exit(EXIT_UNUSABLE) from None
 
 
 def printed(text: str) -> None:
@@ -146,33 +146,11 @@ def printed_pages(document: Document, text_of: TextOf | None = None) -> None:
     printed(as_pages(document, text_of, this_terminal()))
 
 
-def told_in(session: Session, choice: UnitsChoice | None) -> tuple[Session, Units]:
-    """The session with its sentences in the units wanted, and those units; the layout's own where none are."""
+def opened(folder: Path, choice: UnitsChoice | None = None) -> tuple[Session, Units]:
+    """A session with its sentences in the units wanted, and those units; the layout's own where none are."""
+    import consist
     from consist.wording import units_for
 
+    session = consist.load(folder)
     units = units_for(session.layout.unit, choice.value if choice else None)
     return session.told_in("in" if units.inches else "mm"), units
-
-
-def known_train(session: Session, wanted: str) -> None:
-    """Raise `InputError` where the session has no train of that name."""
-    from consist.names import did_you_mean, quoted
-
-    names = [train.name for train in session.trains]
-    if wanted not in names:
-        text = f"found {quoted(wanted)}, expected a train of the session; {did_you_mean(wanted, names, 'trains')}"
-        raise refuse("--train", text)
-
-
-def name_ending(path: Path, option: str, *endings: str) -> str:
-    """The ending of a file's name in small letters. Raises `InputError` where it is none of `endings`."""
-    ending = path.suffix.lower()
-    if ending not in endings:
-        expected = endings[0] if len(endings) == 1 else f"{', '.join(endings[:-1])} or {endings[-1]}"
-        raise refuse(option, f"found {str(path)!r}, expected a name that ends in {expected}; mend it")
-    return ending
-
-
-def refuse(where: str, text: str) -> InputError:
-    """The error of one thing wrong with what was asked for."""
-    return InputError([Problem(where, "", text)])

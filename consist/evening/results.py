@@ -7,7 +7,10 @@ that has no value, such as the margin of a train that feels no side pull.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import ClassVar
 
+from consist.errors import UnknownNameError
+from consist.frames import Columns, Framed
 from consist.order.results import Move
 from consist.rules.finding import Finding, Verdict
 
@@ -96,9 +99,20 @@ class Suggestion:
     moves: tuple[Move, ...]
 
 
+CARS = "train car spot weight_g side_use margin peak_drawbar_g"
+FINDINGS = "train code level car spot place value limit say"
+LEGS = "train start finish cars weight_g margin side_use peak_drawbar_g power_use"
+
+
 @dataclass(frozen=True)
-class TrainCheck:
-    """Everything the check says of one train."""
+class TrainCheck(Framed):
+    """Everything the check says of one train. As frames: its `cars`, `findings` and `legs`."""
+
+    _tables: ClassVar = {
+        "cars": Columns("cars", CARS),
+        "findings": Columns("findings", FINDINGS),
+        "legs": Columns("legs", LEGS),
+    }
 
     train: str
     verdict: Verdict
@@ -117,14 +131,43 @@ class TrainCheck:
     findings: tuple[Finding, ...]
     suggestion: Suggestion | None
 
+    def car(self, name: str) -> CarResult:
+        """The car of that name. Raises `UnknownNameError` where the train has none."""
+        for car in self.cars:
+            if car.car == name:
+                return car
+        raise UnknownNameError("car", name, [car.car for car in self.cars])
+
 
 @dataclass(frozen=True)
-class SessionCheck:
-    """A session checked, one `TrainCheck` a train in the session's order."""
+class SessionCheck(Framed):
+    """A session checked, one `TrainCheck` a train in the session's order.
+
+    As frames: its `trains`, and the `cars`, `findings` and `legs` of all of them.
+    """
+
+    _tables: ClassVar = {
+        "trains": Columns(
+            "trains",
+            "train verdict margin side_use worst.car worst.spot worst.place order_score heavy_forward weight_g "
+            "length_mm route_mm peak_drawbar.g engines=power.assigned engines_needed=power.needed "
+            "power_use=power.use hold_use=power.hold_use",
+        ),
+        "cars": Columns("trains.cars", CARS),
+        "findings": Columns("trains.findings", FINDINGS),
+        "legs": Columns("trains.legs", LEGS),
+    }
 
     session: str
     layout: str
     trains: tuple[TrainCheck, ...]
+
+    def train(self, name: str) -> TrainCheck:
+        """The train of that name. Raises `UnknownNameError` where none of that name was checked."""
+        for train in self.trains:
+            if train.train == name:
+                return train
+        raise UnknownNameError("train", name, [train.train for train in self.trains])
 
     @property
     def on_hold(self) -> tuple[str, ...]:

@@ -1,7 +1,4 @@
-"""The commands that write a session's report and its pictures. Nothing is computed here.
-
-What is heavy is loaded inside the commands.
-"""
+"""The commands that write a session's report and its pictures."""
 
 from __future__ import annotations
 
@@ -11,27 +8,24 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from consist.answering import (
+from consist.cli.answering import (
+    EXIT_FAULT,
     PaperChoice,
     SessionArgument,
     UnitsOption,
     answering,
-    known_train,
-    name_ending,
+    opened,
     option,
     printed,
-    refuse,
-    told_in,
 )
+from consist.errors import refuse
 
 if TYPE_CHECKING:
     from consist.report.charts import Chart
     from consist.session import Session
     from consist.wording import Units
 
-__all__ = ["add_to"]
-
-EXIT_HOLD = 1
+__all__ = ["picture", "report"]
 
 
 class ChartChoice(StrEnum):
@@ -44,12 +38,6 @@ class ChartChoice(StrEnum):
     side_use = "side-use"
     drawbar = "drawbar"
     engines = "engines"
-
-
-def add_to(app: typer.Typer) -> None:
-    """Give the program these commands."""
-    for command in (report, picture):
-        app.command()(command)
 
 
 def report(
@@ -69,37 +57,17 @@ def report(
     Exits as 'consist check' does: 1 where a train is on hold, though the report is written.
     """
     with answering():
-        from consist.intake import check_target, write_whole
+        import consist
+        from consist.report.terminal.progress import shown_progress
         from consist.report.words import clean
 
-        if output is None and pdf is None:
-            text = "found neither it nor --pdf; name the file to write, such as --output session.html"
-            raise refuse("--output", text)
-        for target, option, endings in ((output, "--output", (".html", ".htm")), (pdf, "--pdf", (".pdf",))):
-            if target is not None:
-                name_ending(target, option, *endings)
-                check_target(target)
-        import consist
-        from consist.checking.overview import overview
-        from consist.intake import pieces_at_hand
-        from consist.report.terminal.progress import shown_progress, shown_waiting
-        from consist.report.whole_report import WholeReport
-
-        loaded, show = told_in(consist.load(session), units)
-        pieces = pieces_at_hand(session if session.is_dir() else session.parent)
         with shown_progress("Working out") as progress:
-            gathered = overview(loaded, pieces, progress)
-        whole = WholeReport(gathered, show)
-        written: dict[Path, bytes | str] = {}
-        with shown_waiting("Drawing"):
-            if output is not None:
-                written[output] = whole.as_html()
-            if pdf is not None:
-                written[pdf] = whole.as_pdf(paper.value)
-        for path, content in written.items():
-            write_whole(path, content)
+            made = consist.write_report(
+                session, output, pdf=pdf, paper=paper.value, units=units.value if units else None, progress=progress
+            )
+        for path in made.files:
             printed(f"Written: {clean(str(path))}\n")
-        raise typer.Exit(EXIT_HOLD if gathered.check.on_hold else 0)
+        raise typer.Exit(EXIT_FAULT if made.evening.check.on_hold else 0)
 
 
 def picture(
@@ -124,6 +92,7 @@ def picture(
     """
     with answering():
         from consist.intake import check_target, write_whole
+        from consist.report.files import name_ending
         from consist.report.words import clean
 
         ending = name_ending(output, "--output", ".svg", ".png", ".pdf")
@@ -131,11 +100,9 @@ def picture(
         if train is None and chart is not ChartChoice.engines:
             text = "found none; name the train to draw, such as --train 'Local 5', or ask for --chart engines"
             raise refuse("--train", text)
-        import consist
-
-        loaded, show = told_in(consist.load(session), units)
+        loaded, show = opened(session, units)
         if train is not None:
-            known_train(loaded, train)
+            loaded.train(train)
         if chart is ChartChoice.engines:
             train = None
         drawn = _drawn(loaded, train, chart, show)
@@ -150,19 +117,18 @@ def _drawn(session: Session, train: str | None, chart: ChartChoice, units: Units
     from consist.report.terminal.progress import shown_waiting
 
     if chart is ChartChoice.engines:
-        from consist.power import plan_power
+        import consist
         from consist.report.charts import engines_chart
 
         if not session.trains or not session.engines:
             raise refuse("--chart", "the session has no train, or no engine, to draw")
         with shown_waiting("Planning the engines"):
-            return engines_chart(plan_power(session), session)
-    from consist.checking.overview import train_overview
+            return engines_chart(consist.plan_power(session), session)
+    from consist.evening import train_overview
     from consist.report.charts import kinds_of, train_chart
 
-    wanted = next(one for one in session.trains if one.name == train)
     with shown_waiting("Working out"):
-        seen = train_overview(session, wanted)
+        seen = train_overview(session, session.train(train or ""))
     kinds = kinds_of(seen)
     if chart.value not in kinds:
         raise refuse("--chart", f"there is nothing of the kind to draw of this train; choose from {', '.join(kinds)}")

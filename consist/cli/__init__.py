@@ -1,0 +1,75 @@
+"""The commands: what is asked for is read, worked out and shown. Nothing is computed here.
+
+NumPy, pandas and the rest are loaded inside the commands, so that `consist --help` answers at once.
+"""
+
+from __future__ import annotations
+
+import sys
+from typing import Annotated
+
+import typer
+
+from consist.cli import bench, report, session, track
+from consist.cli.answering import EXIT_INTERRUPTED, printed
+
+__all__ = ["COMMANDS", "app", "main"]
+
+app = typer.Typer(
+    name="consist",
+    help=(
+        "Check before an operating session whether model trains stay on the track and have the power they need, "
+        "and which cars to move where they do not. For model trains only."
+    ),
+    add_completion=False,
+    no_args_is_help=True,
+    rich_markup_mode=None,
+    pretty_exceptions_enable=False,
+    context_settings={"help_option_names": ["-h", "--help"]},
+)
+
+
+def _version(wanted: bool) -> None:
+    if wanted:
+        from consist import __version__
+
+        printed(f"consist {__version__}\n")
+        raise typer.Exit
+
+
+@app.callback()
+def _consist(
+    version: Annotated[
+        bool, typer.Option("--version", callback=_version, is_eager=True, help="Print the version and stop.")
+    ] = False,
+) -> None:
+    """Options that stand before the command."""
+
+
+COMMANDS = (
+    session.check,
+    session.order,
+    session.power,
+    track.rating,
+    track.layout,
+    track.new,
+    bench.target,
+    bench.strip,
+    bench.bench,
+    session.screen,
+    report.report,
+    report.picture,
+)
+for command in COMMANDS:
+    app.command()(command)
+
+
+def main() -> None:
+    """The entry point of `consist`; ends by `SystemExit` with the exit status."""
+    for stream in (sys.stdout, sys.stderr):
+        if stream is not None and hasattr(stream, "reconfigure"):
+            stream.reconfigure(encoding="utf-8", errors="replace")
+    try:
+        app(prog_name="consist")
+    except KeyboardInterrupt:
+        sys.exit(EXIT_INTERRUPTED)

@@ -1,0 +1,117 @@
+"""The commands of a layout: what it is, what engines take over it, and a new one to fill in."""
+
+from __future__ import annotations
+
+import shlex
+import sys
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from consist.cli.answering import (
+    JsonKeysOption,
+    JsonOption,
+    UnitsOption,
+    answering,
+    argument,
+    option,
+    printed,
+    printed_json,
+    printed_pages,
+)
+from consist.errors import refuse
+
+__all__ = ["layout", "new", "rating"]
+
+
+def rating(
+    layout: Annotated[Path, argument("The layout's file.", metavar="LAYOUT")],
+    engines: Annotated[Path, argument("The table of engines.", metavar="ENGINES")],
+    standard: Annotated[
+        str | None, option("The weight standard that cars are counted by; nmra-rp-20.1 otherwise.", metavar="NAME")
+    ] = None,
+    csv: Annotated[Path | None, option("Write the ratings to this .csv file too.", "--csv", metavar="FILE")] = None,
+    units: UnitsOption = None,
+    json: JsonOption = False,
+    json_keys: JsonKeysOption = False,
+) -> None:
+    """Rate each line: the weight and cars that engines take over it.
+
+    Tells it for 1, 2 and 3 engines of each class, by the hardest piece of the line.
+
+    Exits with 0, or with 2 where a file cannot be used or written.
+    """
+    with answering():
+        import consist
+        from consist.intake import write_whole
+        from consist.report.sheets.parts import of_sheets
+        from consist.report.sheets.rating import rating_sheet, ratings_as_csv
+        from consist.report.words import clean
+        from consist.wording import units_for
+
+        if csv is not None:
+            _new_csv(csv, engines)
+        rated = consist.rate_lines(layout, engines, standard)
+        show = units_for(rated.layout.unit, units.value if units else None)
+        if csv is not None:
+            write_whole(csv, ratings_as_csv(rated, show))
+        if json:
+            printed_json("rating", rated)
+        else:
+            printed_pages(of_sheets(rated.layout.name, rating_sheet(rated, show)))
+        if csv is not None:
+            told = f"Written to {clean(str(csv))}.\n"
+            print(told, end="", file=sys.stderr) if json else printed(f"\n{told}")
+
+
+def layout(
+    layout: Annotated[Path, argument("The layout's file.", metavar="LAYOUT")],
+    units: UnitsOption = None,
+    json: JsonOption = False,
+    json_keys: JsonKeysOption = False,
+) -> None:
+    """Show a layout: lines, grades, curves, places and rough joints.
+
+    Exits with 0, or with 2 where the file cannot be used.
+    """
+    with answering():
+        from consist.intake import read_layout
+        from consist.report.sheets.layout import layout_figures, layout_sheet
+        from consist.report.sheets.parts import of_sheets
+        from consist.report.terminal.drawings import lines_in_text
+        from consist.wording import units_for
+
+        built = read_layout(layout)
+        if json:
+            printed_json("layout", layout_figures(built))
+        else:
+            show = units_for(built.unit, units.value if units else None)
+            printed_pages(of_sheets(built.name, layout_sheet(built, show)), lines_in_text(built, show))
+
+
+def new(
+    folder: Annotated[Path, argument("The folder to make.", metavar="FOLDER")],
+    scale: Annotated[str, typer.Option(help="The scale it is for, such as HO or N.", metavar="SCALE")] = "HO",
+) -> None:
+    """Write a session and a layout to fill in, each column explained.
+
+    Exits with 0, or with 2 where the files cannot be written; nothing is written then.
+    """
+    with answering():
+        from consist.intake import new_session
+
+        written = new_session(folder, scale)
+        lines = ["Written:", *(f"  {path}" for path in written)]
+        lines.append("Put your own track, cars, engines and trains into these files, then run")
+        lines.append(f"  consist check {shlex.quote(str(folder))}")
+        printed("\n".join(lines) + "\n")
+
+
+def _new_csv(target: Path, engines: Path) -> None:
+    """Raise `InputError` where a name is not that of a .csv file, or is that of the table of engines."""
+    from consist.report.files import name_ending
+
+    name_ending(target, "--csv", ".csv")
+    if target.exists() and engines.exists() and target.samefile(engines):
+        raise refuse("--csv", "found the table of engines itself; name another file")
