@@ -9,8 +9,8 @@ from typing import Literal
 from consist.scales import GRAMS_PER_OUNCE, MM_PER_INCH
 
 __all__ = [
-    "NONE", "Units", "UnitsName", "at", "in_words", "length_words", "lengths_apart", "limit_percent", "percent",
-    "units_for", "weight_words",
+    "NONE", "Units", "UnitsName", "at", "clock", "engines_words", "in_words", "length_words", "lengths_apart",
+    "limit_percent", "percent", "units_for", "weight_words",
 ]  # fmt: skip
 
 NONE = "–"
@@ -22,6 +22,7 @@ FEW_GRAMS, MANY_GRAMS = 10.0, 100.0  # below these a tenth of a gram is shown in
 FINEST, FINEST_MM = 0.01, 0.1
 """No weight, no length in inches and none in mm is shown below these: scales, rules and hands are not finer. Common
 practice, no source."""
+DAY_MINUTES = 24 * 60
 ALIKE = 1e-9
 """A share that differs from a limit by less is at it: that is noise of the arithmetic."""
 MOST_PLACES = 6
@@ -167,6 +168,16 @@ def at(place: str) -> str:
     return place if place.startswith("between ") else f"at {place}"
 
 
+def clock(minutes: float) -> str:
+    """A time of the fast clock.
+
+    >>> clock(640), clock(1450)
+    ('10:40', '0:10')
+    """
+    whole = int(minutes) % DAY_MINUTES
+    return f"{whole // 60}:{whole % 60:02d}"
+
+
 def percent(share: float | None, *limits: float) -> str:
     """A share in whole per cents, or in as many places as tell on which side of a limit it is; 100 % is always one.
 
@@ -187,6 +198,17 @@ def limit_percent(limit: float, *shares: float) -> str:
     ('67 %', '66.667 %')
     """
     return f"{100.0 * limit:.{max((_places(share, (limit,)) for share in shares), default=0)}f} %"
+
+
+def engines_words(number: int | None, engine_class: str, owned: int) -> str:
+    """So many engines of a class, and how many are owned where that is fewer; `number` None for none that would do.
+
+    >>> engines_words(2, "Heavy", 4), engines_words(3, "Heavy", 2), engines_words(None, "Pug", 1)
+    ('2 Heavy', '3 Heavy (2 owned)', 'no number of Pug')
+    """
+    if number is None:
+        return f"no number of {engine_class}"
+    return f"{number} {engine_class}" + (f" ({owned} owned)" if owned < number else "")
 
 
 def in_words(names: Sequence[str], last: str = "and") -> str:

@@ -8,19 +8,25 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from random import Random
 
-from consist.power.evening import Evening, PoolEngine, Trip
+from consist.power.evening import Evening, Trip
+from consist.stock import Engine
 
-__all__ = ["Cost", "best_cost", "cost_of", "evening"]
+__all__ = ["Cost", "best_cost", "cost_of", "evening", "of_class"]
 
 Cost = tuple[int, int, int]
 """Trains left short, engines used, engines assigned in all."""
 PLACES = ("P", "Q", "R")
 
 
+def of_class(name: str, engine_class: str, home: str = "") -> Engine:
+    """An engine of which only its class and home matter."""
+    return Engine(name, engine_class, 500.0, 100.0, 200.0, 144.0, home)
+
+
 def evening(seed: int, *, trips: int = 4, engines: int = 4, kept: bool = False) -> Evening:
     """An evening of two classes over three places, some engines without a home, times close together."""
     draw = Random(seed)
-    pool = [PoolEngine(f"{k}", draw.choice("AB"), draw.choice(["P", "P", "Q", "R", ""])) for k in range(engines)]
+    pool = [of_class(f"{k}", draw.choice("AB"), draw.choice(["P", "P", "Q", "R", ""])) for k in range(engines)]
     timetable = []
     for k in range(trips):
         start, finish = draw.choice([*itertools.permutations(PLACES, 2), ("P", "P")])

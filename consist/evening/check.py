@@ -144,6 +144,7 @@ def _power(case: Case) -> PowerResult:
         by_class=dict(needed),
         use=_finite(trip.power_use) if lead is not None else None,
         hold_use=_finite(trip.hold_use) if lead is not None else None,
+        owned={name: len(engines) for name, engines in case.session.classes.items()},
     )
 
 

@@ -6,7 +6,7 @@ that has no value, such as the margin of a train that feels no side pull.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import ClassVar
 
 from consist.errors import UnknownNameError
@@ -54,7 +54,7 @@ class PowerResult:
     """Engines on the train, and the fewest of each class that would do (None: no number of them does).
 
     `use` is the greatest share that they give of their usable pull, `hold_use` of what they can hold back; None where
-    they are asked for what they have not got at all.
+    they are asked for what they have not got at all. `owned` is how many engines of each class there are.
     """
 
     assigned: tuple[str, ...]
@@ -62,6 +62,7 @@ class PowerResult:
     by_class: dict[str, int | None]
     use: float | None
     hold_use: float | None
+    owned: dict[str, int] = field(default_factory=dict)
 
 
 @dataclass(frozen=True)

@@ -10,13 +10,15 @@ then the choice of the first train to leave, of the second, and so on.
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
-from consist.power.evening import Evening, PoolEngine, Trip
+from consist.power.evening import Evening, Trip
 from consist.power.programme import Programme, Terms
+from consist.stock import Engine
 
-__all__ = ["Assignment", "assign"]
+__all__ = ["Assignment", "assign", "named"]
 
 
 @dataclass(frozen=True)
@@ -36,9 +38,37 @@ class Assignment:
 
 def assign(evening: Evening) -> Assignment:
     """The best assignment of an evening."""
-    if not evening.trips:
-        return Assignment()
-    return _Model(evening).solved()
+    return _Model(evening).solved() if evening.trips else Assignment()
+
+
+def named(evening: Evening, assignment: Assignment) -> dict[str, tuple[str, ...]]:
+    """The engines of each trip, by train, in order of class and name; kept ones as the trip keeps them.
+
+    Of engines free at the trip's place those that have run come before fresh ones, and fresh ones at home there
+    before those with no home, so that no more are used than the assignment counts.
+    """
+    place = {engine.name: engine.home for engine in evening.engines}
+    ready: dict[str, float] = {}
+    classes = {engine.name: engine.engine_class for engine in evening.engines}
+    trains: dict[str, tuple[str, ...]] = {}
+    for trip in evening.trips:
+        number = assignment.chosen.get(trip.train)
+        going = set(trip.kept or assignment.lent.get(trip.train, ()))
+        if number is not None:
+            wanting = Counter(trip.choices[number])
+            wanting.subtract(classes[name] for name in going)
+            free = [
+                name
+                for name in classes.keys() - evening.pinned
+                if place[name] in ("", trip.start) and ready.get(name, trip.depart) <= trip.depart
+            ]
+            free.sort(key=lambda name: (name not in ready, not place[name], name))
+            for engine_class, count in wanting.items():
+                going.update([name for name in free if classes[name] == engine_class][:count])
+        for name in going:
+            place[name], ready[name] = trip.finish, trip.arrive + evening.turn_minutes
+        trains[trip.train] = trip.kept or tuple(name for name in classes if name in going)
+    return trains
 
 
 class _Model:
@@ -83,18 +113,12 @@ class _Model:
         for terms in (powered, dict.fromkeys(self._starts, 1.0), engines):
             if not self._programme.minimise(terms):
                 return Assignment(possible=False, proven=False)
-        self._programme.minimise_each([*self._by_choice(), *(({column: 1.0}, 2) for column in self._lent.values())])
-        return self._answer()
-
-    def _by_choice(self) -> list[tuple[Terms, int]]:
-        """For each trip the number of its choice, less one past its last, so that being short is 0 and the worst."""
-        ranks: list[tuple[Terms, int]] = []
-        for columns in self._choice.values():
-            count = len(columns)
-            ranks.append(({column: float(k - count) for k, column in enumerate(columns)}, count + 1))
-        return ranks
-
-    def _answer(self) -> Assignment:
+        # for each trip the number of its choice, less one past its last, so that being short is 0 and the worst
+        by_choice = [
+            ({column: float(k - len(columns)) for k, column in enumerate(columns)}, len(columns) + 1)
+            for columns in self._choice.values()
+        ]
+        self._programme.minimise_each([*by_choice, *(({column: 1.0}, 2) for column in self._lent.values())])
         value = self._programme.value
         chosen = {
             train: next((k for k, column in enumerate(columns) if value(column)), None)
@@ -123,13 +147,13 @@ class _Model:
             going.append(goes)
         self._follow(engines, going, "")
 
-    def _goes(self, engine: PoolEngine, trip: Trip) -> Terms:
+    def _goes(self, engine: Engine, trip: Trip) -> Terms:
         if engine.name in trip.kept:
             return {self._one: 1.0}
         column = self._lent.get((trip.train, engine.name))
         return {} if column is None else {column: 1.0}
 
-    def _follow(self, engines: list[PoolEngine], going: list[Terms], name: str) -> None:
+    def _follow(self, engines: list[Engine], going: list[Terms], name: str) -> None:
         """Let no more of these engines leave a place than are there, `going` being how many each trip takes."""
         trips = self._evening.trips
         anywhere = sum(not engine.home for engine in engines)

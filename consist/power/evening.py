@@ -5,21 +5,14 @@ Engines that are given to trains and kept there are told apart by name; all othe
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 
-__all__ = ["Evening", "PoolEngine", "Trip"]
+from consist.stock import Engine
+
+__all__ = ["Evening", "Trip"]
 
 Needs = Mapping[str, int]
-
-
-@dataclass(frozen=True)
-class PoolEngine:
-    """An engine of the pool. `home` is where it stands when the session begins, empty for anywhere."""
-
-    name: str
-    engine_class: str
-    home: str = ""
 
 
 @dataclass(frozen=True)
@@ -49,11 +42,11 @@ class Evening:
     """The trips in order of departure, the engines in order of class and name, and how long an engine is turned."""
 
     trips: tuple[Trip, ...]
-    engines: tuple[PoolEngine, ...]
+    engines: tuple[Engine, ...]
     turn_minutes: float
 
     @classmethod
-    def of(cls, trips: Sequence[Trip], engines: Sequence[PoolEngine], turn_minutes: float) -> Evening:
+    def of(cls, trips: Sequence[Trip], engines: Iterable[Engine], turn_minutes: float) -> Evening:
         """An evening with its trips and engines put in order; trips that depart together stay as they are."""
         in_order = sorted(engines, key=lambda engine: (engine.engine_class, engine.name))
         return cls(tuple(sorted(trips, key=lambda trip: trip.depart)), tuple(in_order), turn_minutes)

@@ -22,6 +22,9 @@ __all__ = ["Shortage", "options"]
 MOST_ADDED = 2
 """As many helpers are tried on one train, or engines added to those it keeps."""
 
+At = tuple[str, float]
+"""A place and how far along the route it lies (mm)."""
+
 
 @dataclass(frozen=True)
 class Shortage:
@@ -38,12 +41,12 @@ class Shortage:
     kept: bool = False
 
     @property
-    def names(self) -> tuple[str, ...]:
-        """The engines it has by name."""
-        return tuple(engine.name for engine in self.ahead)
+    def light_moves(self) -> bool:
+        """Whether the house lets engines run light."""
+        return self.pull.of.session.house.light_moves
 
-    def stretch(self) -> tuple[tuple[str, float], tuple[str, float]] | None:
-        """The places around all of the route where it is short, with where they lie; None where it nowhere is."""
+    def stretch(self) -> tuple[At, At] | None:
+        """The places around all of the route where it is short; None where it nowhere is."""
         heads = self.pull.short_at(self.ahead, self.behind)
         if not heads:
             return None
@@ -52,118 +55,122 @@ class Shortage:
         after = [place for place in places if place[1] >= max(heads)]
         return before[-1] if before else places[0], after[0] if after else places[-1]
 
+    def without(self, left: Sequence[CarInTrain]) -> Worst:
+        """The worst with those cars left behind."""
+        gone = {car.car.name for car in left}
+        return self.of_cut([car for car in self.pull.train.cars if car.car.name not in gone])
+
+    def of_cut(self, cars: Sequence[CarInTrain]) -> Worst:
+        """The worst with those cars alone."""
+        return self.pull.with_cars(cars).worst(self.ahead, self.behind)
+
 
 def options(short: Shortage) -> tuple[Option, ...]:
     """The options that would do, cheapest first: helpers, cars left behind, two cuts, engines that come light."""
-    found: list[Option] = []
-    if short.ahead:
-        found.extend(_helpers(short))
-        found.extend(option for option in (_leave(short), _double(short)) if option is not None)
-    light = _light(short) if _light_moves(short) else None
-    return (*found, light) if light is not None else tuple(found)
+    stretch = short.stretch() if short.ahead else None
+    found: list[Option | None] = []
+    if stretch is not None:
+        found = [*_helpers(short, *stretch), _leave(short), _double(short, *stretch)]
+    if short.light_moves:
+        found.append(_light(short))
+    return tuple(option for option in found if option is not None)
 
 
-def _light_moves(short: Shortage) -> bool:
-    return short.pull.session.house.light_moves
+def _used(worst: Worst, engines: int) -> str:
+    """How much of what the engines can do is asked of them."""
+    if worst.holds:
+        return f"{percent(worst.use)} of what {'the engine' if engines == 1 else 'the engines'} can hold back"
+    return f"{percent(worst.use)} of the usable pull"
 
 
-# Helpers
-
-
-def _helpers(short: Shortage) -> list[Option]:
-    """For each class with idle engines, the fewest that are enough; fewest first."""
-    stretch = short.stretch()
-    if stretch is None:
-        return []
-    classes = sorted({one.engine.engine_class for one in short.idle})
-    found = [option for name in classes if (option := _helper(short, name, stretch)) is not None]
-    return sorted(found, key=lambda option: (len(option.extra), option.comes_from != option.start))
-
-
-def _helper(short: Shortage, name: str, stretch: tuple[tuple[str, float], tuple[str, float]]) -> Option | None:
-    (_, _), (finish, finish_mm) = stretch
-    for number in range(1, MOST_ADDED + 1):
-        for comes_from, (start, start_mm), standing in _waiting(short, name, stretch[0], finish):
-            if len(standing) < number:
-                continue
-            helpers = standing[:number]
-            worst = short.pull.worst(short.ahead, (*short.behind, *helpers), (start_mm, finish_mm))
-            if worst.moves:
-                return _helper_option(short, helpers, comes_from, start, finish, worst.use)
-    return None
-
-
-def _waiting(
-    short: Shortage, name: str, before: tuple[str, float], finish: str
-) -> Iterator[tuple[str, tuple[str, float], tuple[Engine, ...]]]:
-    """Where engines of a class wait, from which place on they can push, and which they are; the latest place first.
-
-    They may wait anywhere on the route up to the place before the stretch, or come to that light. Where one comes
-    off, at `finish`, its next trip must start, if it has one.
-    """
-    ahead = {engine.name for engine in (*short.ahead, *short.behind)}
-    free = [
-        one
-        for one in short.idle
-        if one.engine.engine_class == name and one.engine.name not in ahead and one.next_start in (None, finish)
-    ]
-    passed = {place: mm for place, mm in short.pull.train.route.places if mm <= before[1]}
-    for place, mm in sorted(passed.items(), key=lambda item: -item[1]):
-        standing = tuple(one.engine for one in free if one.place in ("", place))
-        yield place, (place, mm), standing
-    if _light_moves(short):
-        for place in sorted({one.place for one in free} - set(passed) - {""}):
-            if _runs(short, place, before[0]):
-                yield place, before, tuple(one.engine for one in free if one.place == place)
-
-
-def _helper_option(
-    short: Shortage, helpers: tuple[Engine, ...], comes_from: str, start: str, finish: str, use: float
-) -> Option:
-    names = tuple(engine.name for engine in helpers)
-    name = helpers[0].engine_class
-    which = f"Engine {names[0]}" if len(names) == 1 else f"Engines {in_words(names)}"
-    light = "" if comes_from == start else f", coming light from {comes_from},"
-    push = "pushes" if len(names) == 1 else "push"
-    off = "it comes" if len(names) == 1 else "they come"
-    say = (
-        f"{which} (class {name}){light} {push} from {start} to {finish}, where {off} off; "
-        f"{percent(use)} of the usable pull is then used."
-    )
-    return Option("helper", say, short.names, use, names, name, comes_from=comes_from, start=start, finish=finish)
+def _names(engines: Sequence[Engine]) -> tuple[str, ...]:
+    return tuple(engine.name for engine in engines)
 
 
 def _runs(short: Shortage, start: str, finish: str) -> bool:
+    """Whether an engine can run light from one place to another."""
     try:
-        find_route(short.pull.session.layout, (start, finish))
+        find_route(short.pull.of.session.layout, (start, finish))
     except RouteError:
         return False
     return True
 
 
-# Cars left behind
+# Helpers
+
+
+def _helpers(short: Shortage, before: At, after: At) -> list[Option]:
+    """For each class with idle engines, the fewest that are enough; fewest first."""
+    classes = sorted({one.engine.engine_class for one in short.idle})
+    found = [option for name in classes if (option := _helper(short, name, before, after)) is not None]
+    return sorted(found, key=lambda option: (len(option.extra), option.comes_from != option.start))
+
+
+def _helper(short: Shortage, name: str, before: At, after: At) -> Option | None:
+    finish, finish_mm = after
+    for number in range(1, MOST_ADDED + 1):
+        for comes_from, (start, start_mm), standing in _waiting(short, name, before, finish):
+            helpers = standing[:number]
+            if len(helpers) < number:
+                continue
+            worst = short.pull.worst(short.ahead, (*short.behind, *helpers), (start_mm, finish_mm))
+            if not worst.moves:
+                continue
+            names = _names(helpers)
+            light = "" if comes_from == start else f", coming light from {comes_from},"
+            which, push, off = ("Engine", "pushes", "it comes") if number == 1 else ("Engines", "push", "they come")
+            on_train = len(short.ahead) + len(short.behind) + number
+            say = (
+                f"{which} {in_words(names)} (class {name}){light} {push} from {start} to {finish}, where {off} off; "
+                f"{_used(worst, on_train)} is then used."
+            )
+            ahead = _names(short.ahead)
+            return Option(
+                "helper", say, ahead, worst.use, names, name, comes_from=comes_from, start=start, finish=finish
+            )
+    return None
+
+
+def _waiting(short: Shortage, name: str, before: At, finish: str) -> Iterator[tuple[str, At, tuple[Engine, ...]]]:
+    """Where engines of a class wait, from which place on they can push, and which they are; the latest place first.
+
+    They may wait anywhere on the route up to the place before the stretch, or come to that light. Where one comes
+    off, at `finish`, its next trip must start, if it has one.
+    """
+    on_train = {*_names(short.ahead), *_names(short.behind)}
+    free = [
+        one
+        for one in short.idle
+        if one.engine.engine_class == name and one.engine.name not in on_train and one.next_start in (None, finish)
+    ]
+    passed = {place: mm for place, mm in short.pull.train.route.places if mm <= before[1]}
+    for place, mm in sorted(passed.items(), key=lambda item: -item[1]):
+        yield place, (place, mm), tuple(one.engine for one in free if one.place in ("", place))
+    if short.light_moves:
+        for place in sorted({one.place for one in free} - set(passed) - {""}):
+            if _runs(short, place, before[0]):
+                yield place, before, tuple(one.engine for one in free if one.place == place)
+
+
+# Cars left behind, or taken over in a second cut
 
 
 def _leave(short: Shortage) -> Option | None:
     """Leave the heaviest cars of the legs that are short, as few as will do."""
-    cars = short.pull.train.cars
     order = _may_stay(short)
-    left: list[CarInTrain] | None = None
-    for number in range(1, min(len(order), len(cars) - 1) + 1):
-        if _without(short, order[:number]).moves:
-            left = order[:number]
-            break
+    numbers = range(1, min(len(order), len(short.pull.train.cars) - 1) + 1)
+    left = next((order[:number] for number in numbers if short.without(order[:number]).moves), None)
     if left is None:
         return None
     for car in left[::-1]:
         fewer = [other for other in left if other is not car]
-        if fewer and _without(short, fewer).moves:
+        if fewer and short.without(fewer).moves:
             left = fewer
-    use = _without(short, left).use
+    worst = short.without(left)
     names = tuple(car.car.name for car in sorted(left, key=lambda car: car.spot))
     which = f"car {names[0]}" if len(names) == 1 else f"{len(names)} cars, {in_words(names)},"
-    say = f"Leave {which} behind; {percent(use)} of the usable pull is then used."
-    return Option("leave", say, short.names, use, cars=names)
+    say = f"Leave {which} behind; {_used(worst, len(short.ahead) + len(short.behind))} is then used."
+    return Option("leave", say, _names(short.ahead), worst.use, cars=names)
 
 
 def _may_stay(short: Shortage) -> list[CarInTrain]:
@@ -179,35 +186,22 @@ def _may_stay(short: Shortage) -> list[CarInTrain]:
     return sorted(free, key=lambda car: (-riding[car.car.name], -car.weight_g, car.car.name))
 
 
-def _without(short: Shortage, left: Sequence[CarInTrain]) -> Worst:
-    gone = {car.car.name for car in left}
-    stays = [car for car in short.pull.train.cars if car.car.name not in gone]
-    return short.pull.with_cars(stays).worst(short.ahead, short.behind)
-
-
-# Two cuts
-
-
-def _double(short: Shortage) -> Option | None:
+def _double(short: Shortage, before: At, after: At) -> Option | None:
     """Take the train over in two cuts, in its standing order, as even in weight as will do."""
     cars = short.pull.train.cars
-    stretch = short.stretch()
-    if stretch is None or len(cars) < 2:
-        return None
-    total = sum(car.weight_g for car in cars)
-    weights = list(itertools.accumulate(car.weight_g for car in cars))
-    splits = sorted(range(1, len(cars)), key=lambda number: (abs(total - 2.0 * weights[number - 1]), number))
-    for number in splits:
-        cuts = [short.pull.with_cars(cut).worst(short.ahead, short.behind) for cut in (cars[:number], cars[number:])]
+    ahead = list(itertools.accumulate(car.weight_g for car in cars))
+    evenest = sorted(range(1, len(cars)), key=lambda number: abs(ahead[-1] - 2.0 * ahead[number - 1]))
+    for number in evenest:
+        cuts = [short.of_cut(cut) for cut in (cars[:number], cars[number:])]
         if all(cut.moves for cut in cuts):
-            use = max(cut.use for cut in cuts)
-            (start, _), (finish, _) = stretch
+            worst = max(cuts, key=lambda cut: cut.use)
+            start, finish = before[0], after[0]
             second = tuple(car.car.name for car in cars[number:])
             say = (
                 f"Double from {start} to {finish}: part the train ahead of car {second[0]} into cuts of {number} and "
-                f"{len(second)} cars; the harder one uses {percent(use)} of the usable pull."
+                f"{len(second)} cars; the harder one uses {_used(worst, len(short.ahead) + len(short.behind))}."
             )
-            return Option("double", say, short.names, use, start=start, finish=finish, cars=second)
+            return Option("double", say, _names(short.ahead), worst.use, start=start, finish=finish, cars=second)
     return None
 
 
@@ -216,8 +210,8 @@ def _double(short: Shortage) -> Option | None:
 
 def _light(short: Shortage) -> Option | None:
     """The fewest engines that come light and are enough, with those at the place or those kept."""
-    train = short.pull.train
-    start, finish = train.route.stops[0], train.route.stops[-1]
+    route = short.pull.train.route
+    start, finish = route.stops[0], route.stops[-1]
     away = [
         one
         for one in short.idle
@@ -225,8 +219,20 @@ def _light(short: Shortage) -> Option | None:
     ]
     for whole, coming in _with_light(short, away):
         worst = short.pull.worst(whole, short.behind)
-        if worst.moves:
-            return _light_option(tuple(engine.name for engine in whole), coming, start, worst.use)
+        if not worst.moves:
+            continue
+        told = in_words([f"{one.engine.name} from {one.place}" for one in coming])
+        say = (
+            f"Send {'engine' if len(coming) == 1 else 'engines'} {told} light to {start} before the train leaves and "
+            f"run the train behind {in_words(_names(whole))}; {_used(worst, len(whole) + len(short.behind))} is then "
+            "used."
+        )
+        place, engine_class = (
+            next(iter(values)) if len(values) == 1 else None
+            for values in ({one.place for one in coming}, {one.engine.engine_class for one in coming})
+        )
+        extra = _names([one.engine for one in coming])
+        return Option("light", say, _names(whole), worst.use, extra, engine_class, place, place, start)
     return None
 
 
@@ -257,29 +263,6 @@ def _picked(combo: Combo, here: Sequence[Idle], away: Sequence[Idle]) -> tuple[l
         far = [one for one in away if one.engine.engine_class == name][: number - len(near)]
         if len(near) + len(far) < number:
             return None
-        at_place.extend(near)
-        coming.extend(far)
+        at_place += near
+        coming += far
     return at_place, coming
-
-
-def _light_option(names: tuple[str, ...], coming: Sequence[Idle], start: str, use: float) -> Option:
-    extra = tuple(one.engine.name for one in coming)
-    told = in_words([f"{one.engine.name} from {one.place}" for one in coming])
-    which = "engine" if len(coming) == 1 else "engines"
-    say = (
-        f"Send {which} {told} light to {start} before the train leaves and run the train behind {in_words(names)}; "
-        f"{percent(use)} of the usable pull is then used."
-    )
-    places = sorted({one.place for one in coming})
-    classes = sorted({one.engine.engine_class for one in coming})
-    return Option(
-        "light",
-        say,
-        names,
-        use,
-        extra,
-        classes[0] if len(classes) == 1 else None,
-        comes_from=places[0] if len(places) == 1 else None,
-        start=places[0] if len(places) == 1 else None,
-        finish=start,
-    )

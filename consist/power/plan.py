@@ -10,18 +10,14 @@ from functools import cached_property
 import numpy as np
 
 from consist.errors import InputError
-from consist.power.alone import alone
-from consist.power.assignment import Assignment, assign
+from consist.power.assignment import Assignment, assign, named
 from consist.power.combos import ComboList, minimal_combos
-from consist.power.evening import Evening, PoolEngine, Trip
-from consist.power.given import clashes, displaced, given_names, helper_starts
-from consist.power.measuring import worth_measuring
-from consist.power.naming import named
-from consist.power.notes import plan_notes
+from consist.power.evening import Evening, Trip
+from consist.power.notes import plan_notes, worth_measuring
 from consist.power.options import Shortage, options
 from consist.power.results import Combo, Option, PowerPlan, Tightest, TrainPower, Turn
 from consist.power.train_pull import MOST_TOGETHER, TrainPull
-from consist.power.whereabouts import at_hand, idle_engines
+from consist.power.whereabouts import at_hand, clashes, displaced, given_names, helper_starts, idle_engines
 from consist.session import Session, Train
 from consist.stock import Engine
 from consist.trains import prepared
@@ -35,9 +31,10 @@ Power = tuple[tuple[Engine, ...], tuple[Engine, ...]]
 def plan_power(session: Session, *, keep_given: bool = False) -> PowerPlan:
     """Plan the engines of every train: fewest trains left short, then fewest engines used, then fewest assigned.
 
-    Trains with times are planned together and the plan is proven; each train without times is planned by itself,
-    see `power.alone`. Where `keep_given` is set, a train that has engines or helpers in the session's file keeps
-    those and gets no others; `InputError` is raised where it cannot have them.
+    Trains with times are planned together and the plan is proven. Each train without times is planned by itself: it
+    may have any engine whose home is its first place, or that has no home, since without times none can be shown to
+    be elsewhere, and takes the fewest, those with the fewest other trips. Where `keep_given` is set, a train that has
+    engines or helpers in the session's file keeps those and gets no others; `InputError` is raised where it cannot.
 
     >>> import consist
     >>> plan = consist.plan_power(consist.load("sample_sessions/sunday_shelf"))
@@ -76,9 +73,11 @@ class _Planning:
     def plan(self) -> PowerPlan:
         evening = self._evening()
         assignment = self._assignment(evening)
-        power = {
-            train: self._standing(train, names) for train, names in named(evening, assignment).items()
-        } | self._kept()
+        power: dict[str, Power] = {
+            train: (tuple(self.session.engines[name] for name in names), ())
+            for train, names in named(evening, assignment).items()
+        }
+        power |= {train.name: (train.engines, train.helpers) for train in self.session.trains if self._keeps(train)}
         self._add_alone(power)
         turns = self._turns(power)
         trains = self._trains(power, turns)
@@ -90,7 +89,7 @@ class _Planning:
             turns=turns,
             proven=assignment.proven and not self.cut_short,
             worth_measuring=worth_measuring(moved),
-            notes=plan_notes(self.session, trains, self.cut_short, keep_given=self.keep_given),
+            notes=tuple(plan_notes(self.session, trains, self.cut_short, keep_given=self.keep_given)),
         )
 
     def _keeps(self, train: Train) -> bool:
@@ -111,8 +110,7 @@ class _Planning:
             for train in self.session.trains
             if train.times is not None
         ]
-        pool = [PoolEngine(one.name, one.engine_class, one.home) for one in self.session.engines.values()]
-        return Evening.of(trips, pool, self.session.house.turn_minutes)
+        return Evening.of(trips, self.session.engines.values(), self.session.house.turn_minutes)
 
     def _assignment(self, evening: Evening) -> Assignment:
         if self.keep_given and (problems := clashes(self.session)):
@@ -122,20 +120,26 @@ class _Planning:
             raise InputError(displaced(self.session))
         return assignment
 
-    def _standing(self, train: str, names: Sequence[str]) -> Power:
-        """A planned train's engines, all ahead."""
-        return tuple(self.session.engines[name] for name in names), ()
-
-    def _kept(self) -> dict[str, Power]:
-        return {train.name: (train.engines, train.helpers) for train in self.session.trains if self._keeps(train)}
-
     def _add_alone(self, power: dict[str, Power]) -> None:
         trips = Counter(engine.name for ahead, behind in power.values() for engine in (*ahead, *behind))
         for train in self.session.trains:
             if train.name not in power:
-                picked = alone(train, self.combos[train.name], self.session.engines.values(), trips)
+                picked = self._alone(train, trips)
                 power[train.name] = (picked, ())
                 trips.update(engine.name for engine in picked)
+
+    def _alone(self, train: Train, trips: Counter[str]) -> tuple[Engine, ...]:
+        """The engines for a train without times, none where those that may be had make up no combination."""
+        there = [one for one in self.session.engines.values() if one.home in ("", train.route.stops[0])]
+        there.sort(key=lambda engine: (trips[engine.name], not engine.home, engine.name))
+        found: list[list[Engine]] = []
+        for combo in self.combos[train.name]:
+            of_classes = ([one for one in there if one.engine_class == name][:n] for name, n in combo.classes.items())
+            picked = [engine for engines in of_classes for engine in engines]
+            if len(picked) == combo.engines:
+                found.append(picked)
+        least = min(found, key=lambda picked: (len(picked), sum(trips[one.name] for one in picked)), default=[])
+        return _in_order(least)
 
     def _turns(self, power: Mapping[str, Power]) -> dict[str, tuple[Turn, ...]]:
         """The trips of each engine, those without times after the others, in the session's order."""
@@ -207,4 +211,8 @@ def _strongest(pull: TrainPull, engines: Sequence[Engine]) -> tuple[Engine, ...]
         if use < least:
             chosen.append(engine)
             least = use
-    return tuple(sorted(chosen, key=lambda engine: (engine.engine_class, engine.name)))
+    return _in_order(chosen)
+
+
+def _in_order(engines: Sequence[Engine]) -> tuple[Engine, ...]:
+    return tuple(sorted(engines, key=lambda engine: (engine.engine_class, engine.name)))

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from consist.mechanics import MOVES, Hauling
-from consist.session import CarInTrain, Session, Train
+from consist.session import CarInTrain, Train
 from consist.stock import Engine
 from consist.trains import Prepared
 
@@ -20,12 +20,16 @@ MOST_TOGETHER = 6
 
 @dataclass(frozen=True)
 class Worst:
-    """The greatest share of what engines can pull or hold back that is asked of them, infinite where they can do
-    nothing; the least pull to spare in gram-force; and where the head is then (mm along the route)."""
+    """The greatest share of what engines can pull, or hold back where it `holds`, that is asked of them.
+
+    It is infinite where they can do nothing. `clears_g` is the least pull to spare in gram-force, and `head_mm` where
+    the head is then along the route.
+    """
 
     use: float
     clears_g: float
     head_mm: float
+    holds: bool = False
 
     @property
     def moves(self) -> bool:
@@ -38,11 +42,6 @@ class TrainPull:
     """One train of a session, ready to be tried behind any engines."""
 
     of: Prepared
-
-    @property
-    def session(self) -> Session:
-        """The train's session."""
-        return self.of.session
 
     @property
     def train(self) -> Train:
@@ -71,14 +70,13 @@ class TrainPull:
 
 
 def _worst(along: Sequence[Hauling]) -> Worst:
-    worst = Worst(0.0, np.inf, 0.0)
-    for leg in along:
-        asked, clears = np.abs(leg.engine_share), leg.clears_g
-        at = int(np.argmax(asked))
-        use, least = float(asked[at]), float(clears.min())
-        tighter = use > worst.use or (worst.use == 0.0 and least < worst.clears_g)
-        if tighter and use == 0.0:
-            at = int(np.argmin(clears))
-        head_mm = float(leg.heads_mm[at]) if tighter else worst.head_mm
-        worst = Worst(max(worst.use, use), min(worst.clears_g, least), head_mm)
-    return worst
+    """The worst of all legs; where nothing is asked of the engines, the place with the least pull to spare."""
+    if not along:
+        return Worst(0.0, np.inf, 0.0)
+    heads, shares, clears = (
+        np.concatenate(arrays)
+        for arrays in zip(*((leg.heads_mm, leg.engine_share, leg.clears_g) for leg in along), strict=True)
+    )
+    asked = np.abs(shares)
+    at = int(np.argmax(asked)) if asked.any() else int(np.argmin(clears))
+    return Worst(float(asked[at]), float(clears.min()), float(heads[at]), bool(shares[at] < 0.0))

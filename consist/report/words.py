@@ -9,9 +9,8 @@ from math import floor
 from string import ascii_uppercase
 from typing import TYPE_CHECKING, Any
 
-from consist.power.words import clock
 from consist.scales import GRAMS_PER_OUNCE, MM_PER_INCH
-from consist.wording import NONE, Units, in_words
+from consist.wording import NONE, Units, clock, in_words
 
 if TYPE_CHECKING:
     from consist.bench.results import Target

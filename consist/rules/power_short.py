@@ -11,7 +11,7 @@ from math import isfinite
 from consist.mechanics import MOVES
 from consist.rules.case import Case
 from consist.rules.finding import Finding
-from consist.wording import at, percent
+from consist.wording import at, engines_words, percent
 
 __all__ = ["power_short"]
 
@@ -68,7 +68,11 @@ def _finding(case: Case, use: float, head_mm: float, how: str) -> list[Finding]:
 
 
 def _cure(case: Case) -> str:
-    enough = [f"{number} {name}" for name, number in case.prepared.needed.items() if number is not None]
+    enough = [
+        engines_words(number, name, len(case.session.classes[name]))
+        for name, number in case.prepared.needed.items()
+        if number is not None
+    ]
     if not enough:
         return "no class of the roster can do it alone, so take cars off or add a helper"
     return f"take cars off, or run it behind {' or '.join(enough)}"

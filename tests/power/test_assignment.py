@@ -7,11 +7,10 @@ from random import Random
 
 import networkx as nx
 import pytest
-from evenings import best_cost, cost_of, evening
+from evenings import best_cost, cost_of, evening, of_class
 
-from consist.power.assignment import assign
-from consist.power.evening import Evening, PoolEngine, Trip
-from consist.power.naming import named
+from consist.power.assignment import assign, named
+from consist.power.evening import Evening, Trip
 
 __all__: list[str] = []
 
@@ -75,7 +74,7 @@ def test_one_class_uses_as_few_as_a_minimum_cost_flow(seed: int) -> None:
         trips.append(
             Trip(f"T{k}", start, finish, depart, depart + draw.randrange(10, 60), ({"A": draw.randrange(1, 4)},))
         )
-    pool = [PoolEngine(f"{place}{k}", "A", place) for place in "PQR" for k in range(36)]
+    pool = [of_class(f"{place}{k}", "A", place) for place in "PQR" for k in range(36)]
     of = Evening.of(trips, pool, 10.0)
     cost = cost_of(of, named(of, assign(of)))
     assert cost[0] == 0
@@ -99,13 +98,13 @@ def test_equals_go_by_name_and_to_the_train_that_leaves_first() -> None:
         Trip("Early", "P", "Q", 600, 640, ({"A": 1}, {"B": 1})),
         Trip("Middle", "P", "Q", 605, 640, ({"B": 1},)),
     ]
-    of = Evening.of(trips, [PoolEngine("9", "A", "P"), PoolEngine("8", "A", "P")], 10.0)
+    of = Evening.of(trips, [of_class("9", "A", "P"), of_class("8", "A", "P")], 10.0)
     assert named(of, assign(of)) == {"Early": ("8",), "Middle": (), "Late": ("9",)}
 
 
 def test_an_engine_is_free_once_it_is_turned_and_past_midnight_too() -> None:
     there = Trip("There", "P", "Q", 1430, 1450, ({"A": 1},))
-    pool = [PoolEngine("1", "A", "P")]
+    pool = [of_class("1", "A", "P")]
     for depart, expected in ((1460, ("1",)), (1459, ())):
         of = Evening.of([there, Trip("Back", "Q", "P", depart, depart + 20, ({"A": 1},))], pool, 10.0)
         assert named(of, assign(of)) == {"There": ("1",), "Back": expected}
@@ -119,12 +118,12 @@ def test_engines_used_come_before_engines_assigned() -> None:
         Trip("Back", "Q", "P", 700, 740, ({"A": 2},)),
     ]
     pool = [
-        PoolEngine("1", "A", "P"),
-        PoolEngine("2", "A", "P"),
-        PoolEngine("3", "A", "Q"),
-        PoolEngine("4", "A", "Q"),
+        of_class("1", "A", "P"),
+        of_class("2", "A", "P"),
+        of_class("3", "A", "Q"),
+        of_class("4", "A", "Q"),
     ]
-    of = Evening.of(trips, [*pool, PoolEngine("9", "B", "P")], 10.0)
+    of = Evening.of(trips, [*pool, of_class("9", "B", "P")], 10.0)
     plan = named(of, assign(of))
     assert plan == {"There": ("1", "2"), "Back": ("1", "2")}
     assert cost_of(of, plan) == (0, 2, 4)
@@ -137,10 +136,10 @@ def test_of_plans_with_as_many_engines_used_fewer_are_assigned() -> None:
         Trip("There", "P", "Q", 600, 640, ({"A": 2},)),
         Trip("Back", "Q", "P", 700, 740, ({"A": 2}, {"A": 1})),
     ]
-    of = Evening.of(trips, [PoolEngine("1", "A", "P"), PoolEngine("2", "A", "P")], 10.0)
+    of = Evening.of(trips, [of_class("1", "A", "P"), of_class("2", "A", "P")], 10.0)
     assert cost_of(of, named(of, assign(of))) == (0, 2, 3)
 
 
 def test_an_evening_without_trips() -> None:
-    of = Evening.of([], [PoolEngine("1", "A", "P")], 10.0)
+    of = Evening.of([], [of_class("1", "A", "P")], 10.0)
     assert named(of, assign(of)) == {}

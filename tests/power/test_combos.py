@@ -63,7 +63,7 @@ def test_by_hand_on_an_even_grade() -> None:
     """
     small = [engine(f"{k}", 300.0, 30.0, engine_class="Small") for k in range(3)]
     pull = _hill([*small, engine("9", 400.0, 60.0, engine_class="Big")])
-    big, two = minimal_combos(pull, pull.session.classes).combos
+    big, two = minimal_combos(pull, pull.of.session.classes).combos
     assert (dict(big.classes), dict(two.classes)) == ({"Big": 1}, {"Small": 2})
     assert (big.use, big.clears_g) == pytest.approx((34.0 / 43.0, 9.0))
     assert (two.use, two.clears_g) == pytest.approx((34.0 / 39.0, 5.0))
@@ -72,14 +72,14 @@ def test_by_hand_on_an_even_grade() -> None:
 
 def test_no_class_goes_past_the_engines_owned() -> None:
     pull = _hill([engine("1", 300.0, 30.0, engine_class="Small")])
-    assert minimal_combos(pull, pull.session.classes).combos == ()
+    assert minimal_combos(pull, pull.of.session.classes).combos == ()
 
 
 def test_no_more_than_six_go_together() -> None:
     """Each keeps 8.5 g and loses 2 g: 6.5 g, of which six make 39 g; with 7.5 g of pull it is 4.375 g, too few."""
     for pull_g, expected in ((10.0, [{"A": 6}]), (7.5, [])):
         pull = _hill([engine(f"{k}", 100.0, pull_g, 60.0) for k in range(9)])
-        assert [combo.classes for combo in minimal_combos(pull, pull.session.classes).combos] == expected
+        assert [combo.classes for combo in minimal_combos(pull, pull.of.session.classes).combos] == expected
 
 
 def test_a_train_without_cars_takes_one_engine() -> None:
@@ -91,7 +91,7 @@ def test_a_train_without_cars_takes_one_engine() -> None:
 def test_engines_all_of_unlike_classes_are_cut_short_and_said_to_be() -> None:
     """Each of 20 has 9.5 g to use on the hill, so any four do: 4845 combinations, of which 250 are listed."""
     pull = _hill([engine(f"{k:02}", 50.0, 10.5 / 0.85, 60.0, engine_class=f"{k:02}") for k in range(20)])
-    found = minimal_combos(pull, pull.session.classes)
+    found = minimal_combos(pull, pull.of.session.classes)
     assert not found.complete
     assert len(found.combos) == 250
     assert {combo.engines for combo in found.combos} == {4}

@@ -221,3 +221,14 @@ def test_every_option_does_when_it_is_carried_out(drawn: World) -> None:
         assert found[0].kind == "helper"
     for option in found:
         assert _carried_out(of, one, option) <= PEAKS
+
+
+def test_a_train_that_runs_away_is_told_of_what_its_engine_can_hold_back() -> None:
+    """Ten cars of 100 g push with 16 g down 3 %; engine 1 with 10 g, whose own weight takes 3 g, holds 5.5 g."""
+    down = layout(line("Top, e", "Foot, w", straight(6000.0, -3.0)))
+    cars = [spot(car(f"C{k}"), k + 1) for k in range(10)]
+    one = train(down, cars, stops=("Top", "Foot"), times=(600, 640))
+    weak = replace(engine("1", 100.0, 10.0), home="Top")
+    found = _kinds(_planned(session(down, one, roster=[weak])))
+    assert "% of what the engine can hold back is then used." in found["leave"].say
+    assert "usable pull" not in "".join(option.say for option in found.values())

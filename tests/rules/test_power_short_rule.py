@@ -36,7 +36,7 @@ def test_too_little_power_is_a_hold_with_the_share_asked() -> None:
     assert found.value == pytest.approx(2.0)
     assert "200 %" in found.say
     # two of them have just 17 g; of the other class no number does
-    assert found.say.endswith("or run it behind 2 A.")
+    assert found.say.endswith("or run it behind 2 A (1 owned).")
     assert "downhill" not in found.say
 
 
@@ -77,7 +77,7 @@ def test_a_train_that_its_engine_cannot_hold_runs_away_and_is_told_so() -> None:
     assert found.value == pytest.approx(16.0 / 14.0)
     assert found.say.startswith("The train runs away downhill: its engines have to hold back 114 % of what they can")
     # two hold 28 g
-    assert found.say.endswith("; take cars off, or run it behind 2 A.")
+    assert found.say.endswith("; take cars off, or run it behind 2 A (1 owned).")
     assert found.place == "between Left Yard and Right Yard"
 
 

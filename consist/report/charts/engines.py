@@ -6,7 +6,6 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from consist.power import PowerPlan, Turn
-from consist.power.words import clock
 from consist.report.charts.drawing import WIDTH, Chart, Sheet, boxes_path, lines_path
 from consist.report.charts.lettering import shortened, width_of
 from consist.report.charts.palette import FAINT, INK, MUTED, Shade
@@ -15,6 +14,7 @@ from consist.report.sheets.power import HOUR, HOURS_APART, letters, power_order,
 from consist.report.words import clean, counted
 from consist.session import Session
 from consist.stock import Engine
+from consist.wording import clock
 
 __all__ = ["engines_chart"]
 

@@ -10,7 +10,6 @@ import numpy as np
 from consist.evening.along import UseAlong
 from consist.evening.overview import Overview, TrainOverview
 from consist.evening.results import SessionCheck, TrainCheck
-from consist.power.words import clock
 from consist.report.document import Cell, Column, Document, Item, Para, Section, Sheet, Table
 from consist.report.sheets.bench import bench_sheet
 from consist.report.sheets.cells import figure, figures, table, verdict_cell, words
@@ -21,7 +20,7 @@ from consist.report.sheets.tasks import DESKS, Task, tasks_of
 from consist.report.sheets.train import switch_list, train_sheet
 from consist.report.words import NO_TRAIN, counted, margin, score, time, unbroken
 from consist.session import Session
-from consist.wording import NONE, Units
+from consist.wording import NONE, Units, clock
 
 __all__ = ["check_document", "checked", "document_of", "task_sections"]
 

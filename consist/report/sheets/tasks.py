@@ -14,7 +14,6 @@ from consist.bench import BenchCar
 from consist.evening.overview import Overview, TrainOverview
 from consist.evening.results import Suggestion
 from consist.power import TrainPower
-from consist.power.words import clock
 from consist.report.sheets.bench import LITTLE_GAIN, gain_words, over_trucks, weighs_words
 from consist.report.sheets.door import answer_word, door_level, owner_of
 from consist.report.sheets.moves import ADD_WEIGHT, MENDED_BY_ORDER, NONE_GOES, cars_moved, gained_words, work_words
@@ -22,7 +21,7 @@ from consist.report.sheets.parts import ADVISING_WEIGHT
 from consist.report.sheets.power import NO_OPTION, has_words, swap_words
 from consist.report.words import named, unbroken
 from consist.rules.finding import LEVELS, Finding, Level
-from consist.wording import Units
+from consist.wording import Units, clock
 
 __all__ = ["DESKS", "Task", "Who", "tasks_of"]
 

@@ -8,7 +8,6 @@ from consist.evening.orders import moved_train
 from consist.evening.overview import Overview, TrainOverview
 from consist.evening.results import TrainCheck
 from consist.house import House
-from consist.power.words import clock
 from consist.report.document import Cell, ChartKind, Facts, Item, Para, Picture, Sheet
 from consist.report.sheets.cells import figure, use_words
 from consist.report.sheets.moves import better_order, cars_moved, moves_to_make
@@ -19,7 +18,7 @@ from consist.report.sheets.tasks import Task
 from consist.report.words import counted, in_words, margin, named, past_words, score, time, unbroken
 from consist.rules.finding import LEVELS, Finding, Level
 from consist.session import Session, Train
-from consist.wording import NONE, Units, at, limit_percent, percent
+from consist.wording import NONE, Units, at, clock, engines_words, limit_percent, percent
 
 __all__ = ["kinds_of", "switch_list", "train_sheet"]
 
@@ -115,7 +114,7 @@ def _power(check: TrainCheck) -> Iterator[str]:
     elif power.hold_use is None and assigned:
         yield "nothing left to hold back with down grade"
     if power.by_class:
-        needed = (f"{'no number of' if number is None else number} {one}" for one, number in power.by_class.items())
+        needed = (engines_words(n, one, power.owned.get(one, n or 0)) for one, n in power.by_class.items())
         yield f"would do at the head end alone: {' or '.join(needed)}"
 
 

@@ -11,7 +11,6 @@ from rich.text import Text
 
 from consist.evening.results import SessionCheck
 from consist.power import PowerPlan, Turn
-from consist.power.words import clock
 from consist.report.document import Picture
 from consist.report.sheets.cells import use_words
 from consist.report.sheets.power import HOUR, HOURS_APART, letters, power_order, whole_hours
@@ -22,7 +21,7 @@ from consist.report.words import clean, unbroken
 from consist.session import Session
 from consist.stock import Engine
 from consist.track import Layout
-from consist.wording import Units
+from consist.wording import Units, clock
 
 __all__ = ["Clock", "engines_in_text", "lines_in_text", "routes_in_text"]
 
