@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import itertools
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 from pathlib import Path
@@ -15,7 +15,7 @@ from consist.intake import TrainRead, TrainRow, read_session
 from consist.stock import Car, Engine, WeightStandard
 from consist.track import Layout, Route
 
-__all__ = ["CarInTrain", "Leg", "Progress", "Session", "Train", "load"]
+__all__ = ["CarInTrain", "Leg", "Progress", "Session", "Train", "by_class", "load"]
 
 Progress = Callable[[str, int, int], None]
 """Called before each piece of long work with its name, its number from 0 on and how many there are."""
@@ -102,10 +102,7 @@ class Session:
     @cached_property
     def classes(self) -> dict[str, tuple[Engine, ...]]:
         """The engines of each class, by class in order of name."""
-        by_class: dict[str, list[Engine]] = {}
-        for engine in sorted(self.engines.values(), key=lambda engine: (engine.engine_class, engine.name)):
-            by_class.setdefault(engine.engine_class, []).append(engine)
-        return {name: tuple(engines) for name, engines in by_class.items()}
+        return by_class(self.engines.values())
 
     def train(self, name: str) -> Train:
         """The train of that name. Raises `UnknownNameError`, which says the nearest, where there is none."""
@@ -121,6 +118,14 @@ class Session:
     def told_in(self, unit: Literal["in", "mm"]) -> Session:
         """The same session with its sentences in inches and ounces (`in`) or millimetres and grams (`mm`)."""
         return replace(self, layout=replace(self.layout, unit=unit))
+
+
+def by_class(engines: Iterable[Engine]) -> dict[str, tuple[Engine, ...]]:
+    """The engines of each class, by class in order of name."""
+    classes: dict[str, tuple[Engine, ...]] = {}
+    for engine in sorted(engines, key=lambda engine: (engine.engine_class, engine.name)):
+        classes[engine.engine_class] = (*classes.get(engine.engine_class, ()), engine)
+    return classes
 
 
 def load(folder: str | Path) -> Session:

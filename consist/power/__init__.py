@@ -5,14 +5,15 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from consist.lazy_front import lazy_front
+from consist.power.results import Combo, Option, PowerPlan, Rating, Tightest, TrainPower, Turn
 
 if TYPE_CHECKING:
     from consist.power.plan import plan_power
-    from consist.power.rating import ratings
-    from consist.power.results import Combo, Option, PowerPlan, Rating, Tightest, TrainPower, Turn
+    from consist.power.rating import LayoutRatings, rate_lines
 
 __all__ = [
     "Combo",
+    "LayoutRatings",
     "Option",
     "PowerPlan",
     "Rating",
@@ -20,19 +21,14 @@ __all__ = [
     "TrainPower",
     "Turn",
     "plan_power",
-    "ratings",
+    "rate_lines",
 ]
 
-_FROM = {
-    "Combo": "consist.power.results",
-    "Option": "consist.power.results",
-    "PowerPlan": "consist.power.results",
-    "Rating": "consist.power.results",
-    "Tightest": "consist.power.results",
-    "TrainPower": "consist.power.results",
-    "Turn": "consist.power.results",
-    "plan_power": "consist.power.plan",
-    "ratings": "consist.power.rating",
-}
-
-__getattr__ = lazy_front(__name__, _FROM)
+__getattr__ = lazy_front(
+    __name__,
+    {
+        "LayoutRatings": "consist.power.rating",
+        "plan_power": "consist.power.plan",
+        "rate_lines": "consist.power.rating",
+    },
+)

@@ -6,9 +6,9 @@ than the piece. A train checked by `power.combos` stands where it stands.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 from dataclasses import dataclass
-from math import exp, log1p
+from math import exp, inf, log1p
 from pathlib import Path
 from typing import ClassVar
 
@@ -19,6 +19,7 @@ from consist.intake import read_layout_and_engines
 from consist.mechanics import curve_share_per_curvature
 from consist.mechanics.resistance import car_resistance, usable_pull
 from consist.power.results import Rating
+from consist.session import by_class
 from consist.stock import Engine, StandardError, WeightStandard, weight_standard
 from consist.track import Layout, Line, Piece
 from consist.trains import weakest
@@ -93,27 +94,14 @@ def trailing_load(
     return load if drag is None else drag.eased(load)
 
 
-def ratings(
-    layout: Layout,
-    engines: Sequence[Engine],
-    *,
-    rolling_percent: float,
-    pull_reserve: float,
-    standard: WeightStandard,
-    flange_drag: float,
-) -> tuple[Rating, ...]:
-    """The ratings of every line, both ways, for every class; a class of unlike engines goes by its weakest.
-
-    The last four are the house's: the rolling resistance of a car in per cent, the share of pull kept in hand, the
-    standard that says what a car weighs, and what a side load costs as a share of it.
-    """
-    ways = [
-        (number, way, back)
-        for number, line in enumerate(layout.lines, start=1)
-        for way, back in ((line, False), (line.reversed(), True))
-    ]
-    rater = _Rater(layout, rolling_percent / 100.0, pull_reserve, standard, flange_drag)
-    return tuple(rater.rating(*way, name, engine) for way in ways for name, engine in _by_class(engines))
+def ratings(layout: Layout, engines: Iterable[Engine], house: House, standard: WeightStandard) -> tuple[Rating, ...]:
+    """The ratings of every line, both ways, for every class; a class of unlike engines goes by its weakest."""
+    rater, classes = _Rater(layout, house, standard), by_class(engines)
+    return tuple(
+        rater.rating(number // 2 + 1, way, number % 2 == 1, name, weakest(owned))
+        for number, way in enumerate(layout.directed_lines())
+        for name, owned in classes.items()
+    )
 
 
 @dataclass(frozen=True)
@@ -141,9 +129,8 @@ class LayoutRatings(Framed):
         A line that comes back to the place where it starts has the ends named as well, so that its directions differ.
         """
         classes = len({engine.engine_class for engine in self.engines})
-        ways = [way for line in self.layout.lines for way in (line, line.reversed())]
         found = []
-        for number, way in enumerate(ways):
+        for number, way in enumerate(self.layout.directed_lines()):
             ends = way.start, way.finish
             start, finish = (", ".join(end) if way.start[0] == way.finish[0] else end[0] for end in ends)
             found.append((start, finish, self.ratings[number * classes : (number + 1) * classes]))
@@ -163,74 +150,59 @@ def rate_lines(layout: str | Path, engines: str | Path, standard: str | None = N
     """
     built, pool, notes = read_layout_and_engines(Path(layout), Path(engines))
     house = House()
-    counted_by = _standard(standard, built, house)
-    found = ratings(
-        built,
-        pool,
-        rolling_percent=house.rolling_percent,
-        pull_reserve=house.pull_reserve,
-        standard=counted_by,
-        flange_drag=house.flange_drag,
-    )
-    return LayoutRatings(built, pool, counted_by, house, found, notes)
-
-
-def _standard(name: str | None, layout: Layout, house: House) -> WeightStandard:
     try:
-        return weight_standard(house.weight_standard if name is None else name, layout.scale)
+        counted_by = weight_standard(house.weight_standard if standard is None else standard, built.scale)
     except StandardError as error:
         raise InputError([Problem("--standard", "", str(error))]) from None
+    found = ratings(built, pool, house, counted_by)
+    return LayoutRatings(built, pool, counted_by, house, found, notes)
 
 
 @dataclass(frozen=True)
 class _Rater:
-    """A layout rated by a house's practice; `rolling` is a share of weight."""
+    """A layout rated by a house's practice."""
 
     layout: Layout
-    rolling: float
-    reserve: float
+    house: House
     standard: WeightStandard
-    flange_drag: float
 
     def rating(self, number: int, way: Line, back: bool, name: str, engine: Engine) -> Rating:
         """A rating by the piece on which one engine takes the least."""
-        shares = [_shares(self.layout, way, place) for place in range(len(way.pieces))]
-        loads = [self._load(way.pieces[place], shares[place], engine, 1) for place in range(len(shares))]
-        piece = min(range(len(loads)), key=lambda place: (_or_endless(loads[place]), -sum(shares[place])))
-        trailing = tuple(self._load(way.pieces[piece], shares[piece], engine, count) for count in ENGINE_COUNTS)
+        pieces = [(piece, *self._shares(piece)) for piece in way.pieces]
+
+        def hardness(place: int) -> tuple[float, float]:
+            load = self._load(*pieces[place], engine, 1)
+            return inf if load is None else load, -sum(pieces[place][1:])
+
+        ruling = min(range(len(pieces)), key=hardness)
+        trailing = tuple(self._load(*pieces[ruling], engine, count) for count in ENGINE_COUNTS)
         car_g = standard_car_g(self.layout, self.standard)
         return Rating(
             line=number,
             start=way.start[0],
             finish=way.finish[0],
             engine_class=name,
-            ruling_percent=100.0 * sum(shares[piece]),
-            ruling_piece=len(loads) - piece if back else piece + 1,
+            ruling_percent=100.0 * sum(pieces[ruling][1:]),
+            ruling_piece=len(pieces) - ruling if back else ruling + 1,
             trailing_g=trailing,
             cars=tuple(None if load is None else int(load / car_g + 1e-9) for load in trailing),
         )
 
-    def _load(self, piece: Piece, shares: tuple[float, float], engine: Engine, count: int) -> float | None:
+    def _shares(self, piece: Piece) -> tuple[float, float]:
+        """Grade and curve resistance of a piece as shares of weight, its arc counting all along it."""
+        curve = curve_share_per_curvature(self.layout.scale.ratio)
+        return piece.grade, curve / piece.radius_mm if piece.radius_mm is not None else 0.0
+
+    def _load(self, piece: Piece, grade: float, curve: float, engine: Engine, count: int) -> float | None:
         """What so many engines take over a piece."""
         drag = None
         if piece.radius_mm is not None:
             car_g = standard_car_g(self.layout, self.standard)
             car_mm = _standard_body_mm(self.layout) + self.layout.scale.coupled_over_body_mm
-            each = self.flange_drag * car_mm / piece.radius_mm / car_g
+            each = self.house.flange_drag * car_mm / piece.radius_mm / car_g
             drag = CurveDrag(each, car_g * piece.length_mm / car_mm)
-        weight, pull = count * engine.weight_g, count * engine.pull_g
-        return trailing_load(pull, weight, *shares, self.rolling, self.reserve, drag)
-
-
-def _shares(layout: Layout, way: Line, place: int) -> tuple[float, float]:
-    """Grade and curve resistance of a piece as shares of weight, its arc counting all along it."""
-    piece = way.pieces[place]
-    curve = curve_share_per_curvature(layout.scale.ratio) / piece.radius_mm if piece.radius_mm is not None else 0.0
-    return piece.grade, curve
-
-
-def _or_endless(load: float | None) -> float:
-    return float("inf") if load is None else load
+        pull, weight, rolling = count * engine.pull_g, count * engine.weight_g, self.house.rolling_percent / 100.0
+        return trailing_load(pull, weight, grade, curve, rolling, self.house.pull_reserve, drag)
 
 
 def standard_car_g(layout: Layout, standard: WeightStandard) -> float:
@@ -241,10 +213,3 @@ def standard_car_g(layout: Layout, standard: WeightStandard) -> float:
 
 def _standard_body_mm(layout: Layout) -> float:
     return layout.scale.by_ratio(STANDARD_CAR_HO_MM)
-
-
-def _by_class(engines: Iterable[Engine]) -> list[tuple[str, Engine]]:
-    classes: dict[str, list[Engine]] = {}
-    for engine in engines:
-        classes.setdefault(engine.engine_class, []).append(engine)
-    return [(name, weakest(tuple(classes[name]))) for name in sorted(classes)]

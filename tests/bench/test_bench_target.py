@@ -97,7 +97,7 @@ def test_what_is_not_known_is_told_in_one_line(scale: str, standard: str, words:
 
 def test_a_target_loads_nothing_heavy() -> None:
     told = (
-        "import sys; from consist.bench.target import target; from consist.bench import parse_length; "
+        "import sys; from consist.bench.target import target; from consist.bench.lengths import parse_length; "
         "target('N', 'nmra-rp-20.1', parse_length('4in')); "
         "print([name for name in ('numpy', 'pandas', 'networkx', 'scipy', 'openpyxl') if name in sys.modules])"
     )
