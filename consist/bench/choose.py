@@ -9,13 +9,14 @@ What is wanted, the first first:
 5. The smallest difference between the trucks.
 6. More of the heavier pieces.
 
-All sums are whole milligrams, so that nothing hangs on the last place of a number.
+All sums are whole milligrams, so that nothing hangs on the last place of a number. Of a car that lacks more than
+twice `SEARCHED_MG` the rest is laid in first, in pairs of the heaviest pieces, one over each truck.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from consist.bench.results import Choice
 from consist.bench.target import band
@@ -33,6 +34,10 @@ MOST_PIECES = 1000
 """More pieces than this in one car are not looked at: nobody sticks in as many."""
 
 
+SEARCHED_MG = 500_000
+"""Twice this weight at most is searched, so that it takes no longer than a blink; few cars lack as much."""
+
+
 @dataclass(frozen=True)
 class _Kinds:
     """The kinds of piece to choose from, heaviest first: weights in milligrams, and the most of each."""
@@ -40,6 +45,10 @@ class _Kinds:
     names: tuple[str, ...]
     mg: tuple[int, ...]
     most: tuple[int, ...]
+
+    def weight_mg(self, counts: Sequence[int]) -> int:
+        """What so many of each weigh."""
+        return sum(count * mg for count, mg in zip(counts, self.mg, strict=True))
 
 
 def choose(
@@ -60,10 +69,30 @@ def choose(
     )
     if weight >= aim:
         return None
-    room, even = most - weight, round(1000 * EVEN_ENOUGH * target_g)
-    kinds = _kinds(pieces, left or {}, half_length_mm, room)
-    window = _window(_sums(kinds, room), aim - weight, high_mg - weight, low_mg - weight)
-    return None if window is None else _choice(kinds, *_best(kinds, *window, even), even)
+    even = round(1000 * EVEN_ENOUGH * target_g)
+    kinds = _kinds(pieces, left or {}, half_length_mm, most - weight)
+    laid = _laid(kinds, aim - weight)
+    weight += 2 * kinds.weight_mg(laid)
+    rest = replace(kinds, most=tuple(count - 2 * pairs for count, pairs in zip(kinds.most, laid, strict=True)))
+    # past the most that is searched a little over is enough, and how much over does not matter
+    room, little_over = (min(over - weight, aim - weight + SEARCHED_MG) for over in (most, high_mg))
+    window = _window(_sums(rest, room), aim - weight, little_over, low_mg - weight)
+    if window is None and not any(laid):
+        return None
+    none = (0,) * len(laid)
+    more, side = (none, none) if window is None else _best(rest, *window, even)
+    counts = [count + 2 * pairs for count, pairs in zip(more, laid, strict=True)]
+    return _choice(kinds, counts, [count + pairs for count, pairs in zip(side, laid, strict=True)], even)
+
+
+def _laid(kinds: _Kinds, wanted: int) -> tuple[int, ...]:
+    """Pairs of each kind that are laid in before the search, the heaviest first."""
+    laid = []
+    for mg, most in zip(kinds.mg, kinds.most, strict=True):
+        pairs = min(most // 2, (wanted - SEARCHED_MG) // (2 * mg)) if wanted > 2 * SEARCHED_MG else 0
+        laid.append(pairs)
+        wanted -= 2 * mg * pairs
+    return tuple(laid)
 
 
 def _kinds(pieces: Sequence[PieceKind], left: Mapping[str, int], half_length_mm: float | None, room: int) -> _Kinds:
@@ -221,7 +250,7 @@ def _share(kinds: _Kinds, counts: Sequence[int], reach: Sequence[int], side: int
 def _choice(kinds: _Kinds, counts: Sequence[int], one_side: Sequence[int], even: int) -> Choice:
     other_side = [count - own for count, own in zip(counts, one_side, strict=True)]
     # the heavier side is named first
-    sides = [(sum(own * mg for own, mg in zip(side, kinds.mg, strict=True)), side) for side in (other_side, one_side)]
+    sides = [(kinds.weight_mg(side), side) for side in (other_side, one_side)]
     trucks = tuple({name: own for name, own in zip(kinds.names, side, strict=True) if own} for _, side in sides)
     grams = sides[0][0] / 1000, sides[1][0] / 1000
     return Choice((trucks[0], trucks[1]), sum(grams), grams, sides[0][0] - sides[1][0] <= even)

@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
-from consist.power.results import Combo, Tightest
+from consist.power.results import Combo
 from consist.power.train_pull import MOST_TOGETHER, TrainPull
 from consist.stock import Engine
 from consist.trains import weakest
 
-__all__ = ["ComboList", "combo_engines", "minimal_combos"]
+__all__ = ["ComboList", "combo_engines", "in_order", "made_up", "minimal_combos"]
 
 MOST_COMBOS = 250
 """As many are listed for one train: more than any four classes have, fewer than engines without classes may."""
@@ -52,6 +52,21 @@ def minimal_combos(train: TrainPull, classes: Mapping[str, Sequence[Engine]]) ->
     return ComboList(tuple(combos), complete=True)
 
 
+def in_order(engines: Iterable[Engine]) -> tuple[Engine, ...]:
+    """Engines in order of class and name."""
+    return tuple(sorted(engines, key=lambda engine: (engine.engine_class, engine.name)))
+
+
+def made_up(combo: Combo, *pools: Sequence[Engine]) -> list[Engine] | None:
+    """Engines for a combination, those of the first pool before those of the next; None where there are too few."""
+    of_classes = [
+        [engine for pool in pools for engine in pool if engine.engine_class == name][:number]
+        for name, number in combo.classes.items()
+    ]
+    found = [engine for engines in of_classes for engine in engines]
+    return found if len(found) == combo.engines else None
+
+
 def combo_engines(number: Mapping[str, int], classes: Mapping[str, Sequence[Engine]]) -> tuple[Engine, ...]:
     """The engines that stand for a combination: as many as it has of the weakest of each class."""
     return tuple(weakest(tuple(classes[name])) for name in sorted(number) for _ in range(number[name]))
@@ -75,7 +90,4 @@ def _summing_to(total: int, most: Sequence[int]) -> Iterator[Counts]:
 
 def _tried(train: TrainPull, number: Mapping[str, int], engines: Sequence[Engine]) -> Combo | None:
     worst = train.moved_by(engines)
-    if worst is None:
-        return None
-    place = train.train.route.place_at(worst.head_mm)
-    return Combo(number, worst.use, worst.clears_g, Tightest(place, worst.head_mm))
+    return None if worst is None else Combo(number, worst.use, worst.clears_g, train.tightest(worst))

@@ -9,6 +9,7 @@ import itertools
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
+from consist.power.combos import in_order, made_up
 from consist.power.results import Combo, Option
 from consist.power.train_pull import TrainPull, Worst
 from consist.power.whereabouts import Idle, at_hand
@@ -246,23 +247,12 @@ def _with_light(short: Shortage, away: Sequence[Idle]) -> Iterator[tuple[tuple[E
             for added in itertools.combinations(away, number):
                 yield (*short.ahead, *(one.engine for one in added)), added
         return
-    here = at_hand(short.idle, short.pull.train)
-    tries = [picked for combo in short.combos if (picked := _picked(combo, here, away)) is not None]
-    for at_place, coming in sorted(tries, key=lambda pair: (len(pair[1]), len(pair[0]))):
-        if coming:
-            engines = [one.engine for one in (*at_place, *coming)]
-            yield tuple(sorted(engines, key=lambda engine: (engine.engine_class, engine.name))), coming
-
-
-def _picked(combo: Combo, here: Sequence[Idle], away: Sequence[Idle]) -> tuple[list[Idle], list[Idle]] | None:
-    """Engines for a combination, those at the place before those elsewhere; None where there are too few."""
-    at_place: list[Idle] = []
-    coming: list[Idle] = []
-    for name, number in combo.classes.items():
-        near = [one for one in here if one.engine.engine_class == name][:number]
-        far = [one for one in away if one.engine.engine_class == name][: number - len(near)]
-        if len(near) + len(far) < number:
-            return None
-        at_place += near
-        coming += far
-    return at_place, coming
+    here = [one.engine for one in at_hand(short.idle, short.pull.train)]
+    from_away = {one.engine.name: one for one in away}
+    tries = []
+    for combo in short.combos:
+        engines = made_up(combo, here, [one.engine for one in away])
+        coming = [from_away[engine.name] for engine in engines or () if engine.name in from_away]
+        if engines is not None and coming:
+            tries.append((in_order(engines), coming))
+    yield from sorted(tries, key=lambda tried: (len(tried[1]), len(tried[0])))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
@@ -10,8 +11,8 @@ from functools import cached_property
 import numpy as np
 
 from consist.errors import InputError
-from consist.power.assignment import Assignment, assign, named
-from consist.power.combos import ComboList, minimal_combos
+from consist.power.assignment import assign, named
+from consist.power.combos import ComboList, in_order, made_up, minimal_combos
 from consist.power.evening import Evening, Trip
 from consist.power.notes import plan_notes, worth_measuring
 from consist.power.options import Shortage, options
@@ -61,6 +62,11 @@ class _Planning:
         return {name: minimal_combos(pull, self.session.classes) for name, pull in self.pulls.items()}
 
     @property
+    def by_time(self) -> list[Train]:
+        """The trains as they run, those without times last."""
+        return sorted(self.session.trains, key=lambda train: train.times or (np.inf, np.inf))
+
+    @property
     def combos(self) -> dict[str, tuple[Combo, ...]]:
         return {name: listed.combos for name, listed in self.listed.items()}
 
@@ -71,8 +77,12 @@ class _Planning:
         return [train.name for train in self.session.trains if train.name in names and not self._keeps(train)]
 
     def plan(self) -> PowerPlan:
+        if self.keep_given and (problems := clashes(self.session)):
+            raise InputError(problems)
         evening = self._evening()
-        assignment = self._assignment(evening)
+        assignment = assign(evening)
+        if not assignment.possible:
+            raise InputError(displaced(self.session))
         power: dict[str, Power] = {
             train: (tuple(self.session.engines[name] for name in names), ())
             for train, names in named(evening, assignment).items()
@@ -112,16 +122,8 @@ class _Planning:
         ]
         return Evening.of(trips, self.session.engines.values(), self.session.house.turn_minutes)
 
-    def _assignment(self, evening: Evening) -> Assignment:
-        if self.keep_given and (problems := clashes(self.session)):
-            raise InputError(problems)
-        assignment = assign(evening)
-        if not assignment.possible:
-            raise InputError(displaced(self.session))
-        return assignment
-
     def _add_alone(self, power: dict[str, Power]) -> None:
-        trips = Counter(engine.name for ahead, behind in power.values() for engine in (*ahead, *behind))
+        trips = Counter(engine.name for both in power.values() for engine in itertools.chain(*both))
         for train in self.session.trains:
             if train.name not in power:
                 picked = self._alone(train, trips)
@@ -132,31 +134,25 @@ class _Planning:
         """The engines for a train without times, none where those that may be had make up no combination."""
         there = [one for one in self.session.engines.values() if one.home in ("", train.route.stops[0])]
         there.sort(key=lambda engine: (trips[engine.name], not engine.home, engine.name))
-        found: list[list[Engine]] = []
-        for combo in self.combos[train.name]:
-            of_classes = ([one for one in there if one.engine_class == name][:n] for name, n in combo.classes.items())
-            picked = [engine for engines in of_classes for engine in engines]
-            if len(picked) == combo.engines:
-                found.append(picked)
-        least = min(found, key=lambda picked: (len(picked), sum(trips[one.name] for one in picked)), default=[])
-        return _in_order(least)
+        found = [picked for combo in self.combos[train.name] if (picked := made_up(combo, there)) is not None]
+        least = min(found, key=lambda picked: (len(picked), sum(trips[one.name] for one in picked)), default=None)
+        return in_order(least or ())
 
     def _turns(self, power: Mapping[str, Power]) -> dict[str, tuple[Turn, ...]]:
         """The trips of each engine, those without times after the others, in the session's order."""
-        turns: dict[str, list[Turn]] = {name: [] for name in sorted(self.session.engines)}
-        trains = sorted(self.session.trains, key=lambda train: train.times or (np.inf, np.inf))
-        for train in trains:
+        turns: dict[str, tuple[Turn, ...]] = dict.fromkeys(sorted(self.session.engines), ())
+        for train in self.by_time:
             depart, arrive = train.times or (None, None)
-            for engine in (*power[train.name][0], *power[train.name][1]):
-                turn = Turn(train.name, depart, arrive, train.route.stops[0], train.route.stops[-1])
-                turns[engine.name].append(turn)
-        return {name: tuple(trips) for name, trips in turns.items()}
+            turn = Turn(train.name, depart, arrive, train.route.stops[0], train.route.stops[-1])
+            for engine in itertools.chain(*power[train.name]):
+                turns[engine.name] += (turn,)
+        return turns
 
     def _trains(self, power: Mapping[str, Power], turns: Mapping[str, Sequence[Turn]]) -> tuple[TrainPower, ...]:
         """Every train's part of the plan. Engines at hand for one train that is short are so for no other."""
         taken: set[str] = set()
         found = {}
-        for train in sorted(self.session.trains, key=lambda train: train.times or (np.inf, np.inf)):
+        for train in self.by_time:
             found[train.name] = self._train(train, power[train.name], turns, taken)
             taken.update(found[train.name].at_hand)
         return tuple(found[train.name] for train in self.session.trains)
@@ -182,7 +178,7 @@ class _Planning:
             depart=train.depart,
             arrive=train.arrive,
             combos=self.combos[train.name],
-            assigned=() if near or not (power[0] or power[1]) else tuple(one.name for one in (*power[0], *power[1])),
+            assigned=() if near else tuple(engine.name for engine in itertools.chain(*power)),
             use=use,
             tightest=tightest,
             short=short,
@@ -198,8 +194,7 @@ def _use(pull: TrainPull, power: Power) -> tuple[float | None, Tightest | None]:
     if not ahead and not behind:
         return None, None
     worst = pull.worst(ahead, behind)
-    tightest = Tightest(pull.train.route.place_at(worst.head_mm), worst.head_mm)
-    return worst.use if np.isfinite(worst.use) else None, tightest
+    return worst.use if np.isfinite(worst.use) else None, pull.tightest(worst)
 
 
 def _strongest(pull: TrainPull, engines: Sequence[Engine]) -> tuple[Engine, ...]:
@@ -211,8 +206,4 @@ def _strongest(pull: TrainPull, engines: Sequence[Engine]) -> tuple[Engine, ...]
         if use < least:
             chosen.append(engine)
             least = use
-    return _in_order(chosen)
-
-
-def _in_order(engines: Sequence[Engine]) -> tuple[Engine, ...]:
-    return tuple(sorted(engines, key=lambda engine: (engine.engine_class, engine.name)))
+    return in_order(chosen)

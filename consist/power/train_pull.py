@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from consist.mechanics import MOVES, Hauling
+from consist.power.results import Tightest
 from consist.session import CarInTrain, Train
 from consist.stock import Engine
 from consist.trains import Prepared
@@ -67,6 +68,10 @@ class TrainPull:
         """The worst of the route behind engines that move the train; None for engines that do not."""
         along = self.of.moved_by(engines)
         return None if along is None else _worst(along)
+
+    def tightest(self, worst: Worst) -> Tightest:
+        """Where that is."""
+        return Tightest(self.train.route.place_at(worst.head_mm), worst.head_mm)
 
 
 def _worst(along: Sequence[Hauling]) -> Worst:

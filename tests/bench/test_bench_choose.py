@@ -134,3 +134,23 @@ def test_many_pieces_in_a_big_car_are_found() -> None:
     assert made is not None
     assert made.even
     assert made.pieces == {"quarter-ounce stick-on": 46}  # 45 of 7.087 g are 318.9 g, short of 325.2 g
+
+
+@pytest.mark.parametrize("target_g", [2_000.0, 5_000.0, 20_000.0])
+def test_kilograms_are_laid_in_pairs_and_the_rest_is_chosen(target_g: float) -> None:
+    """The exact search of so much would take minutes, and all memory."""
+    kinds = [PieceKind("bar", 50.0), PieceKind("nut", 3.1), PieceKind("pin", 0.7, on_hand=20)]
+    found = choose(10.0, target_g, kinds)
+    assert found is not None
+    assert target_g <= 10.0 + found.added_g <= 1.1 * target_g
+    assert found.even
+    assert sum(found.pieces.values()) <= (target_g - 10.0) / 50.0 + 2
+    weights = {kind.piece: kind.weight_g for kind in kinds}
+    sides = [sum(count * weights[name] for name, count in side.items()) for side in found.trucks]
+    assert sides == pytest.approx(found.sides_g)
+
+
+def test_kilograms_that_no_pieces_reach_take_all_there_are() -> None:
+    found = choose(10.0, 5_000.0, [PieceKind("bar", 50.0, on_hand=7), PieceKind("pin", 0.7, on_hand=20)])
+    assert found is not None
+    assert found.pieces == {"bar": 7, "pin": 20}
