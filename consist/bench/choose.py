@@ -15,6 +15,7 @@ twice `SEARCHED_MG` the rest is laid in first, in pairs of the heaviest pieces, 
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
@@ -145,15 +146,13 @@ def _lowest(sums: int) -> int:
 def _best(kinds: _Kinds, low: int, high: int, even: int) -> tuple[tuple[int, ...], tuple[int, ...]]:
     """The counts of the best pieces with sums from `low` to `high`, and those of them over one truck."""
     first, layers = _fewest(kinds, low, high)
-    fallback: tuple[int, tuple[int, ...], tuple[int, ...]] | None = None
-    for number in range(first, min(first + PIECES_FOR_EVEN + 1, len(layers[0]))):
-        for total in _totals(layers[0][number], low, high):
-            found = _evenest(kinds, layers, number, total)
-            if found[0] <= even:
-                return found[1:]
-            fallback = fallback or found
-    assert fallback is not None
-    return fallback[1:]
+    tried = (
+        _evenest(kinds, layers, number, total)
+        for number in range(first, min(first + PIECES_FOR_EVEN + 1, len(layers[0])))
+        for total in _totals(layers[0][number], low, high)
+    )
+    fewest = next(tried)
+    return next((found for found in itertools.chain([fewest], tried) if found[0] <= even), fewest)[1:]
 
 
 def _fewest(kinds: _Kinds, low: int, high: int) -> tuple[int, list[list[int]]]:

@@ -1,4 +1,4 @@
-"""What the margins of tonight's trains gain when cars are brought to other weights.
+"""What tonight's trains gain when cars are brought to other weights: wider margins, and engines that are spared.
 
 A margin is 1 / the greatest side use of a train's cars, infinite where they feel no side pull. Trains are run behind
 the same engines before and after.
@@ -6,14 +6,16 @@ the same engines before and after.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 from math import inf, isfinite
 
+from consist.bench.results import ExtraEngine
 from consist.session import Session, Train
+from consist.stock import Car
 from consist.trains import prepared
 
-__all__ = ["Evening", "Gain", "reweighed", "shown"]
+__all__ = ["Evening", "Gain", "extra_engines", "reweighed", "shown"]
 
 
 @dataclass(frozen=True)
@@ -75,6 +77,46 @@ class Evening:
         return Gain(
             worst.name, before, after, _difference(before, after), min(after, care) - min(before, care), evening
         )
+
+
+def extra_engines(session: Session, heavy: Collection[str]) -> tuple[ExtraEngine, ...]:
+    """By train the cars of those named whose weight over their target costs engines.
+
+    Each car is tried alone; where none alone saves an engine, all of them together. The engines are of the lead
+    engine's class, or of the class that needs the fewest where the train has none.
+    """
+    found: list[ExtraEngine] = []
+    for train in session.trains:
+        cars = [place.car for place in train.cars if place.car.name in heavy]
+        tries = [[car] for car in cars], [cars] if len(cars) > 1 else []
+        savings = ([one for few in each if (one := _saving(session, train, few))] for each in tries)
+        found += next(filter(None, savings), [])
+    return tuple(found)
+
+
+def _class(train: Train, needed: Mapping[str, int | None]) -> str | None:
+    for engine in (*train.engines, *train.helpers):
+        if engine.engine_class in needed:
+            return engine.engine_class
+    return min(needed, key=lambda name: (_count(needed[name]), name), default=None)
+
+
+def _saving(session: Session, train: Train, cars: Sequence[Car]) -> ExtraEngine | None:
+    needed = prepared(session, train).needed
+    name = _class(train, needed)
+    if name is None:
+        return None
+    now = needed[name]
+    lighter = reweighed(train, {car.name: car.target_g for car in cars})
+    without = prepared(session, train).with_train(lighter).fewest(name)
+    if without is None or without >= _count(now):
+        return None
+    excess = sum(car.weight_g - car.target_g for car in cars)
+    return ExtraEngine(train.name, tuple(car.name for car in cars), excess, name, now, without)
+
+
+def _count(engines: int | None) -> float:
+    return inf if engines is None else engines
 
 
 def reweighed(train: Train, weights_g: Mapping[str, float]) -> Train:

@@ -14,8 +14,7 @@ from math import isfinite
 from pathlib import Path
 
 from consist.bench.choose import choose
-from consist.bench.extra_engines import extra_engines
-from consist.bench.gains import Evening, Gain, shown
+from consist.bench.gains import Evening, Gain, extra_engines, shown
 from consist.bench.places import place_for
 from consist.bench.results import BenchCar, BenchList, TrainAfter
 from consist.bench.target import asked_rightly, band, scale_named, standard_named, status_of

@@ -11,7 +11,7 @@ from typing import Annotated
 import typer
 
 from consist.cli import bench, report, session, track
-from consist.cli.answering import EXIT_INTERRUPTED, printed
+from consist.cli.answering import EXIT_INTERRUPTED, answering, printed
 
 __all__ = ["COMMANDS", "app", "main"]
 
@@ -61,7 +61,7 @@ COMMANDS = (
     report.picture,
 )
 for command in COMMANDS:
-    app.command()(command)
+    app.command()(answering()(command))
 
 
 def main() -> None:

@@ -14,7 +14,6 @@ from consist.cli.answering import (
     JsonOption,
     PaperChoice,
     UnitsOption,
-    answering,
     argument,
     option,
     printed,
@@ -55,16 +54,15 @@ def target(
 
     Exits with 0, or with 2 where the scale, the standard or the length cannot be used.
     """
-    with answering():
-        from consist.bench.lengths import parse_length
-        from consist.bench.target import target as target_of
-        from consist.report.words import target_text
+    from consist.bench.lengths import parse_length
+    from consist.bench.target import target as target_of
+    from consist.report.words import target_text
 
-        found = target_of(scale, standard, parse_length(length), kind)
-        if json:
-            printed_json("target", found)
-        else:
-            printed(target_text(found))
+    found = target_of(scale, standard, parse_length(length), kind)
+    if json:
+        printed_json("target", found)
+    else:
+        printed(target_text(found))
 
 
 def strip(
@@ -79,18 +77,17 @@ def strip(
 
     Exits with 0, or with 2 where the scale or the standard cannot be used or the file cannot be written.
     """
-    with answering():
-        from consist.intake import write_whole
-        from consist.report.files import name_ending
-        from consist.report.strip import strips_for
-        from consist.report.strip_pdf import strip_pdf
+    from consist.intake import write_whole
+    from consist.report.files import name_ending
+    from consist.report.strip import strips_for
+    from consist.report.strip_pdf import strip_pdf
 
-        name_ending(output, "--output", ".pdf")
-        write_whole(output, strip_pdf(scale, standard, paper.value))
-        if json:
-            printed_json("strip", strips_for(scale, standard))
-        else:
-            printed(f"Written: {output}. Print it at 100 % and measure the bar on it first: it is 100 mm.\n")
+    name_ending(output, "--output", ".pdf")
+    write_whole(output, strip_pdf(scale, standard, paper.value))
+    if json:
+        printed_json("strip", strips_for(scale, standard))
+    else:
+        printed(f"Written: {output}. Print it at 100 % and measure the bar on it first: it is 100 mm.\n")
 
 
 def bench(
@@ -126,36 +123,31 @@ def bench(
 
     Exits with 0, or with 2 where a file or an option cannot be used; every file is then as it was.
     """
-    with answering():
-        import consist
-        from consist.intake import pieces_at_hand, read_pieces
-        from consist.report.sheets.bench import bench_sheet, recorded_words
-        from consist.report.sheets.parts import of_sheets
-        from consist.report.terminal import plain_lines
-        from consist.report.terminal.progress import shown_progress
-        from consist.wording import units_for
+    import consist
+    from consist.intake import pieces_at_hand, read_pieces
+    from consist.report.sheets.bench import bench_sheet, recorded_words
+    from consist.report.sheets.parts import of_sheets
+    from consist.report.terminal import plain_lines
+    from consist.report.terminal.progress import shown_progress
+    from consist.wording import units_for
 
-        _time_given(minutes, per_car)
-        _usable(session, scale, standard)
-        folder = session if session.is_dir() else session.parent
-        at_hand = pieces_at_hand(folder) if pieces is None else read_pieces(pieces)
-        told = (
-            "".join(plain_lines(line, "Written:") for line in recorded_words(_record(session, done))) if done else ""
-        )
-        of = consist.load(session) if session.is_dir() else session
-        with shown_progress("Working out") as progress:
-            listed = consist.plan_bench(
-                of, at_hand, minutes, per_car, scale=scale, standard=standard, progress=progress
-            )
-        if json:
-            print(told, end="", file=sys.stderr)
-            printed_json("bench", listed)
-        else:
-            printed(told + "\n" if told else "")
-            by_standard = "in" if listed.standard == PUBLISHED else "mm"
-            unit = of.layout.unit if isinstance(of, consist.Session) else by_standard
-            show = units_for(unit, units.value if units else None)
-            printed_pages(of_sheets("At the bench", bench_sheet(listed, {}, show)))
+    _time_given(minutes, per_car)
+    _usable(session, scale, standard)
+    folder = session if session.is_dir() else session.parent
+    at_hand = pieces_at_hand(folder) if pieces is None else read_pieces(pieces)
+    told = "".join(plain_lines(line, "Written:") for line in recorded_words(_record(session, done))) if done else ""
+    of = consist.load(session) if session.is_dir() else session
+    with shown_progress("Working out") as progress:
+        listed = consist.plan_bench(of, at_hand, minutes, per_car, scale=scale, standard=standard, progress=progress)
+    if json:
+        print(told, end="", file=sys.stderr)
+        printed_json("bench", listed)
+    else:
+        printed(told + "\n" if told else "")
+        by_standard = "in" if listed.standard == PUBLISHED else "mm"
+        unit = of.layout.unit if isinstance(of, consist.Session) else by_standard
+        show = units_for(unit, units.value if units else None)
+        printed_pages(of_sheets("At the bench", bench_sheet(listed, {}, show)))
 
 
 def _time_given(minutes: float | None, per_car: float | None) -> None:

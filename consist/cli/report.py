@@ -13,7 +13,6 @@ from consist.cli.answering import (
     PaperChoice,
     SessionArgument,
     UnitsOption,
-    answering,
     opened,
     option,
     printed,
@@ -56,18 +55,17 @@ def report(
 
     Exits as 'consist check' does: 1 where a train is on hold, though the report is written.
     """
-    with answering():
-        import consist
-        from consist.report.terminal.progress import shown_progress
-        from consist.report.words import clean
+    import consist
+    from consist.report.terminal.progress import shown_progress
+    from consist.report.words import clean
 
-        with shown_progress("Working out") as progress:
-            made = consist.write_report(
-                session, output, pdf=pdf, paper=paper.value, units=units.value if units else None, progress=progress
-            )
-        for path in made.files:
-            printed(f"Written: {clean(str(path))}\n")
-        raise typer.Exit(EXIT_FAULT if made.evening.check.on_hold else 0)
+    with shown_progress("Working out") as progress:
+        made = consist.write_report(
+            session, output, pdf=pdf, paper=paper.value, units=units.value if units else None, progress=progress
+        )
+    for path in made.files:
+        printed(f"Written: {clean(str(path))}\n")
+    raise typer.Exit(EXIT_FAULT if made.evening.check.on_hold else 0)
 
 
 def picture(
@@ -90,27 +88,26 @@ def picture(
 
     Exits with 0, or with 2 where the session cannot be used, there is nothing to draw, or the file cannot be written.
     """
-    with answering():
-        from consist.intake import check_target, write_whole
-        from consist.report.files import name_ending
-        from consist.report.words import clean
+    from consist.intake import check_target, write_whole
+    from consist.report.files import name_ending
+    from consist.report.words import clean
 
-        ending = name_ending(output, "--output", ".svg", ".png", ".pdf")
-        check_target(output)
-        if train is None and chart is not ChartChoice.engines:
-            text = "found none; name the train to draw, such as --train 'Local 5', or ask for --chart engines"
-            raise refuse("--train", text)
-        loaded, show = opened(session, units)
-        if train is not None:
-            loaded.train(train)
-        if chart is ChartChoice.engines:
-            train = None
-        drawn = _drawn(loaded, train, chart, show)
-        from consist.report.charts import headed, pdf_file, png_file, svg_file
+    ending = name_ending(output, "--output", ".svg", ".png", ".pdf")
+    check_target(output)
+    if train is None and chart is not ChartChoice.engines:
+        text = "found none; name the train to draw, such as --train 'Local 5', or ask for --chart engines"
+        raise refuse("--train", text)
+    loaded, show = opened(session, units)
+    if train is not None:
+        loaded.train(train)
+    if chart is ChartChoice.engines:
+        train = None
+    drawn = _drawn(loaded, train, chart, show)
+    from consist.report.charts import headed, pdf_file, png_file, svg_file
 
-        writers = {".svg": svg_file, ".png": png_file, ".pdf": pdf_file}
-        write_whole(output, writers[ending](headed(drawn, train or loaded.title)))
-        printed(f"Written: {clean(str(output))}\n")
+    writers = {".svg": svg_file, ".png": png_file, ".pdf": pdf_file}
+    write_whole(output, writers[ending](headed(drawn, train or loaded.title)))
+    printed(f"Written: {clean(str(output))}\n")
 
 
 def _drawn(session: Session, train: str | None, chart: ChartChoice, units: Units) -> Chart:

@@ -16,7 +16,6 @@ from consist.cli.answering import (
     PaperChoice,
     SessionArgument,
     UnitsOption,
-    answering,
     opened,
     option,
     printed,
@@ -48,21 +47,20 @@ def check(
     Exits with 0 where every train checked may go, with care or without; 1 where one is on hold; 2 where the
     session cannot be used.
     """
-    with answering():
-        import consist
-        from consist.report.sheets.session import check_document, checked
-        from consist.report.terminal.drawings import routes_in_text
-        from consist.report.terminal.progress import shown_progress
+    import consist
+    from consist.report.sheets.session import check_document, checked
+    from consist.report.terminal.drawings import routes_in_text
+    from consist.report.terminal.progress import shown_progress
 
-        loaded, show = opened(session, None if json else units)
-        with shown_progress() as progress:
-            result = consist.check(loaded, train, progress)
-        if json:
-            printed_json("check", {**vars(result), "tasks": consist.list_tasks(loaded, result).tasks})
-        else:
-            document = check_document(checked(loaded, result), show, train_pages=not no_pages)
-            printed_pages(document, routes_in_text(loaded, result, show))
-        raise typer.Exit(EXIT_FAULT if result.on_hold else 0)
+    loaded, show = opened(session, None if json else units)
+    with shown_progress() as progress:
+        result = consist.check(loaded, train, progress)
+    if json:
+        printed_json("check", {**vars(result), "tasks": consist.list_tasks(loaded, result).tasks})
+    else:
+        document = check_document(checked(loaded, result), show, train_pages=not no_pages)
+        printed_pages(document, routes_in_text(loaded, result, show))
+    raise typer.Exit(EXIT_FAULT if result.on_hold else 0)
 
 
 def order(
@@ -95,37 +93,36 @@ def order(
     so far. Exits with 0; 1 where the best order of a train planned still leaves it on hold by its side pull; 2 where
     the session cannot be used.
     """
-    with answering():
-        import consist
-        from consist.intake import check_table_name, write_reordered
-        from consist.report.sheets.moves import order_sheets, written_words
-        from consist.report.sheets.parts import of_sheets
-        from consist.report.terminal import plain_lines, this_terminal
-        from consist.report.terminal.progress import shown_progress
-        from consist.report.words import clean
+    import consist
+    from consist.intake import check_table_name, write_reordered
+    from consist.report.sheets.moves import order_sheets, written_words
+    from consist.report.sheets.parts import of_sheets
+    from consist.report.terminal import plain_lines, this_terminal
+    from consist.report.terminal.progress import shown_progress
+    from consist.report.words import clean
 
-        if write is not None:
-            check_table_name(write)
-        loaded, show = opened(session, None if json else units)
-        with shown_progress("Planning") as progress:
-            orders = consist.find_order(
-                loaded, train, free_blocks=free_blocks, seconds=seconds, seed=seed, progress=progress
-            )
-        if json and orders.only_one:
-            printed_json("order --train", orders.trains[0].plan)
-        elif json:
-            printed_json("order", {"trains": [one.plan for one in orders.trains]})
+    if write is not None:
+        check_table_name(write)
+    loaded, show = opened(session, None if json else units)
+    with shown_progress("Planning") as progress:
+        orders = consist.find_order(
+            loaded, train, free_blocks=free_blocks, seconds=seconds, seed=seed, progress=progress
+        )
+    if json and orders.only_one:
+        printed_json("order --train", orders.trains[0].plan)
+    elif json:
+        printed_json("order", {"trains": [one.plan for one in orders.trains]})
+    else:
+        printed_pages(of_sheets(loaded.title, *order_sheets(loaded, orders, show)))
+    if write is not None:
+        new_orders = {planned.plan.train: planned.choice.figures.order for planned in orders.to_make}
+        write_reordered(session, new_orders, write)
+        told = clean(written_words(orders, str(write)))
+        if json:
+            print(told, file=sys.stderr)
         else:
-            printed_pages(of_sheets(loaded.title, *order_sheets(loaded, orders, show)))
-        if write is not None:
-            new_orders = {planned.plan.train: planned.choice.figures.order for planned in orders.to_make}
-            write_reordered(session, new_orders, write)
-            told = clean(written_words(orders, str(write)))
-            if json:
-                print(told, file=sys.stderr)
-            else:
-                printed("\n" + plain_lines(told, width=this_terminal().width))
-        raise typer.Exit(EXIT_FAULT if orders.on_hold else 0)
+            printed("\n" + plain_lines(told, width=this_terminal().width))
+    raise typer.Exit(EXIT_FAULT if orders.on_hold else 0)
 
 
 def power(
@@ -143,22 +140,21 @@ def power(
     Uses as few engines as will do. Shows every engine along the fast clock and, for a train short of power, what
     would move it. Exits with 0; 1 where a train is left short of power; 2 where the session cannot be used.
     """
-    with answering():
-        import consist
-        from consist.report.sheets.parts import of_sheets
-        from consist.report.sheets.power import power_sheet
-        from consist.report.terminal.drawings import engines_in_text
-        from consist.report.terminal.progress import shown_waiting
+    import consist
+    from consist.report.sheets.parts import of_sheets
+    from consist.report.sheets.power import power_sheet
+    from consist.report.terminal.drawings import engines_in_text
+    from consist.report.terminal.progress import shown_waiting
 
-        loaded, show = opened(session, None if json else units)
-        with shown_waiting("Planning the engines"):
-            plan = consist.plan_power(loaded, keep_given=keep_given)
-        if json:
-            printed_json("power", plan)
-        else:
-            document = of_sheets(loaded.title, power_sheet(loaded, plan, {}, show))
-            printed_pages(document, engines_in_text(loaded, plan))
-        raise typer.Exit(EXIT_FAULT if plan.short else 0)
+    loaded, show = opened(session, None if json else units)
+    with shown_waiting("Planning the engines"):
+        plan = consist.plan_power(loaded, keep_given=keep_given)
+    if json:
+        printed_json("power", plan)
+    else:
+        document = of_sheets(loaded.title, power_sheet(loaded, plan, {}, show))
+        printed_pages(document, engines_in_text(loaded, plan))
+    raise typer.Exit(EXIT_FAULT if plan.short else 0)
 
 
 def screen(
@@ -175,25 +171,24 @@ def screen(
 
     Exits with 0, or with 2 where the session cannot be used or the slips cannot be written.
     """
-    with answering():
-        if slips is not None:
-            from consist.report.files import name_ending
+    if slips is not None:
+        from consist.report.files import name_ending
 
-            name_ending(slips, "--slips", ".pdf")
-        import consist
-        from consist.intake import write_whole
-        from consist.report.sheets.door import door_sheet
-        from consist.report.sheets.parts import of_sheets
-        from consist.report.terminal.progress import shown_progress
+        name_ending(slips, "--slips", ".pdf")
+    import consist
+    from consist.intake import write_whole
+    from consist.report.sheets.door import door_sheet
+    from consist.report.sheets.parts import of_sheets
+    from consist.report.terminal.progress import shown_progress
 
-        loaded, show = opened(session, None if json and slips is None else units)
-        with shown_progress("Screening") as progress:
-            door = consist.screen_guests(loaded, progress)
-        if slips is not None:
-            from consist.report.slips import slips_pdf
+    loaded, show = opened(session, None if json and slips is None else units)
+    with shown_progress("Screening") as progress:
+        door = consist.screen_guests(loaded, progress)
+    if slips is not None:
+        from consist.report.slips import slips_pdf
 
-            write_whole(slips, slips_pdf(door, show, paper.value))
-        if json:
-            printed_json("screen", door)
-        else:
-            printed_pages(of_sheets(door.session, door_sheet(door, show)))
+        write_whole(slips, slips_pdf(door, show, paper.value))
+    if json:
+        printed_json("screen", door)
+    else:
+        printed_pages(of_sheets(door.session, door_sheet(door, show)))

@@ -13,7 +13,6 @@ from consist.cli.answering import (
     JsonKeysOption,
     JsonOption,
     UnitsOption,
-    answering,
     argument,
     option,
     printed,
@@ -42,27 +41,26 @@ def rating(
 
     Exits with 0, or with 2 where a file cannot be used or written.
     """
-    with answering():
-        import consist
-        from consist.intake import write_whole
-        from consist.report.sheets.parts import of_sheets
-        from consist.report.sheets.rating import rating_sheet, ratings_as_csv
-        from consist.report.words import clean
-        from consist.wording import units_for
+    import consist
+    from consist.intake import write_whole
+    from consist.report.sheets.parts import of_sheets
+    from consist.report.sheets.rating import rating_sheet, ratings_as_csv
+    from consist.report.words import clean
+    from consist.wording import units_for
 
-        if csv is not None:
-            _new_csv(csv, engines)
-        rated = consist.rate_lines(layout, engines, standard)
-        show = units_for(rated.layout.unit, units.value if units else None)
-        if csv is not None:
-            write_whole(csv, ratings_as_csv(rated, show))
-        if json:
-            printed_json("rating", rated)
-        else:
-            printed_pages(of_sheets(rated.layout.name, rating_sheet(rated, show)))
-        if csv is not None:
-            told = f"Written to {clean(str(csv))}.\n"
-            print(told, end="", file=sys.stderr) if json else printed(f"\n{told}")
+    if csv is not None:
+        _new_csv(csv, engines)
+    rated = consist.rate_lines(layout, engines, standard)
+    show = units_for(rated.layout.unit, units.value if units else None)
+    if csv is not None:
+        write_whole(csv, ratings_as_csv(rated, show))
+    if json:
+        printed_json("rating", rated)
+    else:
+        printed_pages(of_sheets(rated.layout.name, rating_sheet(rated, show)))
+    if csv is not None:
+        told = f"Written to {clean(str(csv))}.\n"
+        print(told, end="", file=sys.stderr) if json else printed(f"\n{told}")
 
 
 def layout(
@@ -75,19 +73,18 @@ def layout(
 
     Exits with 0, or with 2 where the file cannot be used.
     """
-    with answering():
-        from consist.intake import read_layout
-        from consist.report.sheets.layout import layout_figures, layout_sheet
-        from consist.report.sheets.parts import of_sheets
-        from consist.report.terminal.drawings import lines_in_text
-        from consist.wording import units_for
+    from consist.intake import read_layout
+    from consist.report.sheets.layout import layout_figures, layout_sheet
+    from consist.report.sheets.parts import of_sheets
+    from consist.report.terminal.drawings import lines_in_text
+    from consist.wording import units_for
 
-        built = read_layout(layout)
-        if json:
-            printed_json("layout", layout_figures(built))
-        else:
-            show = units_for(built.unit, units.value if units else None)
-            printed_pages(of_sheets(built.name, layout_sheet(built, show)), lines_in_text(built, show))
+    built = read_layout(layout)
+    if json:
+        printed_json("layout", layout_figures(built))
+    else:
+        show = units_for(built.unit, units.value if units else None)
+        printed_pages(of_sheets(built.name, layout_sheet(built, show)), lines_in_text(built, show))
 
 
 def new(
@@ -98,14 +95,13 @@ def new(
 
     Exits with 0, or with 2 where the files cannot be written; nothing is written then.
     """
-    with answering():
-        from consist.intake import new_session
+    from consist.intake import new_session
 
-        written = new_session(folder, scale)
-        lines = ["Written:", *(f"  {path}" for path in written)]
-        lines.append("Put your own track, cars, engines and trains into these files, then run")
-        lines.append(f"  consist check {shlex.quote(str(folder))}")
-        printed("\n".join(lines) + "\n")
+    written = new_session(folder, scale)
+    lines = ["Written:", *(f"  {path}" for path in written)]
+    lines.append("Put your own track, cars, engines and trains into these files, then run")
+    lines.append(f"  consist check {shlex.quote(str(folder))}")
+    printed("\n".join(lines) + "\n")
 
 
 def _new_csv(target: Path, engines: Path) -> None:
