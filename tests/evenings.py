@@ -8,7 +8,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from random import Random
 
-from consist.power.evening import Evening, Trip
+from consist.power.assignment import Evening, Trip
 from consist.stock import Engine
 
 __all__ = ["Cost", "best_cost", "cost_of", "evening", "of_class"]

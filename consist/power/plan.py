@@ -11,9 +11,8 @@ from functools import cached_property
 import numpy as np
 
 from consist.errors import InputError
-from consist.power.assignment import assign, named
+from consist.power.assignment import Evening, Trip, assign, named
 from consist.power.combos import ComboList, in_order, made_up, minimal_combos
-from consist.power.evening import Evening, Trip
 from consist.power.notes import plan_notes, worth_measuring
 from consist.power.options import Shortage, options
 from consist.power.results import Combo, Option, PowerPlan, Tightest, TrainPower, Turn

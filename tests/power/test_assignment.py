@@ -9,8 +9,7 @@ import networkx as nx
 import pytest
 from evenings import best_cost, cost_of, evening, of_class
 
-from consist.power.assignment import assign, named
-from consist.power.evening import Evening, Trip
+from consist.power.assignment import Evening, Trip, assign, named
 
 __all__: list[str] = []
 
