@@ -10,28 +10,12 @@ from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 from math import inf, isfinite
 
-from consist.bench.results import ExtraEngine
+from consist.bench.results import BenchCar, ExtraEngine
 from consist.session import Session, Train
 from consist.stock import Car
 from consist.trains import prepared
 
-__all__ = ["Evening", "Gain", "extra_engines", "reweighed", "shown"]
-
-
-@dataclass(frozen=True)
-class Gain:
-    """The worst train that a car rides in, its margin before, and what is the worst margin of them after.
-
-    `useful` counts the gain only as far as the house's care margin: past it a train has all it needs. `evening` is
-    the gain of the worst of all trains. `None` is a gain from or to a margin without end.
-    """
-
-    train: str
-    margin: float
-    after: float
-    gain: float | None
-    useful: float
-    evening: float | None
+__all__ = ["Evening", "extra_engines", "reweighed", "shown"]
 
 
 @dataclass
@@ -62,20 +46,29 @@ class Evening:
         use = prepared(self.session, train).with_train(reweighed(train, weights_g)).run().worst_use
         return 1.0 / use if use > 0 else inf
 
-    def gain(self, car: str, weight_g: float) -> Gain | None:
-        """What bringing one car alone to a weight gains; None where it rides in no train."""
-        riding = self.trains_of(car)
+    def with_gain(self, car: BenchCar) -> BenchCar:
+        """The car with what bringing it alone to its target gains: its worst train, and the worst of all trains.
+
+        A gain from or to a margin without end is None. The useful gain counts only as far as the house's care margin:
+        past it a train has all it needs.
+        """
+        riding = self.trains_of(car.car)
         if not riding:
-            return None
+            return car
         worst = min(riding, key=self.standing)
         before = self.standing(worst)
-        new = {train.name: self.margin(train, {car: weight_g}) for train in riding}
+        new = {train.name: self.margin(train, {car.car: car.target_g}) for train in riding}
         after = min(new.values())
         care = self.session.house.care_margin
         all_before = {train.name: self.standing(train) for train in self.session.trains}
-        evening = _difference(min(all_before.values()), min({**all_before, **new}.values()))
-        return Gain(
-            worst.name, before, after, _difference(before, after), min(after, care) - min(before, care), evening
+        return replace(
+            car,
+            worst_train=worst.name,
+            margin=shown(before),
+            margin_after=shown(after),
+            gain=_difference(before, after),
+            useful_gain=min(after, care) - min(before, care),
+            evening_gain=_difference(min(all_before.values()), min({**all_before, **new}.values())),
         )
 
 

@@ -14,7 +14,7 @@ from math import isfinite
 from pathlib import Path
 
 from consist.bench.choose import choose
-from consist.bench.gains import Evening, Gain, extra_engines, shown
+from consist.bench.gains import Evening, extra_engines, shown
 from consist.bench.places import place_for
 from consist.bench.results import BenchCar, BenchList, TrainAfter
 from consist.bench.target import asked_rightly, band, scale_named, standard_named, status_of
@@ -104,7 +104,7 @@ def _planned(
         if progress is not None:
             progress(car.car, number, len(under))
         assert evening is not None
-        under[number] = _with_gain(car, evening.gain(car.car, car.target_g))
+        under[number] = evening.with_gain(car)
     ordered = sorted(under, key=_urgency)
     listed = _with_pieces(ordered[:room], stock, pieces)
     heavy = {car.car for car in cars if car.status in ("heavy", "over")}
@@ -158,20 +158,6 @@ def _standing(car: Car, evening: Evening | None) -> BenchCar:
         place=place_for(car.kind) if status == "under" else "",
         trains=tuple(train.name for train in evening.trains_of(car.name)) if evening is not None else (),
         note="It is a guest's car; ask its owner first." if car.guest and status == "under" else "",
-    )
-
-
-def _with_gain(car: BenchCar, gain: Gain | None) -> BenchCar:
-    if gain is None:
-        return car
-    return replace(
-        car,
-        worst_train=gain.train,
-        margin=shown(gain.margin),
-        margin_after=shown(gain.after),
-        gain=gain.gain,
-        useful_gain=gain.useful,
-        evening_gain=gain.evening,
     )
 
 

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+import itertools
+from collections import Counter
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from consist.power.results import Combo
@@ -10,13 +12,11 @@ from consist.power.train_pull import MOST_TOGETHER, TrainPull
 from consist.stock import Engine
 from consist.trains import weakest
 
-__all__ = ["ComboList", "combo_engines", "in_order", "made_up", "minimal_combos"]
+__all__ = ["ComboList", "in_order", "made_up", "minimal_combos"]
 
 MOST_COMBOS = 250
 """As many are listed for one train: more than any four classes have, fewer than engines without classes may."""
 MOST_TRIED = 6000
-
-Counts = tuple[int, ...]
 
 
 @dataclass(frozen=True)
@@ -34,21 +34,21 @@ def minimal_combos(train: TrainPull, classes: Mapping[str, Sequence[Engine]]) ->
     in order of their classes' names, and the weakest engine of a class stands for each of it. Fewest engines
     first, equals by class.
     """
-    names = sorted(name for name, owned in classes.items() if owned)
-    found: list[Counts] = []
+    weak = {name: weakest(owned) for name, owned in sorted(classes.items()) if owned}
     combos: list[Combo] = []
     tried = 0
-    for counts in _counts([min(len(classes[name]), MOST_TOGETHER) for name in names]):
-        if any(all(part <= whole for part, whole in zip(less, counts, strict=True)) for less in found):
+    sets = (itertools.combinations_with_replacement(weak, total) for total in range(1, MOST_TOGETHER + 1))
+    for names in itertools.chain.from_iterable(sets):
+        number = Counter(names)
+        too_many = any(count > len(classes[name]) for name, count in number.items())
+        if too_many or any(number >= Counter(combo.classes) for combo in combos):
             continue
         if tried == MOST_TRIED or len(combos) == MOST_COMBOS:
             return ComboList(tuple(combos), complete=False)
         tried += 1
-        number = {name: count for name, count in zip(names, counts, strict=True) if count}
-        combo = _tried(train, number, combo_engines(number, classes))
-        if combo is not None:
-            found.append(counts)
-            combos.append(combo)
+        worst = train.moved_by([weak[name] for name in names])
+        if worst is not None:
+            combos.append(Combo(dict(number), worst.use, worst.clears_g, train.tightest(worst)))
     return ComboList(tuple(combos), complete=True)
 
 
@@ -65,29 +65,3 @@ def made_up(combo: Combo, *pools: Sequence[Engine]) -> list[Engine] | None:
     ]
     found = [engine for engines in of_classes for engine in engines]
     return found if len(found) == combo.engines else None
-
-
-def combo_engines(number: Mapping[str, int], classes: Mapping[str, Sequence[Engine]]) -> tuple[Engine, ...]:
-    """The engines that stand for a combination: as many as it has of the weakest of each class."""
-    return tuple(weakest(tuple(classes[name])) for name in sorted(number) for _ in range(number[name]))
-
-
-def _counts(most: Sequence[int]) -> Iterator[Counts]:
-    """Every choice of counts up to those, fewest in all first, and of equals the most of the first class first."""
-    for total in range(1, MOST_TOGETHER + 1):
-        yield from _summing_to(total, most)
-
-
-def _summing_to(total: int, most: Sequence[int]) -> Iterator[Counts]:
-    if not most:
-        if total == 0:
-            yield ()
-        return
-    for count in range(min(total, most[0]), -1, -1):
-        for rest in _summing_to(total - count, most[1:]):
-            yield (count, *rest)
-
-
-def _tried(train: TrainPull, number: Mapping[str, int], engines: Sequence[Engine]) -> Combo | None:
-    worst = train.moved_by(engines)
-    return None if worst is None else Combo(number, worst.use, worst.clears_g, train.tightest(worst))
