@@ -56,12 +56,11 @@ def plan_bench(
     >>> consist.plan_bench("sample_sessions/sunday_shelf/cars.csv", scale="HO").trains
     ()
     """
-    room = _room(minutes, per_car)
     asked_rightly(scale, standard, of_session=isinstance(of, Session))
     if isinstance(of, Session):
         if pieces is None:
             pieces = KNOWN_PIECES if of.folder is None else pieces_at_hand(of.folder)
-        return _planned(of.layout.scale, of.standard, of.cars, Evening(of), pieces, room, minutes, per_car, progress)
+        return _planned(of.layout.scale, of.standard, of.cars, Evening(of), pieces, minutes, per_car, progress)
     known = scale_named(scale or "")
     if pieces is None:
         pieces = pieces_at_hand(Path(of).parent)
@@ -80,11 +79,10 @@ def bench_cars(
 
     Raises `InputError` for a scale or standard that is not known, and for minutes that are none.
     """
-    room = _room(minutes, per_car)
     known = scale_named(scale)
     counted = standard_named(standard, known) if isinstance(standard, str) else standard
     stock = {car.name: car for car in cars_of(rows, known, counted, House().rolling_percent)}
-    return _planned(known, counted, stock, None, pieces, room, minutes, per_car)
+    return _planned(known, counted, stock, None, pieces, minutes, per_car)
 
 
 def _planned(
@@ -93,11 +91,11 @@ def _planned(
     stock: Mapping[str, Car],
     evening: Evening | None,
     pieces: Sequence[PieceKind],
-    room: int | None,
     minutes: float | None,
     per_car: float | None,
     progress: Progress | None = None,
 ) -> BenchList:
+    room = _room(minutes, per_car)
     cars = [_standing(car, evening) for car in stock.values()]
     under = [car for car in cars if car.status == "under"]
     for number, car in enumerate(under if evening is not None else ()):
@@ -108,9 +106,7 @@ def _planned(
     ordered = sorted(under, key=_urgency)
     listed = _with_pieces(ordered[:room], stock, pieces)
     heavy = {car.car for car in cars if car.status in ("heavy", "over")}
-    used: Counter[str] = Counter()
-    for car in listed:
-        used.update(car.pieces)
+    used = Counter(name for car in listed for name, number in car.pieces.items() for _ in range(number))
     return BenchList(
         scale=scale.name,
         standard=standard.name,
