@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
 
 from consist.evening.results import (
@@ -22,21 +20,13 @@ from consist.rules import Case, findings
 from consist.session import Progress, Session, Train
 from consist.trains import LegRun, Trip, prepared
 
-__all__ = ["CheckedTrain", "check", "check_train", "checked_train"]
+__all__ = ["check", "check_train", "checked_train"]
 
 LOOKS_FOR_BEST = 1_500_000.0
 LOOKS_FOR_FEW = 1_500_000.0
 """What a check spends on a better order: some hundredths of a second a train, and more where it needs one."""
 SAME_ORDER = 0.005
 """A best order must lower the worst use by more than this share to be suggested: less is the model's tolerance."""
-
-
-@dataclass(frozen=True)
-class CheckedTrain:
-    """A train's check, and the trip it was judged by."""
-
-    check: TrainCheck
-    trip: Trip
 
 
 def check(session: Session, only: str | None = None, progress: Progress | None = None) -> SessionCheck:
@@ -63,11 +53,11 @@ def check(session: Session, only: str | None = None, progress: Progress | None =
 
 def check_train(session: Session, train: Train) -> TrainCheck:
     """Check one train of a session."""
-    return checked_train(session, train).check
+    return checked_train(session, train)[0]
 
 
-def checked_train(session: Session, train: Train) -> CheckedTrain:
-    """Check one train of a session, and keep the trip for those who ask more of it."""
+def checked_train(session: Session, train: Train) -> tuple[TrainCheck, Trip]:
+    """Check one train of a session, and give the trip too, for those who ask more of it."""
     of = prepared(session, train)
     trip = of.run()
     case = Case(of, trip)
@@ -94,7 +84,7 @@ def checked_train(session: Session, train: Train) -> CheckedTrain:
         findings=found,
         suggestion=suggestion,
     )
-    return CheckedTrain(checked, trip)
+    return checked, trip
 
 
 def _margin(use: float) -> float | None:

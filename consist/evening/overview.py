@@ -76,14 +76,14 @@ class Overview:
 
 def train_overview(session: Session, train: Train) -> TrainOverview:
     """One train of a session."""
-    checked = checked_train(session, train)
+    check, trip = checked_train(session, train)
     return TrainOverview(
         train=train,
-        check=checked.check,
-        engines=checked.trip.engines,
-        along=use_along(checked.trip),
-        moment=moment_of(checked.trip),
-        after=_after(prepared(session, train), checked.check),
+        check=check,
+        engines=trip.engines,
+        along=use_along(trip),
+        moment=moment_of(trip),
+        after=_after(prepared(session, train), check),
     )
 
 
