@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import subprocess
 import sys
-from dataclasses import FrozenInstanceError
+from dataclasses import FrozenInstanceError, replace
 from pathlib import Path
 from typing import Any
 
 import pytest
+from builders import car, curve, engine, one_line, session, spot, straight, train
 
 import consist
 from consist.cli import COMMANDS
@@ -70,13 +71,13 @@ def test_a_train_that_is_none_is_refused(call: Any, shelf: consist.Session) -> N
 
 
 def test_trains_and_cars_of_a_result_by_name(checked: consist.SessionCheck, shelf: consist.Session) -> None:
-    train = checked.train("Quarry Mixed 3")
-    assert train in checked.trains
-    assert train.car(train.cars[2].car) is train.cars[2]
+    mixed = checked.train("Quarry Mixed 3")
+    assert mixed in checked.trains
+    assert mixed.car(mixed.cars[2].car) is mixed.cars[2]
     with pytest.raises(UnknownNameError, match="did you mean 'Quarry Mixed 3'"):
         checked.train("Quary Mixed 3")
     with pytest.raises(UnknownNameError, match="no car is called 'XYZ 1'"):
-        train.car("XYZ 1")
+        mixed.car("XYZ 1")
     with pytest.raises(UnknownNameError, match="no train is called"):
         shelf.train("")
 
@@ -111,8 +112,7 @@ def test_orders_as_frames(shelf: consist.Session) -> None:
 
 
 def test_power_as_frames() -> None:
-    session = consist.load(CLUB)
-    plan = consist.plan_power(session)
+    plan = consist.plan_power(consist.load(CLUB))
     timeline = plan.to_frame("timeline")
     told = [(engine, turn.train, turn.start) for engine, turns in plan.turns.items() for turn in turns]
     assert list(timeline[["engine", "train", "start"]].itertuples(index=False, name=None)) == told
@@ -160,9 +160,18 @@ def test_the_bench_of_a_session_takes_the_pieces_in_its_folder() -> None:
 
 
 def test_the_door_as_frames(shelf: consist.Session) -> None:
-    door = consist.screen_guests(shelf)
-    assert [len(door.to_frame(table)) for table in ("cars", "rides", "keep_out")] == [0, 0, 0]
-    assert list(door.to_frame().columns)[:4] == ["car", "kind", "owner", "answer"]
+    """Without guests a table has its columns alone."""
+    none = consist.screen_guests(shelf)
+    assert [len(none.to_frame(table)) for table in ("cars", "rides", "keep_out")] == [0, 0, 0]
+    assert list(none.to_frame().columns)[:4] == ["car", "kind", "owner", "answer"]
+    track = one_line(straight(400.0), curve(500.0, 90.0), straight(400.0))
+    of = session(track, train(track, [spot(car(f"C{k}"), k) for k in (1, 2)], [engine("1")], name="Local"))
+    visitor = replace(car("G1", min_radius_mm=600.0), guest=True)
+    door = consist.screen_guests(replace(of, cars={**of.cars, "G1": visitor}))
+    (ride,) = door.to_frame("rides").itertuples()
+    assert (ride.car, ride.train, ride.stands) == ("G1", "Local", "")
+    (keep_out,) = door.to_frame("keep_out").itertuples()
+    assert (keep_out.car, keep_out.barred, keep_out.value, keep_out.limit) == ("G1", True, 500.0, 600.0)
 
 
 def test_a_report_is_written_and_says_what_to_do(tmp_path: Path, shelf: consist.Session) -> None:
