@@ -1,6 +1,6 @@
 """The commands: what is asked for is read, worked out and shown. Nothing is computed here.
 
-NumPy, pandas and the rest are loaded inside the commands, so that `consist --help` answers at once.
+NumPy and the rest are loaded inside the commands, so that `consist --help` answers at once.
 """
 
 from __future__ import annotations
