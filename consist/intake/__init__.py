@@ -5,7 +5,7 @@ And back: weights and standing orders into the owner's own tables.
 
 from __future__ import annotations
 
-from consist.intake.fields import Declared, declarations
+from consist.intake.fields import declarations
 from consist.intake.files import check_target, write_whole
 from consist.intake.layout import read_layout
 from consist.intake.new import new_session
@@ -18,7 +18,6 @@ from consist.intake.trains import TrainRow
 
 __all__ = [
     "KNOWN_PIECES",
-    "Declared",
     "Given",
     "PieceKind",
     "Recorded",

@@ -7,6 +7,7 @@ From a declaration follow how its cell or key is read, what is said of a bad one
 from __future__ import annotations
 
 import math
+import operator
 import tomllib
 from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
@@ -21,7 +22,7 @@ from consist.lengths import AS_LONG_MM
 from consist.scales import GRAMS_PER_OUNCE, MM_PER_INCH, SCALES
 from consist.weights import AS_HEAVY_G
 
-__all__ = ["POSITIVE", "UNITS", "Bounds", "Declared", "Field", "at_odds", "declarations", "declared", "explained"]
+__all__ = ["POSITIVE", "UNITS", "Bounds", "Field", "at_odds", "declarations", "declared", "explained"]
 
 FILES_OWN = "length of the file"
 UNITS: Mapping[str, Mapping[str, float]] = {
@@ -110,6 +111,11 @@ class Field:
         return {f"{self.name}_{unit}": size for unit, size in UNITS.get(self.kind, {}).items()} or {self.name: 1.0}
 
     @property
+    def units(self) -> tuple[str, ...]:
+        """The units it may be in; a length of a layout is in either, as its file says."""
+        return ("in", "mm") if self.kind == FILES_OWN else tuple(UNITS.get(self.kind, ()))
+
+    @property
     def goes_on_as(self) -> str:
         """The name by which the value goes on, in the program's own unit."""
         return self.stored or next(iter(self.columns))
@@ -124,19 +130,16 @@ class Field:
         return self.needed or self.fault.removeprefix("expected ")
 
     @property
-    def written(self) -> str:
-        """The value that a new file has for a key: the sample, else the default, as a host would write it.
+    def default_words(self) -> str:
+        """What is taken where it is left out, as a host would write it; empty where nothing is.
 
-        >>> [Field("x", "", default=value).written for value in (1.0, 60.0, 0.15, False)]
-        ['1.0', '60', '0.15', 'false']
+        >>> [Field("x", "", default=value).default_words for value in (1.0, 60.0, 0.15, False, None)]
+        ['1.0', '60', '0.15', 'false', '']
         """
-        return self.sample or _written(self.default)
-
-
-def _written(value: object) -> str:
-    if isinstance(value, bool):
-        return str(value).lower()
-    return f"{value:g}" if isinstance(value, float) and value >= 10 else str(value)
+        if self.default is None:
+            return ""
+        tens = isinstance(self.default, float) and self.default >= 10
+        return f"{self.default:g}" if tens else str(self.default).replace("False", "false").replace("True", "true")
 
 
 @cache
@@ -180,8 +183,11 @@ def at_odds(table: str, values: Mapping[str, Any], filled: Collection[str] = ())
             wrong = not {*check["one_of"]} & {*filled}
         else:
             low, high = (values.get(check[end]) for end in ("low", "high"))
-            apart = APART.get(check["low"].rpartition("_")[2], 0.0) * (-1 if check.get("under") else 1)
-            wrong = low is not None and high is not None and low > high + apart
+            apart = APART.get(check["low"].rpartition("_")[2], 0.0)
+            over = operator.gt
+            if check.get("under"):
+                over, apart = operator.ge, -apart
+            wrong = low is not None and high is not None and over(low, high + apart)
         if wrong:
             yield check["at"], check["text"].format_map(values)
 
@@ -195,7 +201,7 @@ def explained(fields: Sequence[Field], *, keys: bool = False) -> str:
     for said, group in groupby(fields, key=lambda each: each.help.replace("\n", "\n# ")):
         together = list(group)
         if keys:
-            lines += [f"# {said}", *(f"{each.name} = {each.written}" for each in together)]
+            lines += [f"# {said}", *(f"{each.name} = {each.sample or each.default_words}" for each in together)]
         else:
             names = " and ".join(" or ".join(each.columns) for each in together)
             lines.append(f"# {names}: {said}")
@@ -225,42 +231,10 @@ A table of CSV may be kept as a workbook of the same name, and a layout under an
 """
 
 
-@dataclass(frozen=True)
-class Declared:
-    """A column or key: where it stands, how it is written, and what it may hold.
+def declarations() -> tuple[tuple[str, str, Field], ...]:
+    """Every declaration with its file and the part of it, in the order of the files that `consist new` writes.
 
-    `names` are the columns that may hold it, one a unit, or its one key. `units` are empty for what has none; a
-    length of a layout is in either, as its file says. `range` and `default` are in words, empty where anything will
-    do or nothing is taken.
-    """
-
-    file: str
-    table: str
-    names: tuple[str, ...]
-    kind: str
-    units: tuple[str, ...]
-    range: str
-    default: str
-    help: str
-
-
-def declarations() -> tuple[Declared, ...]:
-    """Every declaration, file by file, in the order of the files that `consist new` writes.
-
-    >>> [each.names for each in declarations() if each.file == "engines.csv"][4:6]
+    >>> [tuple(each.columns) for file, _, each in declarations() if file == "engines.csv"][4:6]
     [('pull_g', 'pull_oz'), ('grip',)]
     """
-    return tuple(
-        Declared(
-            file=file,
-            table=table,
-            names=tuple(each.columns),
-            kind=each.kind,
-            units=("in", "mm") if each.kind == FILES_OWN else tuple(UNITS.get(each.kind, ())),
-            range=each.range_words,
-            default="" if each.default is None else _written(each.default),
-            help=" ".join(each.help.split()),
-        )
-        for file, table, tables in FILES
-        for each in declared(*tables)
-    )
+    return tuple((file, part, each) for file, part, tables in FILES for each in declared(*tables))

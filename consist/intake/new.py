@@ -4,8 +4,6 @@ from __future__ import annotations
 
 import contextlib
 import os
-import secrets
-import shutil
 import tomllib
 from functools import cache
 from importlib.resources import files
@@ -54,10 +52,14 @@ def new_session(folder: Path, scale: str) -> list[Path]:
     contents = _contents(known)
     try:
         _check_free(folder)
-        if folder.is_dir():
-            _fill(folder, contents)
-        else:
-            _make(folder, contents)
+        with contextlib.ExitStack() as undo:
+            if not folder.exists():
+                folder.mkdir()
+                undo.callback(folder.rmdir)
+            for name, text in contents.items():
+                write_whole(folder / name, text)
+                undo.callback((folder / name).unlink)
+            undo.pop_all()
     except (OSError, ValueError) as error:
         told = f"the session cannot be written: {reason(error, 'folder')}; choose a folder you may write to"
         raise InputError.of(folder, told) from error
@@ -97,36 +99,12 @@ def _explanations() -> dict[str, str]:
 
 
 def _check_free(folder: Path) -> None:
+    there = [name for name in IN_THE_WAY if os.path.lexists(folder / name)]
     if folder.exists() and not folder.is_dir():
         raise InputError.of(folder, "found a file, expected a folder; name another folder")
-    there = [name for name in IN_THE_WAY if os.path.lexists(folder / name)]
+    if not folder.exists() and not folder.parent.is_dir():
+        told = "the folder that would hold the session is missing; make it first or name another"
+        raise InputError.of(folder.parent, told)
     if there:
         told = "the file is there already and is not overwritten; name another folder or move the file away"
         raise InputError(Problem(str(folder / name), "", told) for name in there)
-
-
-def _fill(folder: Path, contents: dict[str, str]) -> None:
-    written: list[Path] = []
-    try:
-        for name, text in contents.items():
-            write_whole(folder / name, text)
-            written.append(folder / name)
-    except BaseException:
-        for path in written:
-            with contextlib.suppress(OSError):
-                path.unlink()
-        raise
-
-
-def _make(folder: Path, contents: dict[str, str]) -> None:
-    if not folder.parent.is_dir():
-        told = "the folder that would hold the session is missing; make it first or name another"
-        raise InputError.of(folder.parent, told)
-    part = folder.parent / f".{folder.name[:100]}.{secrets.token_hex(6)}.part"
-    part.mkdir()
-    try:
-        _fill(part, contents)
-        part.rename(folder)
-    except BaseException:
-        shutil.rmtree(part, ignore_errors=True)
-        raise

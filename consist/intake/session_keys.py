@@ -23,28 +23,21 @@ Practice = TypeVar("Practice", House, GuestPractice)
 def read_house(session: Keys) -> House:
     """The house's practice, with the default for every key left out or, with a problem added, bad."""
     keys = Keys(session.value("house") or {}, ("house",), "house", session.reading)
-    house, sound = _practice(House(), keys)
-    # A flange no steeper than the angle of friction climbs under any side pull: no train could run.
-    if sound and math.tan(math.radians(house.flange_angle_deg)) <= house.flange_friction:
-        least = math.degrees(math.atan(house.flange_friction))
-        keys.problem(
-            "flange_angle_deg",
-            f"found {house.flange_angle_deg:.6g}, expected more than {least:.4g} with a flange_friction of "
-            f"{house.flange_friction:.6g}; raise the angle or lower the friction",
-        )
+    house = _practice(House(), keys)
     asked = Keys(keys.value("guests") or {}, ("guest_practice",), "house, guests", keys.reading)
-    guests, _ = _practice(GuestPractice(), asked)
+    guests = _practice(GuestPractice(), asked)
     return replace(house, guests=guests, weight_standard=_standard(keys) or house.weight_standard)
 
 
-def _practice(default: Practice, keys: Keys) -> tuple[Practice, bool]:
-    """The default with what the keys say in its place, and whether every key can be used."""
+def _practice(default: Practice, keys: Keys) -> Practice:
+    """The default with what the keys say in its place."""
     before = len(keys.reading.problems)
     practice = replace(default, **keys.values())
-    sound = len(keys.reading.problems) == before
-    if sound:
-        keys.check(vars(practice))
-    return practice, sound
+    if len(keys.reading.problems) == before:
+        # A flange no steeper than the angle of friction climbs under any side pull: no train could run.
+        friction = getattr(practice, "flange_friction", 0.0)
+        keys.check({**vars(practice), "least_flange_angle": math.degrees(math.atan(friction))})
+    return practice
 
 
 def _standard(house: Keys) -> str | OwnStandard | None:
