@@ -47,7 +47,7 @@ MARKS = {
 
 @dataclass(frozen=True)
 class Record:
-    """A row as it stands: its cells, quotes and blanks and all, and what ends its line. A comment is one cell."""
+    """A row as it stands: its cells, quotes and blanks and all, and what ends its line."""
 
     cells: tuple[str, ...]
     end: str
@@ -90,17 +90,18 @@ class OwnersTable:
         """What parts the cells of a CSV file."""
         return delimiter_of(self._text[0].replace("\r\n", "\n").replace("\r", "\n"))
 
-    @cached_property
-    def records(self) -> list[Record]:
-        """The records of a CSV file."""
-        return records_of(self._text[0], self.delimiter)
+    @property
+    def cells(self) -> list[list[str]]:
+        """The cells of a CSV file as they stand, row by row; a comment is one cell."""
+        return [list(record.cells) for record in records_of(self._text[0], self.delimiter)]
 
-    def with_records(self, records: Sequence[Record]) -> bytes:
-        """A CSV file of those records, in the encoding and with the byte-order mark that the table has."""
+    def with_cells(self, cells: Iterable[Sequence[str]]) -> bytes:
+        """A CSV file of those cells, in the encoding, with the byte-order mark and the ends of lines that it has."""
         encoding = self._text[1]
         marks = MARKS.get(encoding, ((b"", encoding),))
         mark, like = next(each for each in marks if self.content.startswith(each[0]))
-        return mark + "".join(record.text(self.delimiter) for record in records).encode(like)
+        records = zip(cells, records_of(self._text[0], self.delimiter), strict=True)
+        return mark + "".join(Record(tuple(row), old.end).text(self.delimiter) for row, old in records).encode(like)
 
     @cached_property
     def _text(self) -> tuple[str, str]:

@@ -10,7 +10,7 @@ import contextlib
 import itertools
 import shutil
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from pathlib import Path
 
 from consist.errors import InputError
@@ -146,12 +146,12 @@ def _content(source: OwnersTable, changes: Mapping[int, WeightChange]) -> bytes:
     """The table with those cells written, which reads as it should."""
     at = {number: source.table.header.index(change.column) for number, change in changes.items()}
     if source.kind == ".csv":
-        records = list(source.records)
+        cells = source.cells
         for number, change in changes.items():
-            cells = [*records[number - 1].cells, *[""] * (at[number] + 1 - len(records[number - 1].cells))]
-            cells[at[number]] = _put(cells[at[number]], change.new, source.delimiter)
-            records[number - 1] = replace(records[number - 1], cells=tuple(cells))
-        content = source.with_records(records)
+            row, column = cells[number - 1], at[number]
+            row += [""] * (column + 1 - len(row))
+            row[column] = _put(row[column], change.new, source.delimiter)
+        content = source.with_cells(cells)
     else:
         numbers = {(number, at[number] + 1): float(change.new) for number, change in changes.items()}
         content = with_numbers(source.content, numbers)

@@ -5,7 +5,6 @@ from __future__ import annotations
 import csv
 import io
 from collections.abc import Mapping, Sequence
-from dataclasses import replace
 from pathlib import Path
 
 from consist.errors import InputError
@@ -81,12 +80,8 @@ def _content(source: OwnersTable, placed: Sequence[Placed], kind: str) -> bytes:
         rows = workbook_cells(source.content, Reading(source.path.name))
         csv.writer(out, lineterminator="\n").writerows(_arranged(rows, spot_column, placed))
         return out.getvalue().encode("utf-8")
-    cells = _arranged([record.cells for record in source.records], spot_column, placed)
-    if kind == ".csv":
-        return source.with_records(
-            [replace(record, cells=tuple(row)) for record, row in zip(source.records, cells, strict=True)]
-        )
-    return _as_workbook(source, cells, spot_column)
+    cells = _arranged(source.cells, spot_column, placed)
+    return source.with_cells(cells) if kind == ".csv" else _as_workbook(source, cells, spot_column)
 
 
 def _as_workbook(source: OwnersTable, records: Sequence[Sequence[str]], spot_column: int) -> bytes:
@@ -102,9 +97,9 @@ def _as_workbook(source: OwnersTable, records: Sequence[Sequence[str]], spot_col
     return workbook_of(rows)
 
 
-def _arranged(rows: Sequence[Sequence[str]], column: int, placed: Sequence[Placed]) -> list[list[str]]:
-    arranged = [list(row) for row in rows]
+def _arranged(rows: list[list[str]], column: int, placed: Sequence[Placed]) -> list[list[str]]:
+    arranged = list(rows)
     for place in placed:
-        arranged[place.row - 1] = list(rows[place.body - 1])
-        arranged[place.row - 1][column] = rows[place.spot - 1][column]
+        body, spot = rows[place.body - 1], rows[place.spot - 1][column]
+        arranged[place.row - 1] = [*body[:column], spot, *body[column + 1 :]]
     return arranged

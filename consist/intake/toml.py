@@ -91,6 +91,18 @@ class _Kind(NamedTuple):
     cure: str = "write {key} = {form}"
 
 
+def _of(kind: type) -> Callable[[Any, Field], Any]:
+    return lambda value, _: value if isinstance(value, kind) else None
+
+
+def _choice(value: object, each: Field) -> object:
+    return each.words.get(value.strip().lower()) if isinstance(value, str) else None
+
+
+def _tables(value: object, _: Field) -> list[Any] | None:
+    return value if isinstance(value, list) and all(isinstance(one, dict) for one in value) else None
+
+
 _TEXT = _Kind(_text, '"..."', "a text")
 _KINDS = {
     "text": _TEXT,
@@ -98,24 +110,10 @@ _KINDS = {
     "text or table": _TEXT,
     "list": _Kind(_names, '["...", "..."]', cure=""),
     "time": _Kind(lambda value, _: minutes_of(value), cure=""),
-    "choice": _Kind(
-        lambda value, each: each.words.get(value.strip().lower()) if isinstance(value, str) else None, cure=""
-    ),
-    "true or false": _Kind(
-        lambda value, _: value if isinstance(value, bool) else None,
-        expected="true or false",
-        cure="write it without quotes",
-    ),
-    "table": _Kind(
-        lambda value, _: value if isinstance(value, dict) else None,
-        expected="a table",
-        cure="write it as [{key}]",
-    ),
-    "tables": _Kind(
-        lambda value, _: value if isinstance(value, list) and all(isinstance(one, dict) for one in value) else None,
-        expected="one table or more",
-        cure="begin each with [[{key}]]",
-    ),
+    "choice": _Kind(_choice, cure=""),
+    "true or false": _Kind(_of(bool), expected="true or false", cure="write it without quotes"),
+    "table": _Kind(_of(dict), expected="a table", cure="write it as [{key}]"),
+    "tables": _Kind(_tables, expected="one table or more", cure="begin each with [[{key}]]"),
     **dict.fromkeys(UNITS, _Kind(_number, cure="correct the number")),
 }
 _ALONE = frozenset({"text", "true or false", "choice", *UNITS})
