@@ -11,7 +11,6 @@ import io
 import re
 import zipfile
 from collections.abc import Iterable, Mapping, Sequence
-from copy import copy
 from dataclasses import dataclass
 from functools import cached_property
 from pathlib import Path
@@ -176,11 +175,24 @@ def reordered_workbook(content: bytes, spot_column: int, placed: Sequence[Placed
     rows = {place.row for place in placed}
     if any(rows.intersection(range(area.min_row, area.max_row + 1)) for area in sheet.merged_cells.ranges):
         raise ValueError("merged cells")
-    taken = {row: [_WorkbookCell(cell) for cell in sheet[row]] for row in rows}
+    taken = {row: list(sheet[row]) for row in rows}
     for place in placed:
-        for column, target in enumerate(sheet[place.row]):
-            taken[place.spot if column == spot_column else place.body][column].put(target)
+        for column in range(sheet.max_column):
+            _move(taken[place.spot if column == spot_column else place.body][column], place.row)
     return _saved(book, content)
+
+
+def _move(cell: Any, row: int) -> None:
+    """Set a cell into another row of its column."""
+    from openpyxl.formula.translate import Translator  # type: ignore[import-untyped]
+
+    before, cell.row = cell.coordinate, row
+    cell.parent._cells[row, cell.column] = cell
+    if cell.hyperlink:
+        cell.hyperlink.ref = cell.coordinate
+    if cell.data_type == "f" and isinstance(cell.value, str):
+        # a formula that looks at its own row looks at the row it has moved to
+        cell.value = Translator(cell.value, before).translate_formula(cell.coordinate)
 
 
 def with_numbers(content: bytes, cells: Mapping[tuple[int, int], float]) -> bytes:
@@ -210,26 +222,6 @@ def workbook_of(rows: Iterable[Sequence[str | int]]) -> bytes:
                 cell.data_type = "s"  # openpyxl takes text that begins with = for a formula
                 cell.number_format = "@"
     return _saved(book)
-
-
-class _WorkbookCell:
-    """What a cell holds and how it looks, to be put into another."""
-
-    def __init__(self, cell: Any) -> None:
-        self.value, self.kind, self.at = cell.value, cell.data_type, cell.coordinate
-        self.style, self.hyperlink, self.comment = copy(cell._style), copy(cell.hyperlink), copy(cell.comment)
-
-    def put(self, target: Any) -> None:
-        from openpyxl.formula.translate import Translator  # type: ignore[import-untyped]
-
-        if target.coordinate == self.at:
-            return
-        formula = self.kind == "f" and isinstance(self.value, str)
-        # a formula that looks at its own row looks at the row it has moved to
-        target.value = Translator(self.value, self.at).translate_formula(target.coordinate) if formula else self.value
-        target.data_type = self.kind
-        target.hyperlink, target.comment = self.hyperlink, self.comment
-        target._style = copy(self.style)
 
 
 def _saved(book: Any, before: bytes | None = None) -> bytes:

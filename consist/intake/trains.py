@@ -6,11 +6,14 @@ from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass, replace
 from pathlib import Path
 
+from consist.intake.fields import declared
 from consist.intake.files import Reading
 from consist.intake.rows import Given, read_rows
 from consist.names import did_you_mean, quoted
 
 __all__ = ["TrainRow", "check_train_rows", "read_train_rows", "rows_of"]
+
+HOLD = next(each for each in declared("trains") if each.name == "hold")
 
 
 @dataclass(frozen=True)
@@ -59,8 +62,7 @@ def _hold(row: Given, riding: Collection[str], reading: Reading) -> str | None:
     word, _, other = text.partition(" ")
     others = [car for car in riding if car and car != row.values.get("car")]
     if word.casefold() != "with" or not other:
-        told = "expected front, rear, stay or with CAR; write one of them or clear the cell"
-        reading.problem(place, f"found {quoted(text)}, {told}")
+        reading.problem(place, f"found {quoted(text)}, {HOLD.fault}; {HOLD.cure}")
     elif other not in others:
         hint = did_you_mean(other, others, "other cars of the train")
         reading.problem(place, f"found {quoted(text)}, expected another car of the same train; {hint}")
