@@ -29,15 +29,10 @@ Row = TypeVar("Row")
 
 
 @dataclass(frozen=True)
-class TrainRead:
-    """A train as its session's files have it, with its cars in spot order, engines and cars by name."""
+class TrainRead(TrainEntry):
+    """A train as its session's files have it, with its cars in spot order."""
 
-    name: str
     route: Route
-    engines: tuple[str, ...]
-    helpers: tuple[str, ...]
-    depart: int | None
-    arrive: int | None
     rows: tuple[TrainRow, ...]
 
 
@@ -199,8 +194,7 @@ def _train(entry: TrainEntry, layout: Layout, rows: Sequence[TrainRow], head: Re
     except RouteError as error:
         head.problem(f"train '{entry.name}', route", str(error))
         return None
-    own = rows_of(entry.name, rows)
-    return TrainRead(entry.name, route, entry.engines, entry.helpers, entry.depart, entry.arrive, own)
+    return TrainRead(**vars(entry), route=route, rows=rows_of(entry.name, rows))
 
 
 def _standard(house: House, layout: Layout, head: Reading) -> WeightStandard | None:

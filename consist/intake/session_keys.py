@@ -66,7 +66,7 @@ def _own_standard(keys: Keys) -> OwnStandard | None:
 
 @dataclass(frozen=True)
 class TrainEntry:
-    """One `[[train]]` as read. `place` is where it stands; `stops` is None where its route could not be read.
+    """One `[[train]]` as read, engines by name. `place` is where it stands; `stops` are None if its route is bad.
 
     `depart` and `arrive` are minutes of the fast clock after midnight; `arrive` may pass 1440.
     """

@@ -138,17 +138,17 @@ def workbook_in(content: bytes, **how: Any) -> Any:
     """The workbook that a file's bytes hold."""
     import openpyxl  # type: ignore[import-untyped]
 
-    with warnings.catch_warnings():
-        warnings.simplefilter("ignore")
+    with warnings.catch_warnings(action="ignore"):
         return openpyxl.load_workbook(io.BytesIO(content), **how)
 
 
 def workbook_cells(content: bytes, reading: Reading) -> list[list[str]]:
     """The cells of a workbook's first sheet as text, from its first row and column on; refused if damaged."""
     try:
-        sheet = workbook_in(content, read_only=True, data_only=True, keep_links=False).worksheets[0]
-        sheet.reset_dimensions()
-        return [[_workbook_cell(cell) for cell in row] for row in sheet.rows]
+        with warnings.catch_warnings(action="ignore"):
+            sheet = workbook_in(content, read_only=True, data_only=True, keep_links=False).worksheets[0]
+            sheet.reset_dimensions()
+            return [[_workbook_cell(cell) for cell in row] for row in sheet.rows]
     except Exception:  # openpyxl lets whatever its zip and XML readers raise through
         reading.refuse("the workbook cannot be opened, it is damaged or locked; save it again as .xlsx or .csv")
 
