@@ -136,10 +136,10 @@ class Field:
         >>> [Field("x", "", default=value).default_words for value in (1.0, 60.0, 0.15, False, None)]
         ['1.0', '60', '0.15', 'false', '']
         """
-        if self.default is None:
-            return ""
-        tens = isinstance(self.default, float) and self.default >= 10
-        return f"{self.default:g}" if tens else str(self.default).replace("False", "false").replace("True", "true")
+        if isinstance(self.default, float) and self.default >= 10:
+            return f"{self.default:g}"
+        said = "" if self.default is None else str(self.default)
+        return said.lower() if isinstance(self.default, bool) else said
 
 
 @cache
@@ -167,7 +167,9 @@ def _field(name: str, row: dict[str, Any]) -> Field:
     high = row.pop("to", POSITIVE.high)
     above, below = "over" in row, "under" in row
     bounds = Bounds(row.pop("over", low), row.pop("under", high), above, below, row.pop("zero", False))
-    if row.get("kind") == "yes or no":
+    if row.get("kind") == "name":
+        row = {"fault": f"expected the {name}'s name", "cure": "name it or clear the row", **row}
+    elif row.get("kind") == "yes or no":
         row |= {"words": YES_AND_NO | row["words"], "fault": "an unclear yes or no"}
     row["help"] = Template(row["help"]).safe_substitute(scales=", ".join(f'"{scale}"' for scale in SCALES))
     return Field(name, bounds=bounds, **row)

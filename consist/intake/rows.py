@@ -128,12 +128,7 @@ def _read(each: Field, cells: Mapping[str, str], decimal_comma: bool) -> tuple[A
         value = _value(each, text, each.columns[column], decimal_comma)
         told = f"found {quoted(text)}, {_fault(each, text, decimal_comma)}" if value is None else ""
     elif _is_needed(each):
-        told = (
-            f"{each.fault}; {each.cure}"
-            if each.fault
-            else f"expected the {each.name}'s name; name it or clear the row"
-        )
-        told = f"found an empty cell, {told}"
+        told = f"found an empty cell, {each.fault}; {each.cure}"
     return value, told
 
 
