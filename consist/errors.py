@@ -52,6 +52,11 @@ class InputError(ConsistError):
         self.problems = tuple(problems)
         super().__init__(self.problems)
 
+    @classmethod
+    def of(cls, file: object, text: str, place: str = "") -> InputError:
+        """The error of a single problem."""
+        return cls([Problem(str(file), place, text)])
+
     def __str__(self) -> str:
         return "\n".join(str(problem) for problem in self.problems)
 

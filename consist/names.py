@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterable
 
-__all__ = ["did_you_mean", "likeness", "listed", "nearest", "plain", "quoted", "tidy"]
+__all__ = ["did_you_mean", "likeness", "listed", "near_hint", "nearest", "plain", "quoted", "tidy"]
 
 LONGEST_SHOWN = 40  # characters of the user's text that a message repeats
 MOST_LISTED = 8
@@ -64,6 +64,12 @@ def nearest(name: str, known: Collection[str]) -> str | None:
     cutoff = NEAR_SHORT if len(name) <= SHORT else NEAR
     near = get_close_matches(name.casefold()[:200], list(by_folded), n=1, cutoff=cutoff)
     return by_folded[near[0]] if near else None
+
+
+def near_hint(name: str, known: Collection[str]) -> str:
+    """The end of a sentence about a name that is not known: the nearest one, if any is near."""
+    near = nearest(name, known)
+    return f"; did you mean {quoted(near)}?" if near is not None else ""
 
 
 def did_you_mean(name: str, known: Collection[str], what: str = "names") -> str:

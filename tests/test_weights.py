@@ -7,7 +7,7 @@ from builders import car, case, engine, one_line, session, spot, straight, train
 
 from consist.bench.target import status_of
 from consist.house import GuestPractice
-from consist.rules.car_weight import car_weight
+from consist.rules.cars import car_weight
 
 __all__: list[str] = []
 

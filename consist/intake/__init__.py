@@ -5,26 +5,19 @@ And back: weights and standing orders into the owner's own tables.
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
-
-from consist.lazy_front import lazy_front
-
-if TYPE_CHECKING:
-    from consist.intake.fields import Declared, declarations
-    from consist.intake.files import check_target, write_whole
-    from consist.intake.layout import read_layout
-    from consist.intake.new import new_session
-    from consist.intake.reweigh import Recorded, WeightChange, record_weights
-    from consist.intake.rewrite import check_table_name, write_reordered
-    from consist.intake.rows import Given
-    from consist.intake.session import SessionRead, TrainRead, read_layout_and_engines, read_session
-    from consist.intake.stock import cars_of, read_cars
-    from consist.intake.trains import TrainRow
-    from consist.intake.weights import KNOWN_PIECES, PieceKind, pieces_at_hand, read_pieces
+from consist.intake.fields import declarations
+from consist.intake.files import check_target, write_whole
+from consist.intake.layout import read_layout
+from consist.intake.new import new_session
+from consist.intake.reweigh import Recorded, WeightChange, record_weights
+from consist.intake.rewrite import check_table_name, write_reordered
+from consist.intake.rows import Given
+from consist.intake.session import SessionRead, TrainRead, read_layout_and_engines, read_session
+from consist.intake.stock import KNOWN_PIECES, PieceKind, cars_of, pieces_at_hand, read_cars, read_pieces
+from consist.intake.trains import TrainRow
 
 __all__ = [
     "KNOWN_PIECES",
-    "Declared",
     "Given",
     "PieceKind",
     "Recorded",
@@ -47,20 +40,3 @@ __all__ = [
     "write_reordered",
     "write_whole",
 ]
-
-_ROOMS = {
-    "fields": ("Declared", "declarations"),
-    "files": ("check_target", "write_whole"),
-    "layout": ("read_layout",),
-    "new": ("new_session",),
-    "reweigh": ("Recorded", "WeightChange", "record_weights"),
-    "rewrite": ("check_table_name", "write_reordered"),
-    "rows": ("Given",),
-    "session": ("SessionRead", "TrainRead", "read_layout_and_engines", "read_session"),
-    "stock": ("cars_of", "read_cars"),
-    "trains": ("TrainRow",),
-    "weights": ("KNOWN_PIECES", "PieceKind", "pieces_at_hand", "read_pieces"),
-}
-__getattr__ = lazy_front(
-    __name__, {name: f"consist.intake.{module}" for module, names in _ROOMS.items() for name in names}
-)

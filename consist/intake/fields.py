@@ -7,45 +7,36 @@ From a declaration follow how its cell or key is read, what is said of a bad one
 from __future__ import annotations
 
 import math
+import operator
 import tomllib
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cache
 from importlib.resources import files
+from itertools import groupby
 from string import Template
 from typing import Any
 
 from consist.house import GuestPractice, House
+from consist.lengths import AS_LONG_MM
 from consist.scales import GRAMS_PER_OUNCE, MM_PER_INCH, SCALES
+from consist.weights import AS_HEAVY_G
 
-__all__ = [
-    "LENGTH",
-    "POSITIVE",
-    "WEIGHT",
-    "Bounds",
-    "Declared",
-    "Field",
-    "declarations",
-    "declared",
-    "explained",
-]
+__all__ = ["POSITIVE", "UNITS", "Bounds", "Field", "at_odds", "declarations", "declared", "explained"]
 
-WEIGHT: Mapping[str, float] = {"g": 1.0, "oz": GRAMS_PER_OUNCE}
-LENGTH: Mapping[str, float] = {"mm": 1.0, "in": MM_PER_INCH}
 FILES_OWN = "length of the file"
 UNITS: Mapping[str, Mapping[str, float]] = {
-    "weight": WEIGHT,
-    "length": LENGTH,
+    "weight": {"g": 1.0, "oz": GRAMS_PER_OUNCE},
+    "length": {"mm": 1.0, "in": MM_PER_INCH},
     "percent": {"percent": 1.0},
     "degrees": {"deg": 1.0},
     "number": {},
     FILES_OWN: {},
 }
 """The kinds of number: what one of each unit is in the program's own, which comes first."""
-YES_AND_NO: Mapping[str, bool] = {
-    **dict.fromkeys(("yes", "y", "true", "1", "x"), True),
-    **dict.fromkeys(("no", "n", "false", "0"), False),
-}
+YES_AND_NO = dict.fromkeys(("yes", "y", "true", "1", "x"), True) | dict.fromkeys(("no", "n", "false", "0"), False)
+APART = {"mm": AS_LONG_MM, "g": AS_HEAVY_G}
+"""How far apart two figures of a unit may be and still be the same."""
 
 
 @dataclass(frozen=True)
@@ -60,11 +51,9 @@ class Bounds:
 
     def hold(self, value: float) -> bool:
         """Whether the value lies within."""
-        if self.zero and value == 0:
-            return True
         low = value > self.low if self.above else value >= self.low
         high = value < self.high if self.below else value <= self.high
-        return math.isfinite(value) and low and high
+        return (self.zero and value == 0) or (math.isfinite(value) and low and high)
 
     @property
     def words(self) -> str:
@@ -73,11 +62,9 @@ class Bounds:
         >>> Bounds(0, 15, above=True).words, Bounds(0.001, 15, zero=True).words
         ('a number over 0 and up to 15', '0 or a number from 0.001 to 15')
         """
-        either = "0 or " if self.zero else ""
-        low = f"over {self.low:.12g}" if self.above else f"from {self.low:.12g}"
-        if self.below:
-            return f"{either}a number {low} and under {self.high:.12g}"
-        return f"{either}a number {low} {'and up ' if self.above else ''}to {self.high:.12g}"
+        low = "over" if self.above else "from"
+        high = "and under" if self.below else "and up to" if self.above else "to"
+        return f"{'0 or ' if self.zero else ''}a number {low} {self.low:.12g} {high} {self.high:.12g}"
 
 
 POSITIVE = Bounds(0.001, 1_000_000)
@@ -99,6 +86,7 @@ class Field:
     fault: str = ""
     cure: str = "correct the number or leave the cell empty"
     needed: str = ""
+    once: bool = False
     default: object = None
     sample: str = ""
     stored: str = ""
@@ -109,14 +97,23 @@ class Field:
         return self.kind in UNITS
 
     @property
+    def is_count(self) -> bool:
+        """Whether it holds a whole number of things."""
+        return self.kind == "whole number"
+
+    @property
     def columns(self) -> dict[str, float]:
         """The columns that may hold it, each with its unit in the program's own.
 
         >>> list(Field("pull", "How hard it pulls.", "weight").columns)
         ['pull_g', 'pull_oz']
         """
-        units = UNITS.get(self.kind, {})
-        return {f"{self.name}_{unit}": size for unit, size in units.items()} or {self.name: 1.0}
+        return {f"{self.name}_{unit}": size for unit, size in UNITS.get(self.kind, {}).items()} or {self.name: 1.0}
+
+    @property
+    def units(self) -> tuple[str, ...]:
+        """The units it may be in; a length of a layout is in either, as its file says."""
+        return ("in", "mm") if self.kind == FILES_OWN else tuple(UNITS.get(self.kind, ()))
 
     @property
     def goes_on_as(self) -> str:
@@ -134,23 +131,20 @@ class Field:
 
     @property
     def default_words(self) -> str:
-        """What is taken where it is left out, in words; empty where nothing is."""
-        return "" if self.default is None else _written(self.default)
+        """What is taken where it is left out, as a host would write it; empty where nothing is.
 
-    @property
-    def written(self) -> str:
-        """The value that a new file has for a key: the sample, else the default, as a host would write it.
-
-        >>> [Field("x", "", default=value).written for value in (1.0, 60.0, 0.15, False)]
-        ['1.0', '60', '0.15', 'false']
+        >>> [Field("x", "", default=value).default_words for value in (1.0, 60.0, 0.15, False, None)]
+        ['1.0', '60', '0.15', 'false', '']
         """
-        return self.sample or _written(self.default)
+        if isinstance(self.default, float) and self.default >= 10:
+            return f"{self.default:g}"
+        said = "" if self.default is None else str(self.default)
+        return said.lower() if isinstance(self.default, bool) else said
 
 
-def _written(value: object) -> str:
-    if isinstance(value, bool):
-        return str(value).lower()
-    return f"{value:g}" if isinstance(value, float) and value >= 10 else str(value)
+@cache
+def _declarations() -> dict[str, dict[str, Any]]:
+    return tomllib.loads((files("consist.intake") / "fields.toml").read_text(encoding="utf-8"))
 
 
 @cache
@@ -160,26 +154,44 @@ def declared(*tables: str) -> tuple[Field, ...]:
     >>> [each.name for each in declared("own_standard")]
     ['name', 'base_g', 'per_mm_g']
     """
-    house: Mapping[str, object] = {"house": House(), "guest_practice": GuestPractice()}
-    rows = ((name, dict(row), table) for table in tables for name, row in _declarations()[table].items())
-    return tuple(_field(name, row, house.get(table)) for name, row, table in rows)
+    defaults = {"house": vars(House()), "guest_practice": vars(GuestPractice())}
+    return tuple(
+        _field(name, {"default": defaults.get(table, {}).get(name), **row})
+        for table in tables
+        for name, row in _declarations()[table].items()
+    )
 
 
-@cache
-def _declarations() -> dict[str, dict[str, dict[str, Any]]]:
-    return tomllib.loads((files("consist.intake") / "fields.toml").read_text(encoding="utf-8"))
-
-
-def _field(name: str, row: dict[str, Any], defaults: object) -> Field:
+def _field(name: str, row: dict[str, Any]) -> Field:
+    low = row.pop("from", POSITIVE.low)
+    high = row.pop("to", POSITIVE.high)
     above, below = "over" in row, "under" in row
-    low = row.pop("over", None) if above else row.pop("from", POSITIVE.low)
-    high = row.pop("under", None) if below else row.pop("to", POSITIVE.high)
-    if row.get("kind") == "yes or no":
-        row |= {"words": {**YES_AND_NO, **row["words"]}, "fault": "an unclear yes or no"}
-    row.setdefault("default", getattr(defaults, name, None))
+    bounds = Bounds(row.pop("over", low), row.pop("under", high), above, below, row.pop("zero", False))
+    if row.get("kind") == "name":
+        row = {"fault": f"expected the {name}'s name", "cure": "name it or clear the row", **row}
+    elif row.get("kind") == "yes or no":
+        row |= {"words": YES_AND_NO | row["words"], "fault": "an unclear yes or no"}
     row["help"] = Template(row["help"]).safe_substitute(scales=", ".join(f'"{scale}"' for scale in SCALES))
-    bounds = Bounds(low, high, above, below, row.pop("zero", False))
     return Field(name, bounds=bounds, **row)
+
+
+def at_odds(table: str, values: Mapping[str, Any], filled: Collection[str] = ()) -> Iterator[tuple[str, str]]:
+    """Where the figures of one row or table of keys contradict each other or all are missing, and what is said of it.
+
+    `values` are by the names they go on by; `filled` are the fields that hold something, be it bad.
+    """
+    for check in _declarations()["checks"].get(table, ()):
+        if "one_of" in check:
+            wrong = not {*check["one_of"]} & {*filled}
+        else:
+            low, high = (values.get(check[end]) for end in ("low", "high"))
+            apart = APART.get(check["low"].rpartition("_")[2], 0.0)
+            over = operator.gt
+            if check.get("under"):
+                over, apart = operator.ge, -apart
+            wrong = low is not None and high is not None and over(low, high + apart)
+        if wrong:
+            yield check["at"], check["text"].format_map(values)
 
 
 def explained(fields: Sequence[Field], *, keys: bool = False) -> str:
@@ -188,25 +200,14 @@ def explained(fields: Sequence[Field], *, keys: bool = False) -> str:
     Neighbours that the same words explain share them.
     """
     lines: list[str] = []
-    for together in _alike(fields):
-        help = together[0].help.replace("\n", "\n# ")
+    for said, group in groupby(fields, key=lambda each: each.help.replace("\n", "\n# ")):
+        together = list(group)
         if keys:
-            lines += [f"# {help}", *(f"{each.name} = {each.written}" for each in together)]
+            lines += [f"# {said}", *(f"{each.name} = {each.sample or each.default_words}" for each in together)]
         else:
             names = " and ".join(" or ".join(each.columns) for each in together)
-            lines.append(f"# {names}: {help}")
+            lines.append(f"# {names}: {said}")
     return "\n".join(lines)
-
-
-def _alike(fields: Sequence[Field]) -> Iterator[list[Field]]:
-    together: list[Field] = []
-    for each in fields:
-        if together and each.help != together[-1].help:
-            yield together
-            together = []
-        together.append(each)
-    if together:
-        yield together
 
 
 FILES: tuple[tuple[str, str, tuple[str, ...]], ...] = (
@@ -232,44 +233,10 @@ A table of CSV may be kept as a workbook of the same name, and a layout under an
 """
 
 
-@dataclass(frozen=True)
-class Declared:
-    """A column or key: where it stands, how it is written, and what it may hold.
+def declarations() -> tuple[tuple[str, str, Field], ...]:
+    """Every declaration with its file and the part of it, in the order of the files that `consist new` writes.
 
-    `names` are the columns that may hold it, one a unit, or its one key. `units` are empty for what has none; a
-    length of a layout is in either, as its file says. `range` and `default` are in words, empty where anything will
-    do or nothing is taken.
-    """
-
-    file: str
-    table: str
-    names: tuple[str, ...]
-    kind: str
-    units: tuple[str, ...]
-    range: str
-    default: str
-    help: str
-
-
-def declarations() -> tuple[Declared, ...]:
-    """Every declaration, file by file, in the order of the files that `consist new` writes.
-
-    >>> [each.names for each in declarations() if each.file == "engines.csv"][4:6]
+    >>> [tuple(each.columns) for file, _, each in declarations() if file == "engines.csv"][4:6]
     [('pull_g', 'pull_oz'), ('grip',)]
     """
-    return tuple(_declared())
-
-
-def _declared() -> Iterator[Declared]:
-    for file, table, tables in FILES:
-        for each in declared(*tables):
-            yield Declared(
-                file=file,
-                table=table,
-                names=tuple(each.columns),
-                kind=each.kind,
-                units=("in", "mm") if each.kind == FILES_OWN else tuple(UNITS.get(each.kind, ())),
-                range=each.range_words,
-                default=each.default_words,
-                help=" ".join(each.help.split()),
-            )
+    return tuple((file, part, each) for file, part, tables in FILES for each in declared(*tables))

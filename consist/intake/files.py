@@ -6,12 +6,26 @@ import contextlib
 import os
 import secrets
 import shutil
+from collections.abc import Callable, Collection
 from dataclasses import dataclass, field
 from pathlib import Path
+from typing import NoReturn, TypeVar
 
 from consist.errors import InputError, Problem
+from consist.names import did_you_mean, quoted
 
-__all__ = ["Reading", "check_target", "file_bytes", "raise_problems", "write_whole"]
+__all__ = [
+    "Reading",
+    "check_target",
+    "file_bytes",
+    "problems_of",
+    "raise_problems",
+    "reason",
+    "unless_refused",
+    "write_whole",
+]
+
+Read = TypeVar("Read")
 
 
 @dataclass
@@ -29,38 +43,58 @@ class Reading:
         """Add a problem at a row and column or a key; `place` is empty where the whole file is meant."""
         self.problems.append(Problem(self.file, place, text))
 
+    def refuse(self, text: str, place: str = "") -> NoReturn:
+        """Add the problem that ends the reading, and raise `InputError` with every one so far."""
+        self.problem(place, text)
+        raise InputError(self.problems)
+
+    def check_known(self, place: str, name: str, known: Collection[str], expected: str, among: str) -> None:
+        """Add a problem for a name that is not known; `expected` and `among` are what such names are of, in words."""
+        if name not in known:
+            self.problem(place, f"found {quoted(name)}, expected {expected}; {did_you_mean(name, known, among)}")
+
     def note(self, text: str) -> None:
         """Add one sentence about an oddity that stops nothing."""
         self.notes.append(f"{self.file} {text}")
 
 
+def problems_of(*readings: Reading) -> list[Problem]:
+    """The problems of all readings, in their order."""
+    return [problem for reading in readings for problem in reading.problems]
+
+
 def raise_problems(*readings: Reading) -> None:
-    """Raise `InputError` with the problems of all readings, in their order, if there are any."""
-    problems = [problem for reading in readings for problem in reading.problems]
-    if problems:
+    """Raise `InputError` with the problems of all readings, if there are any."""
+    if problems := problems_of(*readings):
         raise InputError(problems)
 
 
-def file_bytes(path: Path, reading: Reading) -> bytes | None:
-    """The file's bytes; None, with a problem added, where it is missing, not a file, empty or unreadable."""
+def unless_refused(read: Callable[[], Read]) -> Read | None:
+    """What is read, None where the reading was refused; its problems are with it."""
+    with contextlib.suppress(InputError):
+        return read()
+    return None
+
+
+def reason(error: OSError | ValueError, what: str = "file") -> str:
+    """Why the system refuses a file or folder, in words for a message."""
+    return (getattr(error, "strerror", None) or f"the name is not one a {what} can have").lower()
+
+
+def file_bytes(path: Path, reading: Reading) -> bytes:
+    """The file's bytes; refused where it is missing, not a file, empty or unreadable."""
     try:
         if path.is_dir():
-            reading.problem("", "found a folder, expected a file; name the file itself")
-            return None
+            reading.refuse("found a folder, expected a file; name the file itself")
         if not path.exists():
-            reading.problem("", "the file is missing; check the name and the folder")
-            return None
+            reading.refuse("the file is missing; check the name and the folder")
         if not path.is_file():
-            reading.problem("", "found something that is not a plain file; name a file kept on disk")
-            return None
+            reading.refuse("found something that is not a plain file; name a file kept on disk")
         content = path.read_bytes()
     except (OSError, ValueError) as error:
-        reason = getattr(error, "strerror", None) or "the name is not one a file can have"
-        reading.problem("", f"the file cannot be read ({reason.lower()}); check its name and permissions")
-        return None
+        reading.refuse(f"the file cannot be read ({reason(error)}); check its name and permissions")
     if not content.strip():
-        reading.problem("", "the file is empty; fill it in, or remove it if it is not needed")
-        return None
+        reading.refuse("the file is empty; fill it in, or remove it if it is not needed")
     return content
 
 
@@ -70,17 +104,18 @@ def write_whole(path: Path, data: bytes | str) -> None:
     Text is written as UTF-8 as it stands. Raises `InputError` where the folder is missing or cannot be
     written to; nothing is left behind then.
     """
-    content = data.encode("utf-8") if isinstance(data, str) else data
     target = check_target(path)
     part = target.with_name(f".{target.name[:100]}.{secrets.token_hex(6)}.part")
     try:
-        _write_synced(part, content)
+        with open(part, "xb") as file:
+            file.write(data.encode("utf-8") if isinstance(data, str) else data)
+            file.flush()
+            os.fsync(file.fileno())
         if target.exists():
             shutil.copymode(target, part)
         os.replace(part, target)
     except OSError as error:
-        reason = (error.strerror or "unknown reason").lower()
-        raise InputError([_refused(path, f"{reason}; choose a folder you may write to, or make room")]) from error
+        raise _unwritable(path, f"{reason(error)}; choose a folder you may write to, or make room") from error
     finally:
         with contextlib.suppress(OSError):
             part.unlink()
@@ -93,18 +128,11 @@ def check_target(path: Path) -> Path:
     """
     target = Path(os.path.realpath(path))
     if not target.parent.is_dir():
-        raise InputError([_refused(path, "its folder is missing; make the folder first or name another")])
+        raise _unwritable(path, "its folder is missing; make the folder first or name another")
     if target.is_dir():
-        raise InputError([_refused(path, "it is a folder; name a file")])
+        raise _unwritable(path, "it is a folder; name a file")
     return target
 
 
-def _refused(path: Path, reason: str) -> Problem:
-    return Problem(str(path), "", f"the file cannot be written: {reason}")
-
-
-def _write_synced(path: Path, content: bytes) -> None:
-    with open(path, "xb") as file:
-        file.write(content)
-        file.flush()
-        os.fsync(file.fileno())
+def _unwritable(path: Path, why: str) -> InputError:
+    return InputError.of(path, f"the file cannot be written: {why}")

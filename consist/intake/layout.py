@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Collection, Mapping
+from collections.abc import Collection
 from pathlib import Path
 from typing import Any
 
-from consist.intake.fields import LENGTH, declared
+from consist.errors import InputError
+from consist.intake.fields import UNITS
 from consist.intake.files import Reading, raise_problems
 from consist.intake.toml import Keys, found, read_toml
-from consist.names import did_you_mean, likeness, nearest, plain, quoted, tidy
+from consist.names import did_you_mean, likeness, near_hint, plain, quoted, tidy
 from consist.scales import SCALES, Scale, known_scale
 from consist.track import Layout, Line, Piece, Place
 
@@ -18,18 +19,8 @@ __all__ = ["read_layout", "read_layout_into"]
 
 SAME_NAME = 0.85
 """Two names at least this alike, by difflib, are taken for one name with a slip of the pen."""
-
-
-LAYOUT = declared("layout")
-OWN_SCALE = declared("own_scale")
-PLACE = declared("place", "clearances")
-LINE = declared("line", "clearances")
 LONGEST_MM = 1_000_000.0  # a kilometre of model track in one piece is a slip of the pen
 
-PIECE = declared("piece")
-CURVE_ALONE = ("radius", "turn", "angle")
-ASKED = {True: ("grade", "radius", "turn", "angle", "easement"), False: ("length", "grade")}
-"""What is asked of a curve, and of a straight."""
 End = tuple[str, str]
 
 
@@ -38,41 +29,37 @@ def read_layout(path: Path) -> Layout:
     reading = Reading(plain(path.name or str(path)))
     layout = read_layout_into(path, reading)
     raise_problems(reading)
-    assert layout is not None
     return layout
 
 
-def read_layout_into(path: Path, reading: Reading) -> Layout | None:
-    """The layout of a file, problems going to `reading`; None where its lines cannot be used.
+def read_layout_into(path: Path, reading: Reading) -> Layout:
+    """The layout of a file, problems going to `reading`; refused where its lines cannot be used.
 
     Places that only lines name are places with every move allowed.
     """
-    table = read_toml(path, reading)
-    if table is None:
-        return None
-    keys = Keys(table, LAYOUT, "", reading)
-    name = keys.text("name") or path.stem
+    keys = Keys(read_toml(path, reading), ("layout",), "", reading)
+    name = keys.value("name") or path.stem
     scale = _scale(keys)
-    unit = keys.values("units").get("units")
-    track = _Track(unit or "mm", scale.gauge_mm / 2 if scale else 0.0, keys)
-    places = track.places()
-    lines = track.lines()
-    if lines is None:
-        return None
-    track.check_places(places, lines)
+    unit = keys.value("units") or "mm"
+    file = _LayoutFile(keys, unit, scale.gauge_mm / 2 if scale else 0.0)
+    places = file.places()
+    lines = file.lines()
+    file.check_places(places, lines)
     for line in lines:
         for place, _ in (line.start, line.finish):
             places.setdefault(place, Place(place))
-    return None if scale is None else Layout(name, scale, unit or "mm", places, lines, tuple(reading.notes))
+    if scale is None:
+        raise InputError(reading.problems)
+    return Layout(name, scale, unit, places, lines, tuple(reading.notes))
 
 
 def _scale(layout: Keys) -> Scale | None:
     value = layout.table.get("scale")
     if isinstance(value, dict):
-        own = Keys(value, OWN_SCALE, "scale", layout.reading).values()
-        return Scale(f"1:{own['ratio']:g}", **own) if len(own) == len(OWN_SCALE) else None
-    name = layout.text("scale")
-    scale = None if name is None else known_scale(name)
+        own = Keys(value, ("own_scale",), "scale", layout.reading).values()
+        return Scale(f"1:{own['ratio']:g}", **own) if len(own) == 3 else None
+    name = layout.value("scale")
+    scale = known_scale(name or "")
     if name is not None and scale is None:
         layout.problem(
             "scale",
@@ -82,18 +69,17 @@ def _scale(layout: Keys) -> Scale | None:
     return scale
 
 
-class _Track:
+class _LayoutFile:
     """The places and lines of one file, in its unit; a radius must be over `least_radius_mm`."""
 
-    def __init__(self, unit: str, least_radius_mm: float, layout: Keys) -> None:
-        self._mm, self._layout, self._reading = LENGTH[unit], layout, layout.reading
-        self._pieces = _Pieces(unit, least_radius_mm, layout.reading)
-        self._ends_named: dict[str, list[str]] = {}
+    def __init__(self, layout: Keys, unit: str, least_radius_mm: float) -> None:
+        self._layout, self._reading = layout, layout.reading
+        self._unit, self._mm, self._least_radius_mm = unit, UNITS["length"][unit], least_radius_mm
 
     def places(self) -> dict[str, Place]:
         """The places declared, by name."""
         places: dict[str, Place] = {}
-        for written, value in self._layout.below("place").items():
+        for written, value in (self._layout.value("place") or {}).items():
             name = tidy(written)
             label = f"place {quoted(name)}"
             if not isinstance(value, dict):
@@ -103,73 +89,125 @@ class _Track:
                 told = "found a place without a name of its own, expected each name once; rename it"
                 self._reading.problem(label, told)
             else:
-                places[name] = self._place(name, Keys(value, PLACE, label, self._reading))
+                keys = Keys(value, ("place", "clearances"), label, self._reading)
+                lengths = self._lengths(keys, "standing", "clearance_height", "clearance_width")
+                places[name] = Place(name, _through(keys), **lengths)
         return places
 
-    def _place(self, name: str, keys: Keys) -> Place:
-        lengths = self._lengths(keys.values())
-        moves = _through(keys)
-        self._ends_named[name] = [end for pair in moves or () for end in pair]
-        return Place(name, None if moves is None else frozenset(map(frozenset, moves)), **lengths)
-
-    def _lengths(self, read: dict[str, Any]) -> dict[str, float]:
+    def _lengths(self, keys: Keys, *names: str) -> dict[str, float]:
         """Lengths in mm under the names they go on by."""
-        return {f"{key}_mm": value * self._mm for key, value in read.items()}
+        return {f"{name}_mm": length * self._mm for name, length in keys.values(*names).items()}
 
-    def lines(self) -> tuple[Line, ...] | None:
-        """The lines in their order; None, with problems added, where one cannot be used or there is none."""
-        tables = self._layout.tables("line")
+    def lines(self) -> tuple[Line, ...]:
+        """The lines in their order; refused where one cannot be used or there is none."""
+        tables = self._layout.value("line")
         if not tables and self._layout.table.get("line", []) == []:
             self._layout.problem("line", "found no line of track, expected at least one; add a [[line]]")
-        lines = [self._line(number, table) for number, table in enumerate(tables, start=1)]
+        lines = [self._line(number, table) for number, table in enumerate(tables or (), start=1)]
         good = tuple(line for line in lines if line is not None)
-        return good if good and len(good) == len(lines) else None
+        if not good or len(good) < len(lines):
+            raise InputError(self._reading.problems)
+        return good
 
     def _line(self, number: int, table: dict[str, Any]) -> Line | None:
         start, finish = _end(table.get("from")), _end(table.get("to"))
-        label = f"line {number}" + (f" ({plain(start[0])} to {plain(finish[0])})" if start and finish else "")
-        keys = Keys(table, LINE, label, self._reading)
+        label = _label(number, start[0], finish[0]) if start and finish else f"line {number}"
+        keys = Keys(table, ("line", "clearances"), label, self._reading)
         for key, end in (("from", start), ("to", finish)):
             if end is None:
                 told = f'found {keys.found(key)}, expected a place and its end; write {key} = "PLACE, END"'
                 keys.problem(key, told)
         if start is not None and start == finish:
             keys.problem("to", "found the very end that the line starts from, expected another; correct from or to")
-        pieces = self._all_pieces(keys)
-        clearances = self._lengths(keys.values("clearance_height", "clearance_width"))
+        pieces = self._pieces(keys)
+        clearances = self._lengths(keys, "clearance_height", "clearance_width")
         if start is None or finish is None or start == finish or pieces is None:
             return None
         return Line(start, finish, pieces, **clearances)
 
-    def _all_pieces(self, keys: Keys) -> tuple[Piece, ...] | None:
+    def _pieces(self, keys: Keys) -> tuple[Piece, ...] | None:
         track = keys.table.get("track")
         if not isinstance(track, list) or not track:
             told = f"found {keys.found('track')}, expected a list of one piece or more"
             keys.problem("track", f"{told}; write track = [{{ length = ... }}]")
             return None
-        pieces = [self._pieces.read(one, keys.at(f"piece {number}")) for number, one in enumerate(track, start=1)]
+        pieces = [self._piece(one, keys.at(f"piece {number}")) for number, one in enumerate(track, start=1)]
         good = tuple(piece for piece in pieces if piece is not None)
         return good if len(good) == len(pieces) else None
 
-    def check_places(self, places: Mapping[str, Place], lines: tuple[Line, ...]) -> None:
+    def _piece(self, value: object, place: str) -> Piece | None:
+        """One piece of track; None where problems were added."""
+        before = len(self._reading.problems)
+        if not isinstance(value, dict):
+            told = f"found {found(value)}, expected a piece of track; write it as {{ length = ... }}"
+            self._reading.problem(place, told)
+            return None
+        keys = Keys(value, ("piece",), place, self._reading)
+        piece = self._curve(keys) if {"radius", "turn", "angle"} & {*value} else self._straight(keys)
+        sound = len(self._reading.problems) == before
+        if sound and piece is not None and piece.length_mm > LONGEST_MM:
+            sound = False
+            told = f"found more than {LONGEST_MM:.0f} mm of track in one piece, expected less; correct it"
+            keys.problem("", told)
+        return piece if sound else None
+
+    def _straight(self, keys: Keys) -> Piece | None:
+        if "easement" in keys.table:
+            keys.problem(
+                "easement",
+                "found an easement on a straight piece, expected it on a curve only; "
+                "remove it or add radius, turn and angle",
+            )
+        if "length" not in keys.table:
+            keys.problem(
+                "", "found neither a length nor a curve, expected one; add length, or radius, turn and angle"
+            )
+        read = {"grade": 0.0, **keys.values("length", "grade")}
+        return Piece(read["grade"] / 100.0, read["length"] * self._mm) if "length" in read else None
+
+    def _curve(self, keys: Keys) -> Piece | None:
+        if "length" in keys.table:
+            keys.problem(
+                "length",
+                "found a length on a curve, expected a straight's length or a curve's radius, turn and angle; "
+                "remove one or write two pieces",
+            )
+        read = {"grade": 0.0, "easement": 0.0, **keys.values("grade", "radius", "turn", "angle", "easement")}
+        if len(read) < 5:
+            return None
+        radius, easement, unit = read["radius"], read["easement"], self._unit
+        angle = math.radians(read["angle"])
+        longest = radius * angle
+        if radius * self._mm <= self._least_radius_mm:
+            keys.problem(
+                "radius",
+                f"found {radius:.6g} {unit}, expected more than half the gauge, "
+                f"{self._least_radius_mm / self._mm:.4g} {unit}; correct the radius",
+            )
+        elif easement > longest * (1 + 1e-9):
+            keys.problem(
+                "easement",
+                f"found an easement of {easement:.6g} {unit}, too long for its curve; the longest that fits is "
+                f"{math.floor(longest * 1000) / 1000:.6g} {unit}, shorten it or turn through more",
+            )
+        return Piece(read["grade"] / 100.0, 0.0, radius * self._mm, read["turn"], angle, easement * self._mm)
+
+    def check_places(self, places: dict[str, Place], lines: tuple[Line, ...]) -> None:
         """Add a problem for a place spelled two ways, and note what is declared and not used."""
         ends: dict[str, set[str]] = {}
         for number, line in enumerate(lines, start=1):
             for key, (place, end) in (("from", line.start), ("to", line.finish)):
                 if place not in ends:
-                    label = f"line {number} ({plain(line.start[0])} to {plain(line.finish[0])})"
+                    label = _label(number, line.start[0], line.finish[0])
                     self._check_spelling(place, places, f"{label}, {key}")
                 ends.setdefault(place, set()).add(end)
-        for name in places:
+        for name, declared in places.items():
             if name not in ends:
                 self._reading.note(f"declares the place {quoted(name)}, which no line comes to")
                 continue
-            for end in dict.fromkeys(self._ends_named[name]):
-                if end not in ends[name]:
-                    near = nearest(end, sorted(ends[name]))
-                    hint = f"; did you mean {quoted(near)}?" if near else ""
-                    told = f"names the end {quoted(end)} of {quoted(name)}, which no line comes to{hint}"
-                    self._reading.note(told)
+            for end in sorted(frozenset().union(*declared.through or ()) - ends[name]):
+                hint = near_hint(end, sorted(ends[name]))
+                self._reading.note(f"names the end {quoted(end)} of {quoted(name)}, which no line comes to{hint}")
 
     def _check_spelling(self, place: str, declared: Collection[str], label: str) -> None:
         near = None if place in declared else next((name for name in declared if _slip(place, name)), None)
@@ -181,107 +219,36 @@ class _Track:
             )
 
 
-class _Pieces:
-    """The pieces of one file, in its `unit`; a radius must be over `least_radius_mm`."""
-
-    def __init__(self, unit: str, least_radius_mm: float, reading: Reading) -> None:
-        self._unit, self._mm, self._least_radius_mm, self._reading = unit, LENGTH[unit], least_radius_mm, reading
-
-    def read(self, value: object, place: str) -> Piece | None:
-        """One piece of track; None where problems were added."""
-        before = len(self._reading.problems)
-        if not isinstance(value, dict):
-            told = f"found {found(value)}, expected a piece of track; write it as {{ length = ... }}"
-            self._reading.problem(place, told)
-            return None
-        keys = Keys(value, PIECE, place, self._reading)
-        curved = any(key in value for key in CURVE_ALONE)
-        _check_kind(keys, curved)
-        read = keys.values(*ASKED[curved])
-        if curved and {*CURVE_ALONE} <= set(read):
-            self._check_curve(read, keys)
-        if not curved:
-            self._check_longest(read.get("length", 0.0), keys)
-        if len(self._reading.problems) > before:
-            return None
-        grade = read.get("grade", 0.0) / 100.0
-        if not curved:
-            return Piece(grade, straight_mm=read["length"] * self._mm)
-        easement_mm = read.get("easement", 0.0) * self._mm
-        return Piece(grade, 0.0, read["radius"] * self._mm, read["turn"], math.radians(read["angle"]), easement_mm)
-
-    def _check_curve(self, read: dict[str, Any], keys: Keys) -> None:
-        radius, easement, unit = read["radius"], read.get("easement", 0.0), self._unit
-        if radius * self._mm <= self._least_radius_mm:
-            keys.problem(
-                "radius",
-                f"found {radius:.6g} {unit}, expected more than half the gauge, "
-                f"{self._least_radius_mm / self._mm:.4g} {unit}; correct the radius",
-            )
-            return
-        longest = radius * math.radians(read["angle"])
-        if easement > longest * (1 + 1e-9):
-            keys.problem(
-                "easement",
-                f"found an easement of {easement:.6g} {unit}, too long for its curve; the longest that fits is "
-                f"{math.floor(longest * 1000) / 1000:.6g} {unit}, shorten it or turn through more",
-            )
-        else:
-            self._check_longest(longest + easement, keys)
-
-    def _check_longest(self, length: float, keys: Keys) -> None:
-        if length * self._mm > LONGEST_MM:
-            told = f"found more than {LONGEST_MM:.0f} mm of track in one piece, expected less; correct it"
-            keys.problem("", told)
+def _label(number: int, start: str, finish: str) -> str:
+    return f"line {number} ({plain(start)} to {plain(finish)})"
 
 
-def _check_kind(keys: Keys, curved: bool) -> None:
-    """A piece is a straight or a curve, and not both."""
-    if curved and "length" in keys.table:
-        keys.problem(
-            "length",
-            "found a length on a curve, expected a straight's length or a curve's radius, turn and angle; "
-            "remove one or write two pieces",
-        )
-    if not curved and "easement" in keys.table:
-        keys.problem(
-            "easement",
-            "found an easement on a straight piece, expected it on a curve only; "
-            "remove it or add radius, turn and angle",
-        )
-    if not curved and "length" not in keys.table:
-        keys.problem("", "found neither a length nor a curve, expected one; add length, or radius, turn and angle")
-
-
-def _through(keys: Keys) -> tuple[End, ...] | None:
+def _through(keys: Keys) -> frozenset[frozenset[str]] | None:
+    pairs = keys.table.get("through")
     if "through" not in keys.table:
         return None
-    pairs = keys.table["through"]
+    moves = [_move(pair) for pair in pairs] if isinstance(pairs, list) else []
+    told = ""
     if not isinstance(pairs, list):
         told = f'found {found(pairs)}, expected a list of pairs of ends; write [["...", "..."]]'
-        keys.problem("through", told)
-        return None
-    moves = [_pair(pair) for pair in pairs]
-    if None in moves:
+    elif None in moves:
         bad = pairs[moves.index(None)]
         shown = "[" + ", ".join(found(end) for end in bad[:3]) + "]" if isinstance(bad, list) else found(bad)
         told = f'found {shown}, expected a pair of two different ends; write each move as ["west", "east"]'
+    if told:
         keys.problem("through", told)
-        return None
-    return tuple(move for move in moves if move is not None)
+    return None if told else frozenset(move for move in moves if move is not None)
 
 
-def _pair(pair: object) -> End | None:
+def _move(pair: object) -> frozenset[str] | None:
     if not isinstance(pair, list) or len(pair) != 2 or not all(isinstance(end, str) for end in pair):
         return None
-    one, other = (tidy(end) for end in pair)
-    return (one, other) if one and other and one != other else None
+    ends = frozenset(map(tidy, pair))
+    return ends if len(ends) == 2 and all(ends) else None
 
 
 def _end(value: object) -> End | None:
-    if not isinstance(value, str):
-        return None
-    place, comma, end = value.rpartition(",")
+    place, comma, end = value.rpartition(",") if isinstance(value, str) else ("", "", "")
     place, end = tidy(place), tidy(end)
     return (place, end) if comma and place and end and (place + end).isprintable() else None
 

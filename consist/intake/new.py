@@ -4,8 +4,6 @@ from __future__ import annotations
 
 import contextlib
 import os
-import secrets
-import shutil
 import tomllib
 from functools import cache
 from importlib.resources import files
@@ -14,11 +12,11 @@ from string import Template
 
 from consist.errors import InputError, Problem
 from consist.intake.fields import declared, explained
-from consist.intake.files import write_whole
+from consist.intake.files import reason, write_whole
 from consist.names import did_you_mean, quoted
 from consist.scales import SCALES, Scale, known_scale
 
-__all__ = ["NEW_FILES", "new_session"]
+__all__ = ["new_session"]
 
 NEW_FILES = ("session.toml", "layout.toml", "cars.csv", "engines.csv", "trains.csv", "guests.csv")
 IN_THE_WAY = (*NEW_FILES, "cars.xlsx", "engines.xlsx", "trains.xlsx", "guests.xlsx")
@@ -50,33 +48,37 @@ def new_session(folder: Path, scale: str) -> list[Path]:
     known = known_scale(scale)
     if known is None:
         hint = did_you_mean(scale, SCALES, "scales")
-        raise InputError([Problem("scale", "", f"found {quoted(scale)}, expected a known scale; {hint}")])
+        raise InputError.of("scale", f"found {quoted(scale)}, expected a known scale; {hint}")
     contents = _contents(known)
     try:
         _check_free(folder)
-        if folder.is_dir():
-            return _fill(folder, contents)
-        _make(folder, contents)
+        with contextlib.ExitStack() as undo:
+            if not folder.exists():
+                folder.mkdir()
+                undo.callback(folder.rmdir)
+            for name, text in contents.items():
+                write_whole(folder / name, text)
+                undo.callback((folder / name).unlink)
+            undo.pop_all()
     except (OSError, ValueError) as error:
-        reason = (getattr(error, "strerror", None) or "the name is not one a folder can have").lower()
-        text = f"the session cannot be written: {reason}; choose a folder you may write to"
-        raise InputError([Problem(str(folder), "", text)]) from error
+        told = f"the session cannot be written: {reason(error, 'folder')}; choose a folder you may write to"
+        raise InputError.of(folder, told) from error
     return [folder / name for name in contents]
 
 
 def _contents(scale: Scale) -> dict[str, str]:
     templates = files("consist.intake") / "templates"
     sample = tomllib.loads((templates / "samples.toml").read_text(encoding="utf-8"))[scale.name]
-    car_g = float(sample["car_g"])
-    engine_g = ENGINE_OVER_CAR * car_g
-    values = {
-        "scale": scale.name,
-        "standard": str(sample["standard"]),
-        "engine_weight": _figure(engine_g),
-        "pull": _figure(PULL_OVER_ENGINE * engine_g),
-        **{name: _figure(scale.by_ratio(length)) for name, length in HO_LENGTHS.items()},
-        **{f"weight_{spot}": _figure(share * car_g) for spot, share in enumerate(CAR_SHARES, start=1)},
+    engine_g = ENGINE_OVER_CAR * sample["car_g"]
+    figures = {
+        "engine_weight": engine_g,
+        "pull": PULL_OVER_ENGINE * engine_g,
+        **{name: scale.by_ratio(length) for name, length in HO_LENGTHS.items()},
+        **{f"weight_{spot}": share * sample["car_g"] for spot, share in enumerate(CAR_SHARES, start=1)},
     }
+    # Four figures, as a host would write a measured number.
+    values = {name: f"{float(f'{figure:.4g}'):g}" for name, figure in figures.items()}
+    values |= {"scale": scale.name, "standard": sample["standard"]}
     texts = {name: (templates / name).read_text(encoding="utf-8") for name in NEW_FILES}
     explained_texts = {name: Template(text).safe_substitute(_explanations()) for name, text in texts.items()}
     return {name: Template(text).substitute(values) for name, text in explained_texts.items()}
@@ -96,43 +98,13 @@ def _explanations() -> dict[str, str]:
     return said
 
 
-def _figure(value: float) -> str:
-    """Four figures, as a host would write a measured number."""
-    return f"{float(f'{value:.4g}'):g}"
-
-
 def _check_free(folder: Path) -> None:
-    if folder.exists() and not folder.is_dir():
-        raise InputError([Problem(str(folder), "", "found a file, expected a folder; name another folder")])
     there = [name for name in IN_THE_WAY if os.path.lexists(folder / name)]
+    if folder.exists() and not folder.is_dir():
+        raise InputError.of(folder, "found a file, expected a folder; name another folder")
+    if not folder.exists() and not folder.parent.is_dir():
+        told = "the folder that would hold the session is missing; make it first or name another"
+        raise InputError.of(folder.parent, told)
     if there:
-        text = "the file is there already and is not overwritten; name another folder or move the file away"
-        raise InputError(Problem(str(folder / name), "", text) for name in there)
-
-
-def _fill(folder: Path, contents: dict[str, str]) -> list[Path]:
-    written: list[Path] = []
-    try:
-        for name, text in contents.items():
-            write_whole(folder / name, text)
-            written.append(folder / name)
-    except BaseException:
-        for path in written:
-            with contextlib.suppress(OSError):
-                path.unlink()
-        raise
-    return written
-
-
-def _make(folder: Path, contents: dict[str, str]) -> None:
-    if not folder.parent.is_dir():
-        text = "the folder that would hold the session is missing; make it first or name another"
-        raise InputError([Problem(str(folder.parent), "", text)])
-    part = folder.parent / f".{folder.name[:100]}.{secrets.token_hex(6)}.part"
-    part.mkdir()
-    try:
-        _fill(part, contents)
-        part.rename(folder)
-    except BaseException:
-        shutil.rmtree(part, ignore_errors=True)
-        raise
+        told = "the file is there already and is not overwritten; name another folder or move the file away"
+        raise InputError(Problem(str(folder / name), "", told) for name in there)

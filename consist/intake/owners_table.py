@@ -9,21 +9,19 @@ import codecs
 import csv
 import io
 import re
-import warnings
 import zipfile
-from collections.abc import Iterable, Iterator, Mapping, Sequence
-from copy import copy
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from pathlib import Path
 from typing import Any
 
-from consist.intake.files import Reading, file_bytes
-from consist.intake.tables import Table, comment_line, decoded, delimiter_of, table_of
+from consist.errors import InputError
+from consist.intake.files import Reading, file_bytes, unless_refused
+from consist.intake.rows import parse_number
+from consist.intake.tables import Table, comment_line, decoded, delimiter_of, table_of, workbook_in
 
 __all__ = [
-    "KINDS",
-    "QUOTE",
     "OwnersTable",
     "Placed",
     "Record",
@@ -34,16 +32,28 @@ __all__ = [
     "workbook_of",
 ]
 
-KINDS = (".csv", ".xlsx")
 NOT_IN_A_CELL = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f]")
 """Characters that the XML of a workbook cannot hold."""
 CORE = "docProps/core.xml"
 SAVED_AT = re.compile(rb"<dcterms:modified.*?</dcterms:modified>")
 MADE_AND_SAVED_AT = re.compile(rb"<dcterms:(created|modified).*?</dcterms:\1>")
 ZIP_EPOCH = (1980, 1, 1, 0, 0, 0)
+MARKS = {
+    "utf-16": ((codecs.BOM_UTF16_BE, "utf-16-be"), (codecs.BOM_UTF16_LE, "utf-16-le")),
+    "utf-8-sig": ((codecs.BOM_UTF8, "utf-8"), (b"", "utf-8")),
+}
 
-_LINE = re.compile(r"([^\r\n]*)(\r\n|\r|\n|\Z)")
-QUOTE = '"'
+
+@dataclass(frozen=True)
+class Record:
+    """A row as it stands: its cells, quotes and blanks and all, and what ends its line."""
+
+    cells: tuple[str, ...]
+    end: str
+
+    def text(self, delimiter: str) -> str:
+        """The row as it stands in the file."""
+        return delimiter.join(self.cells) + self.end
 
 
 @dataclass(frozen=True)
@@ -55,40 +65,42 @@ class OwnersTable:
     table: Table
 
     @classmethod
-    def read(cls, path: Path, reading: Reading) -> OwnersTable | None:
-        """The table of a `.csv` or `.xlsx` file; None, with problems added, where it is none."""
+    def read(cls, path: Path, reading: Reading) -> OwnersTable:
+        """The table of a `.csv` or `.xlsx` file; refused where it is none."""
         content = file_bytes(path, reading)
-        table = None if content is None else table_of(content, path.suffix.lower(), reading)
-        return None if content is None or table is None else cls(path, content, table)
+        return cls(path, content, table_of(content, path.suffix.lower(), reading))
 
     @property
     def kind(self) -> str:
         """What the file's name ends in."""
         return self.path.suffix.lower()
 
-    def unchanged(self) -> bool:
-        """Whether the file still holds what was read."""
-        return file_bytes(self.path, Reading(self.path.name)) == self.content
+    def check_unchanged(self) -> None:
+        """Raise `InputError` where the file no longer holds what was read."""
+        if unless_refused(lambda: file_bytes(self.path, Reading(self.path.name))) != self.content:
+            raise self.changed()
+
+    def changed(self) -> InputError:
+        """The error of a table that is another than the one that was read."""
+        return InputError.of(self.path.name, "the table has changed since it was read; run the command again")
 
     @cached_property
     def delimiter(self) -> str:
         """What parts the cells of a CSV file."""
-        text, _ = self._text
-        return delimiter_of(text.replace("\r\n", "\n").replace("\r", "\n"))
+        return delimiter_of(self._text[0].replace("\r\n", "\n").replace("\r", "\n"))
 
     @property
-    def records(self) -> list[Record]:
-        """The records of a CSV file."""
-        return records_of(self._text[0], self.delimiter)
+    def cells(self) -> list[list[str]]:
+        """The cells of a CSV file as they stand, row by row; a comment is one cell."""
+        return [list(record.cells) for record in records_of(self._text[0], self.delimiter)]
 
-    def with_records(self, records: Sequence[Record]) -> bytes:
-        """A CSV file of those records, in the encoding and with the byte-order mark that the table has."""
-        _, encoding = self._text
-        text = "".join(record.text(self.delimiter) for record in records)
-        for mark, like in _MARKS.get(encoding, ()):
-            if self.content.startswith(mark):
-                return mark + text.encode(like)
-        return text.encode("utf-8" if encoding == "utf-8-sig" else encoding)
+    def with_cells(self, cells: Iterable[Sequence[str]]) -> bytes:
+        """A CSV file of those cells, in the encoding, with the byte-order mark and the ends of lines that it has."""
+        encoding = self._text[1]
+        marks = MARKS.get(encoding, ((b"", encoding),))
+        mark, like = next(each for each in marks if self.content.startswith(each[0]))
+        records = zip(cells, records_of(self._text[0], self.delimiter), strict=True)
+        return mark + "".join(Record(tuple(row), old.end).text(self.delimiter) for row, old in records).encode(like)
 
     @cached_property
     def _text(self) -> tuple[str, str]:
@@ -96,24 +108,20 @@ class OwnersTable:
         assert text is not None
         return text, encoding
 
+    def check_reads_back(
+        self, content: bytes, target: Path, cells: Mapping[int, Mapping[str, str]], cure: str
+    ) -> None:
+        """Raise `InputError` unless what is to be written reads as the table but for rows with other `cells`."""
+        table = unless_refused(lambda: table_of(content, target.suffix.lower(), Reading(target.name)))
+        wanted = [_said(cells.get(row.number, row.cells)) for row in self.table.rows]
+        if table is None or [_said(row.cells) for row in table.rows] != wanted:
+            raise InputError.of(target, f"the table does not read the same {cure}")
 
-_MARKS = {
-    "utf-16": ((codecs.BOM_UTF16_BE, "utf-16-be"), (codecs.BOM_UTF16_LE, "utf-16-le")),
-    "utf-8-sig": ((codecs.BOM_UTF8, "utf-8"),),
-}
 
-
-@dataclass(frozen=True)
-class Record:
-    """A row as it stands: its cells, quotes and blanks and all, and what ends its line. A comment is one cell."""
-
-    cells: tuple[str, ...]
-    end: str
-    comment: bool = False
-
-    def text(self, delimiter: str) -> str:
-        """The row as it stands in the file."""
-        return delimiter.join(self.cells) + self.end
+def _said(cells: Mapping[str, str]) -> dict[str, object]:
+    spot = cells.get("spot", "")
+    number = parse_number(spot, decimal_comma=True)
+    return {**cells, "spot": spot if number is None else number}
 
 
 def records_of(text: str, delimiter: str) -> list[Record]:
@@ -122,24 +130,20 @@ def records_of(text: str, delimiter: str) -> list[Record]:
     >>> [record.cells for record in records_of('a,"b,c"\\r\\n# d,e\\r\\n', ",")]
     [('a', '"b,c"'), ('# d,e',)]
     """
+    # The reader takes a line for a comment wherever it stands; nothing in it opens, closes or parts a cell.
+    masked = re.sub(r"[^\r\n]+", lambda line: "_" * len(line[0]) if comment_line(line[0]) else line[0], text)
+    # A quote opens a cell only as its first character, and two of them within stand for one.
+    quoted = r'"(?:[^"]|"")*(?:"|\Z)'
+    parted = re.escape(delimiter)
     records: list[Record] = []
-    cells: list[str] = [""]
-    quoted = False
-    for line, end in _lines(text):
-        if comment_line(line):
-            if not quoted:
-                records.append(Record((line,), end, comment=True))
-                continue
-            cells[-1] += line  # the reader takes such a line for a comment wherever it stands
-        else:
-            quoted = _add(cells, line, delimiter, quoted)
-        if quoted:
-            cells[-1] += end
-        else:
+    cells: list[str] = []
+    for match in re.finditer(rf"((?:{quoted})?[^{parted}\r\n]*)({parted}|\r\n|\r|\n|\Z)", masked):
+        raw, end = (text[slice(*match.span(part))] for part in (1, 2))
+        if match[0] or cells:
+            cells.append(raw)
+        if cells and end != delimiter:
             records.append(Record(tuple(cells), end))
-            cells = [""]
-    if quoted:
-        records.append(Record(tuple(cells), ""))
+            cells = []
     return records
 
 
@@ -149,36 +153,7 @@ def cell_text(raw: str, delimiter: str) -> str:
     >>> cell_text('"5"" flat"', ",")
     '5" flat'
     """
-    rows = list(csv.reader(io.StringIO(raw, newline=""), delimiter=delimiter))
-    return rows[0][0] if rows and rows[0] else ""
-
-
-def _lines(text: str) -> Iterator[tuple[str, str]]:
-    for match in _LINE.finditer(text):
-        if match.group():
-            yield match.group(1), match.group(2)
-
-
-def _add(cells: list[str], line: str, delimiter: str, quoted: bool) -> bool:
-    """Add a line's characters to the cells; gives whether it ends within quotes.
-
-    A quote opens a cell only as its first character, and two of them within stand for one.
-    """
-    opening, after_quote = not quoted, False
-    for character in line:
-        if quoted:
-            quoted = character != QUOTE
-            after_quote = not quoted
-        elif character == delimiter:
-            cells.append("")
-            opening, after_quote = True, False
-            continue
-        else:
-            quoted = character == QUOTE and (opening or after_quote)
-            after_quote = False
-        opening = False
-        cells[-1] += character
-    return quoted
+    return next(csv.reader([raw or '""'], delimiter=delimiter))[0]
 
 
 @dataclass(frozen=True)
@@ -195,27 +170,40 @@ def reordered_workbook(content: bytes, spot_column: int, placed: Sequence[Placed
 
     `spot_column` is counted from 0. Raises `ValueError` where cells of such a row are merged with others.
     """
-    book = _opened(content)
+    book = workbook_in(content, rich_text=True)
     sheet = book.worksheets[0]
     rows = {place.row for place in placed}
     if any(rows.intersection(range(area.min_row, area.max_row + 1)) for area in sheet.merged_cells.ranges):
         raise ValueError("merged cells")
-    taken = {row: [_WorkbookCell(cell) for cell in sheet[row]] for row in rows}
+    taken = {row: list(sheet[row]) for row in rows}
     for place in placed:
-        for column, target in enumerate(sheet[place.row]):
-            taken[place.spot if column == spot_column else place.body][column].put(target)
-    return _saved_like(book, content)
+        for column in range(sheet.max_column):
+            _move(taken[place.spot if column == spot_column else place.body][column], place.row)
+    return _saved(book, content)
+
+
+def _move(cell: Any, row: int) -> None:
+    """Set a cell into another row of its column."""
+    from openpyxl.formula.translate import Translator  # type: ignore[import-untyped]
+
+    before, cell.row = cell.coordinate, row
+    cell.parent._cells[row, cell.column] = cell
+    if cell.hyperlink:
+        cell.hyperlink.ref = cell.coordinate
+    if cell.data_type == "f" and isinstance(cell.value, str):
+        # a formula that looks at its own row looks at the row it has moved to
+        cell.value = Translator(cell.value, before).translate_formula(cell.coordinate)
 
 
 def with_numbers(content: bytes, cells: Mapping[tuple[int, int], float]) -> bytes:
     """The workbook with numbers in cells of its first sheet, by row and column from 1; looks stay."""
-    book = _opened(content)
+    book = workbook_in(content, rich_text=True)
     for (row, column), number in cells.items():
         cell = book.worksheets[0].cell(row, column)
         if cell.number_format == "@":  # a cell of text keeps what it shows only as a number
             cell.number_format = "General"
         cell.value = number
-    return _saved_like(book, content)
+    return _saved(book, content)
 
 
 def workbook_of(rows: Iterable[Sequence[str | int]]) -> bytes:
@@ -233,53 +221,20 @@ def workbook_of(rows: Iterable[Sequence[str | int]]) -> bytes:
                 cell = sheet.cell(number, column, NOT_IN_A_CELL.sub(" ", content))
                 cell.data_type = "s"  # openpyxl takes text that begins with = for a formula
                 cell.number_format = "@"
-    return _saved(book, MADE_AND_SAVED_AT)
+    return _saved(book)
 
 
-class _WorkbookCell:
-    """What a cell holds and how it looks, to be put into another."""
-
-    def __init__(self, cell: Any) -> None:
-        self.value, self.kind, self.at = cell.value, cell.data_type, cell.coordinate
-        self.style, self.hyperlink, self.comment = copy(cell._style), copy(cell.hyperlink), copy(cell.comment)
-
-    def put(self, target: Any) -> None:
-        from openpyxl.formula.translate import Translator  # type: ignore[import-untyped]
-
-        if target.coordinate == self.at:
-            return
-        formula = self.kind == "f" and isinstance(self.value, str)
-        # a formula that looks at its own row looks at the row it has moved to
-        target.value = Translator(self.value, self.at).translate_formula(target.coordinate) if formula else self.value
-        target.data_type = self.kind
-        target.hyperlink, target.comment = self.hyperlink, self.comment
-        target._style = copy(self.style)
-
-
-def _opened(content: bytes) -> Any:
-    import openpyxl
-
-    with warnings.catch_warnings():
-        warnings.simplefilter("ignore")
-        return openpyxl.load_workbook(io.BytesIO(content), rich_text=True)
-
-
-def _saved_like(book: Any, content: bytes) -> bytes:
-    with zipfile.ZipFile(io.BytesIO(content)) as parts:
-        dated = CORE in parts.namelist()
-    return _saved(book, SAVED_AT if dated else MADE_AND_SAVED_AT)
-
-
-def _saved(book: Any, times: re.Pattern[bytes]) -> bytes:
-    """The workbook's bytes, the same each time: without the times at which it was made or saved."""
+def _saved(book: Any, before: bytes | None = None) -> bytes:
+    """The workbook's bytes, the same each time: without when it was saved, nor, where none said so before, made."""
+    times = MADE_AND_SAVED_AT
+    if before is not None:
+        with zipfile.ZipFile(io.BytesIO(before)) as parts:
+            times = SAVED_AT if CORE in parts.namelist() else times
     out, steady = io.BytesIO(), io.BytesIO()
     book.save(out)
     with zipfile.ZipFile(out) as parts, zipfile.ZipFile(steady, "w", zipfile.ZIP_DEFLATED) as kept:
         for name in parts.namelist():
             part = parts.read(name)
-            kept.writestr(
-                zipfile.ZipInfo(name, ZIP_EPOCH),
-                times.sub(b"", part) if name == CORE else part,
-                zipfile.ZIP_DEFLATED,
-            )
+            content = times.sub(b"", part) if name == CORE else part
+            kept.writestr(zipfile.ZipInfo(name, ZIP_EPOCH), content, zipfile.ZIP_DEFLATED)
     return steady.getvalue()

@@ -7,23 +7,27 @@ one, under a name that no file has yet.
 from __future__ import annotations
 
 import contextlib
+import itertools
 import shutil
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from pathlib import Path
 
-from consist.errors import InputError, Problem
-from consist.intake.fields import POSITIVE, WEIGHT
-from consist.intake.files import Reading, raise_problems, write_whole
-from consist.intake.owners_table import KINDS, QUOTE, OwnersTable, cell_text, with_numbers
+from consist.errors import InputError
+from consist.intake.fields import POSITIVE, UNITS
+from consist.intake.files import Reading, raise_problems, reason, write_whole
+from consist.intake.owners_table import OwnersTable, cell_text, with_numbers
 from consist.intake.rows import parse_number
-from consist.intake.tables import Row, table_of
+from consist.intake.tables import KINDS, Row
 from consist.names import did_you_mean, quoted
 
 __all__ = ["Recorded", "WeightChange", "record_weights"]
 
 TABLES = ("cars.csv", "cars.xlsx", "guests.csv", "guests.xlsx")
-COLUMNS: Mapping[str, tuple[float, int]] = {"weight_oz": (WEIGHT["oz"], 3), "weight_g": (WEIGHT["g"], 2)}
+COLUMNS: Mapping[str, tuple[float, int]] = {
+    "weight_oz": (UNITS["weight"]["oz"], 3),
+    "weight_g": (UNITS["weight"]["g"], 2),
+}
 """The columns that hold a weight: grams in one unit, and the places written. A workshop scale shows no more."""
 
 
@@ -46,22 +50,6 @@ class Recorded:
     changes: tuple[WeightChange, ...]
 
 
-@dataclass(frozen=True)
-class _Cell:
-    """A cell to be written: row and column of the file from 1 and 0, and the number in its own unit as text."""
-
-    row: int
-    column: int
-    change: WeightChange
-
-
-@dataclass(frozen=True)
-class _New:
-    source: OwnersTable
-    content: bytes
-    changes: tuple[WeightChange, ...]
-
-
 def record_weights(path: Path, weights_g: Mapping[str, float]) -> tuple[Recorded, ...]:
     """Write new weights in grams into the table of cars at `path`, or into the tables of that session's folder.
 
@@ -71,8 +59,20 @@ def record_weights(path: Path, weights_g: Mapping[str, float]) -> tuple[Recorded
     """
     sources = [_source(each) for each in _tables(path)]
     _check_known(sources, weights_g)
-    new = [_new(source, weights_g) for source in sources if set(_rows(source)) & set(weights_g)]
-    return _written(new)
+    changes = {source.path: _changes(source, weights_g) for source in sources}
+    changed = [source for source in sources if changes[source.path]]
+    contents = [_content(source, changes[source.path]) for source in changed]
+    recorded = []
+    with contextlib.ExitStack() as undo:
+        for source, content in zip(changed, contents, strict=True):
+            source.check_unchanged()
+            backup = _backup(source)
+            undo.callback(_remove, backup)
+            write_whole(source.path, content)
+            undo.callback(write_whole, source.path, source.content)
+            recorded.append(Recorded(source.path, backup, tuple(changes[source.path].values())))
+        undo.pop_all()
+    return tuple(recorded)
 
 
 def _tables(path: Path) -> list[Path]:
@@ -84,85 +84,82 @@ def _tables(path: Path) -> list[Path]:
 
 def _source(path: Path) -> OwnersTable:
     reading = Reading(path.name)
-    source = None
-    if path.suffix.lower() in KINDS:
-        source = OwnersTable.read(path, reading)
-    else:
-        reading.problem("", "found no table of cars, expected .csv or .xlsx; name the table or its session's folder")
-    if source is not None and "car" not in source.table.columns:
-        reading.problem("header", "found no column 'car'; the first row must name the columns, add it")
+    if path.suffix.lower() not in KINDS:
+        reading.refuse("found no table of cars, expected .csv or .xlsx; name the table or its session's folder")
+    source = OwnersTable.read(path, reading)
+    if "car" not in source.table.header:
+        reading.refuse("found no column 'car'; the first row must name the columns, add it", "header")
     raise_problems(reading)
-    assert source is not None
     return source
 
 
 def _rows(source: OwnersTable) -> dict[str, Row]:
     """The rows by the name of their car."""
-    return {row.cells["car"]: row for row in source.table.rows if row.cells.get("car")}
+    return {row.cells["car"]: row for row in source.table.rows if row.cells["car"]}
 
 
 def _check_known(sources: Sequence[OwnersTable], weights_g: Mapping[str, float]) -> None:
+    reading = Reading(sources[0].path.name)
     known = [car for source in sources for car in _rows(source)]
-    problems = []
     for car, grams in weights_g.items():
         if car not in known:
-            told = f"found no car {quoted(car)}; {did_you_mean(car, known, 'cars')}"
-            problems.append(Problem(sources[0].path.name, "", told))
+            reading.problem("", f"found no car {quoted(car)}; {did_you_mean(car, known, 'cars')}")
         elif not POSITIVE.hold(grams):
             told = f"found a weight of {grams:g} g for {quoted(car)}, expected {POSITIVE.words}; correct it"
-            problems.append(Problem(sources[0].path.name, "", told))
-    if problems:
-        raise InputError(problems)
+            reading.problem("", told)
+    raise_problems(reading)
 
 
-def _new(source: OwnersTable, weights_g: Mapping[str, float]) -> _New:
-    cells = [_cell(source, row, weights_g[car]) for car, row in _rows(source).items() if car in weights_g]
-    content = _as_csv(source, cells) if source.kind == ".csv" else _as_workbook(source, cells)
-    _check_reads_back(source, cells, content)
-    return _New(source, content, tuple(cell.change for cell in cells))
+def _changes(source: OwnersTable, weights_g: Mapping[str, float]) -> dict[int, WeightChange]:
+    """The cells to be written, by the number of their row."""
+    rows = {car: row for car, row in _rows(source).items() if car in weights_g}
+    return {row.number: _change(source, row, weights_g[car]) for car, row in rows.items()}
 
 
-def _cell(source: OwnersTable, row: Row, grams: float) -> _Cell:
-    columns = [column for column in source.table.header if column in COLUMNS]
+def _change(source: OwnersTable, row: Row, grams: float) -> WeightChange:
+    table, name = source.table, source.path.name
+    columns = [column for column in table.header if column in COLUMNS]
     if not columns:
         told = "found no column weight_oz or weight_g to write a weight in; add one of them"
-        raise InputError([Problem(source.path.name, "header", told)])
-    filled = [column for column in columns if row.cells.get(column)]
+        raise InputError.of(name, told, "header")
+    filled = [column for column in columns if row.cells[column]]
     if len(filled) > 1:
         place = f"row {row.number}, {' and '.join(filled)}"
-        raise InputError([Problem(source.path.name, place, "found the weight twice; clear one of the two cells")])
-    column = filled[0] if filled else _most_filled(source, columns)
+        raise InputError.of(name, "found the weight twice; clear one of the two cells", place)
+    # A row without a weight has it where most rows have theirs.
+    column = max(filled or columns, key=lambda column: sum(bool(other.cells[column]) for other in table.rows))
     unit, places = COLUMNS[column]
     new = f"{grams / unit:.{places}f}".rstrip("0").rstrip(".")
-    if source.kind == ".csv" and _writes_commas(source):
-        new = new.replace(".", ",")
-    if float(new.replace(",", ".")) == 0:
-        told = f"found a weight too small to write in {column}; correct it"
-        raise InputError([Problem(source.path.name, f"row {row.number}", told)])
-    change = WeightChange(row.cells["car"], column, row.cells.get(column, ""), new)
-    return _Cell(row.number, source.table.header.index(column), change)
+    if float(new) == 0:
+        raise InputError.of(name, f"found a weight too small to write in {column}; correct it", f"row {row.number}")
+    written = new.replace(".", ",") if source.kind == ".csv" and _has_commas(source) else new
+    return WeightChange(row.cells["car"], column, row.cells[column], written)
 
 
-def _most_filled(source: OwnersTable, columns: Sequence[str]) -> str:
-    return max(columns, key=lambda column: sum(bool(row.cells.get(column)) for row in source.table.rows))
-
-
-def _writes_commas(source: OwnersTable) -> bool:
+def _has_commas(source: OwnersTable) -> bool:
     """Whether decimals in the table have a comma before them."""
-    cells = [cell for row in source.table.rows for cell in row.cells.values()]
-    return source.table.decimal_comma and any(
-        "," in cell and parse_number(cell, decimal_comma=True) is not None for cell in cells
-    )
+    cells = (cell for row in source.table.rows for cell in row.cells.values())
+    return source.table.decimal_comma and any("," in cell and parse_number(cell, True) is not None for cell in cells)
 
 
-def _as_csv(source: OwnersTable, cells: Sequence[_Cell]) -> bytes:
-    records = source.records
-    for cell in cells:
-        record = records[cell.row - 1]
-        row = [*record.cells, *[""] * (cell.column + 1 - len(record.cells))]
-        row[cell.column] = _put(row[cell.column], cell.change.new, source.delimiter)
-        records[cell.row - 1] = replace(record, cells=tuple(row))
-    return source.with_records(records)
+def _content(source: OwnersTable, changes: Mapping[int, WeightChange]) -> bytes:
+    """The table with those cells written, which reads as it should."""
+    at = {number: source.table.header.index(change.column) for number, change in changes.items()}
+    if source.kind == ".csv":
+        cells = source.cells
+        for number, change in changes.items():
+            row, column = cells[number - 1], at[number]
+            row += [""] * (column + 1 - len(row))
+            row[column] = _put(row[column], change.new, source.delimiter)
+        content = source.with_cells(cells)
+    else:
+        numbers = {(number, at[number] + 1): float(change.new) for number, change in changes.items()}
+        content = with_numbers(source.content, numbers)
+    rows = {row.number: row.cells for row in source.table.rows}
+    weighed = {number: {**rows[number], change.column: change.new} for number, change in changes.items()}
+    cure = "with the new weight in it, nothing was written; type it in yourself"
+    source.check_reads_back(content, Path(source.path.name), weighed, cure)
+    return content
 
 
 def _put(raw: str, new: str, delimiter: str) -> str:
@@ -172,76 +169,27 @@ def _put(raw: str, new: str, delimiter: str) -> str:
     '"4,6" '
     """
     old = cell_text(raw, delimiter).strip()
-    if old and raw.strip().startswith(QUOTE):
-        return raw.replace(old, new, 1)
-    return new.join(_around(raw if old else ""))
-
-
-def _around(text: str) -> tuple[str, str]:
-    if not text.strip():
-        return text, ""
-    start = len(text) - len(text.lstrip())
-    return text[:start], text[len(text.rstrip()) :]
-
-
-def _as_workbook(source: OwnersTable, cells: Sequence[_Cell]) -> bytes:
-    return with_numbers(source.content, {(cell.row, cell.column + 1): float(cell.change.new) for cell in cells})
-
-
-def _check_reads_back(source: OwnersTable, cells: Sequence[_Cell], content: bytes) -> None:
-    """Raise `InputError` unless what is to be written says of every row what it should."""
-    wanted = {row.number: dict(row.cells) for row in source.table.rows}
-    for cell in cells:
-        wanted[cell.row][cell.change.column] = cell.change.new
-    table = table_of(content, source.kind, Reading(source.path.name))
-    if table is None or {row.number: row.cells for row in table.rows} != wanted:
-        told = "the table does not read the same with the new weight in it, nothing was written; type it in yourself"
-        raise InputError([Problem(source.path.name, "", told)])
-
-
-def _written(new: Sequence[_New]) -> tuple[Recorded, ...]:
-    """All tables written, or every file as it was."""
-    done: list[Recorded] = []
-    made: list[Path] = []
-    try:
-        for each in new:
-            if not each.source.unchanged():
-                told = "the table has changed since it was read; run the command again"
-                raise InputError([Problem(each.source.path.name, "", told)])
-            backup = _backup(each.source)
-            made.append(backup)
-            write_whole(each.source.path, each.content)
-            done.append(Recorded(each.source.path, backup, each.changes))
-    except BaseException:
-        for recorded, each in zip(done, new, strict=False):
-            write_whole(recorded.file, each.source.content)
-        for backup in made:
-            with contextlib.suppress(OSError):
-                backup.unlink()
-        raise
-    return tuple(done)
+    return raw.replace(old, new, 1) if old else new
 
 
 def _backup(source: OwnersTable) -> Path:
     """The table's old bytes kept under a name that no file has yet."""
-    number = 1
-    while True:
-        name = f"{source.path.name}.bak" if number == 1 else f"{source.path.name}.bak{number}"
-        path = source.path.with_name(name)
-        made = False
+    for number in itertools.count(1):
+        path = source.path.with_name(f"{source.path.name}.bak{number if number > 1 else ''}")
         try:
             with open(path, "xb") as file:
-                made = True
                 file.write(source.content)
             shutil.copymode(source.path, path)
         except FileExistsError:
-            number += 1
+            continue
         except OSError as error:
-            reason = (error.strerror or "unknown reason").lower()
-            if made:
-                with contextlib.suppress(OSError):
-                    path.unlink()
-            told = f"the old table cannot be kept: {reason}; choose a folder you may write to, or make room"
-            raise InputError([Problem(str(path), "", told)]) from error
-        else:
-            return path
+            _remove(path)
+            told = f"the old table cannot be kept: {reason(error)}; choose a folder you may write to, or make room"
+            raise InputError.of(path, told) from error
+        return path
+    raise AssertionError("there is always another name")
+
+
+def _remove(path: Path) -> None:
+    with contextlib.suppress(OSError):
+        path.unlink()

@@ -8,12 +8,12 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from consist.intake.fields import Field
+from consist.intake.fields import Field, at_odds, declared
 from consist.intake.files import Reading
-from consist.intake.tables import Row, Table, read_table
-from consist.names import listed, nearest, plain, quoted
+from consist.intake.tables import KINDS, Row, Table, read_table
+from consist.names import listed, near_hint, plain, quoted
 
-__all__ = ["Given", "open_table", "parse_number", "read_cells", "read_rows", "table_file"]
+__all__ = ["Given", "parse_number", "read_rows", "table_file"]
 
 UNITS_IN_USE = frozenset(
     {"g", "gm", "gram", "grams", "kg", "oz", "ounce", "ounces", "lb", "lbs", "n", "percent", "pct", "deg", "degrees"}
@@ -42,34 +42,42 @@ class Given:
 
 def table_file(folder: Path, name: str) -> tuple[Path | None, Reading]:
     """The file of a folder's table, None where it has none or, with a problem added, two; and its reading."""
-    there = [path for path in (folder / f"{name}.csv", folder / f"{name}.xlsx") if path.exists()]
+    there = [path for kind in KINDS if (path := folder / f"{name}{kind}").exists()]
     reading = Reading(there[0].name if there else f"{name}.csv")
     if len(there) > 1:
         reading.problem("", f"found {name}.csv and {name}.xlsx, expected one of them; remove or rename the other")
-        return None, reading
-    return (there[0] if there else None), reading
+    return (there[0] if len(there) == 1 else None), reading
 
 
-def open_table(
-    path: Path, fields: Sequence[Field], needed: Sequence[str], reading: Reading
-) -> tuple[Table, frozenset[str]] | None:
-    """A file's table and the names of its fields whose columns cannot be read.
+def read_rows(path: Path, tables: Sequence[str], reading: Reading) -> tuple[Given, ...]:
+    """The rows of a table that names something in its first field, by the tables of `fields.toml` that declare it.
 
-    None, with problems added, where the file cannot be read as a table, or a needed column is missing.
+    Problems go to `reading`; refused where the file is no table or a column that is needed is missing.
     """
+    fields = declared(*tables)
     table = read_table(path, reading)
-    if table is None:
-        return None
-    missing = [column for column in needed if column not in table.columns]
+    _check_header(table, [each.name for each in fields if _is_needed(each)], reading)
+    unread = frozenset(_unread(table, fields, reading))
+    given = [_given(row, fields, unread, table.decimal_comma, reading) for row in table.rows]
+    rows = tuple(row for row in given if row.name)
+    if fields[0].once:
+        rows = tuple(_once(rows, fields[0].name, reading))
+    for row in rows:
+        for at, told in at_odds(tables[0], {**row.values, "name": quoted(row.name)}, row.filled):
+            reading.problem(f"row {row.row}, {at}", told)
+    return rows
+
+
+def _is_needed(each: Field) -> bool:
+    return each.kind == "name" or bool(each.needed)
+
+
+def _check_header(table: Table, needed: Sequence[str], reading: Reading) -> None:
+    missing = [column for column in needed if column not in table.header]
     if missing:
         word, them = ("column", "it") if len(missing) == 1 else ("columns", "them")
-        reading.problem(
-            "header",
-            f"found {listed(table.columns)} and no {word} {listed(missing)}; the first row must name the columns, "
-            f"add {them}",
-        )
-        return None
-    return table, frozenset(_unread(table, fields, reading))
+        found = f"found {listed(table.columns)} and no {word} {listed(missing)}"
+        reading.refuse(f"{found}; the first row must name the columns, add {them}", "header")
 
 
 def _unread(table: Table, fields: Sequence[Field], reading: Reading) -> Iterator[str]:
@@ -80,8 +88,7 @@ def _unread(table: Table, fields: Sequence[Field], reading: Reading) -> Iterator
             continue
         slip = next((each for each in fields if each.is_number and _slips(column, each)), None)
         if slip is None:
-            near = nearest(column, known)
-            hint = f"; did you mean {quoted(near)}?" if near else ""
+            hint = near_hint(column, known)
             reading.note(f"has a column {quoted(column)} that consist does not know; it was passed over{hint}")
             continue
         fault = "without its unit" if column == slip.name else "with a unit that consist does not take here"
@@ -95,75 +102,46 @@ def _slips(column: str, each: Field) -> bool:
     return column == each.name or (start == each.name and unit in UNITS_IN_USE)
 
 
-def read_rows(path: Path, fields: Sequence[Field], reading: Reading) -> tuple[Given, ...] | None:
-    """The rows of a table, each named once by its first field; None, with problems added, where it is none."""
-    opened = open_table(path, fields, [fields[0].name], reading)
-    if opened is None:
-        return None
-    table, unread = opened
-    named = tuple(_named(table, fields[0].name, reading))
-    return tuple(
-        Given(
-            name,
-            row.number,
-            read_cells(fields[1:], row, table.decimal_comma, reading),
-            unread.union(each.name for each in fields if any(row.cells.get(column) for column in each.columns)),
-        )
-        for name, row in named
-    )
-
-
-def _named(table: Table, column: str, reading: Reading) -> Iterator[tuple[str, Row]]:
-    first: dict[str, int] = {}
-    for row in table.rows:
-        name = row.cells[column]
-        place = f"row {row.number}, {column}"
-        if not name:
-            reading.problem(place, f"found an empty cell, expected the {column}'s name; name it or clear the row")
-        elif name in first:
-            told = f"found {quoted(name)}, which row {first[name]} names already"
-            reading.problem(place, f"{told}; expected each {column} once, remove one")
-        else:
-            first[name] = row.number
-            yield name, row
-
-
-def read_cells(fields: Sequence[Field], row: Row, decimal_comma: bool, reading: Reading) -> dict[str, Any]:
-    """What a row says, by the names its fields go on by, without what is blank or, with a problem added, bad."""
+def _given(row: Row, fields: Sequence[Field], unread: frozenset[str], decimal_comma: bool, reading: Reading) -> Given:
     values: dict[str, Any] = {}
+    filled = set(unread)
     for each in fields:
-        filled = [column for column in each.columns if row.cells.get(column)]
-        place = f"row {row.number}, {' and '.join(filled)}"
-        if len(filled) > 1:
-            found = " and ".join(quoted(row.cells[column]) for column in filled)
-            what = each.name.replace("_", " ")
-            reading.problem(place, f"found {found}, expected the {what} once; clear one of the two cells")
-        elif filled:
-            value, wrong = _value(each, filled[0], row.cells[filled[0]], decimal_comma)
-            if wrong:
-                reading.problem(place, f"found {quoted(row.cells[filled[0]])}, {wrong}")
-            else:
-                values[each.goes_on_as] = value
-    return values
+        cells = {column: text for column in each.columns if (text := row.cells.get(column))}
+        value, told = _read(each, cells, decimal_comma)
+        if told:
+            reading.problem(f"row {row.number}, {' and '.join(cells or [each.name])}", told)
+        elif cells:
+            values[each.goes_on_as] = value
+        if cells:
+            filled.add(each.name)
+    return Given(values.pop(fields[0].name, ""), row.number, values, frozenset(filled))
 
 
-def _value(each: Field, column: str, text: str, decimal_comma: bool) -> tuple[object, str]:
-    """What a cell holds, in the program's own unit, and what is wrong with it, empty where it is good."""
+def _read(each: Field, cells: Mapping[str, str], decimal_comma: bool) -> tuple[Any, str]:
+    """What a field's filled cells say, in the program's own unit, and what is wrong with them, empty if nothing."""
+    value, told = None, ""
+    if len(cells) > 1:
+        found = " and ".join(map(quoted, cells.values()))
+        told = f"found {found}, expected the {each.name.replace('_', ' ')} once; clear one of the two cells"
+    elif cells:
+        [(column, text)] = cells.items()
+        value = _value(each, text, each.columns[column], decimal_comma)
+        told = f"found {quoted(text)}, {_fault(each, text, decimal_comma)}" if value is None else ""
+    elif _is_needed(each):
+        told = f"found an empty cell, {each.fault}; {each.cure}"
+    return value, told
+
+
+def _value(each: Field, text: str, unit: float, decimal_comma: bool) -> Any:
+    """What a cell holds, None where it may not."""
     if each.words:
-        known = text.casefold() in each.words
-        return each.words.get(text.casefold()), "" if known else f"{each.fault}; {each.cure}"
-    if not (each.is_number or each.kind == "whole number"):
-        return text, ""
+        return each.words.get(text.casefold())
+    if not (each.is_number or each.is_count):
+        return text
     number = parse_number(text, decimal_comma)
-    held = number if number is not None and each.bounds.hold(number) else None
-    if each.kind == "whole number":
-        whole = held is not None and held.is_integer()
-        return (int(held) if held is not None and whole else None), "" if whole else f"{each.fault}; {each.cure}"
-    if number is None:
-        return None, f"expected a number; {_mended(text, each)}"
-    if held is None:
-        return None, f"expected {each.bounds.words}; {each.cure}"
-    return held * each.columns[column], ""
+    if number is None or not each.bounds.hold(number) or (each.is_count and not number.is_integer()):
+        return None
+    return int(number) if each.is_count else number * unit
 
 
 def parse_number(text: str, decimal_comma: bool = False) -> float | None:
@@ -179,12 +157,26 @@ def parse_number(text: str, decimal_comma: bool = False) -> float | None:
     return float(text) if _PLAIN.fullmatch(text) else None
 
 
-def _mended(text: str, each: Field) -> str:
-    """What to do about a cell that is no number."""
-    if _THOUSANDS.fullmatch(text):
-        return "write it without thousands separators, and with a point before decimals"
-    if re.fullmatch(r"[+-]?\d*,\d+", text):
-        return f"write {text.replace(',', '.')} with a point"
-    if _WITH_UNIT.fullmatch(text):
-        return "write the number alone, since the column's name carries the unit"
-    return each.cure
+def _fault(each: Field, text: str, decimal_comma: bool) -> str:
+    """What was expected in place of a bad cell, and what to do about it."""
+    expected, cure = each.fault or f"expected {each.bounds.words}", each.cure
+    if not each.fault and parse_number(text, decimal_comma) is None:
+        expected = "expected a number"
+        if _THOUSANDS.fullmatch(text):
+            cure = "write it without thousands separators, and with a point before decimals"
+        elif re.fullmatch(r"[+-]?\d*,\d+", text):
+            cure = f"write {text.replace(',', '.')} with a point"
+        elif _WITH_UNIT.fullmatch(text):
+            cure = "write the number alone, since the column's name carries the unit"
+    return f"{expected}; {cure}"
+
+
+def _once(rows: Sequence[Given], column: str, reading: Reading) -> Iterator[Given]:
+    """The rows whose name no row before has, with a problem for each other."""
+    first: dict[str, int] = {}
+    for row in rows:
+        if first.setdefault(row.name, row.row) == row.row:
+            yield row
+        else:
+            told = f"found {quoted(row.name)}, which row {first[row.name]} names already"
+            reading.problem(f"row {row.row}, {column}", f"{told}; expected each {column} once, remove one")

@@ -1,36 +1,36 @@
-"""`cars.csv`, `guests.csv` and `engines.csv`: one row a car or an engine."""
+"""Tables of which a row is one thing: `cars.csv`, `guests.csv` and `engines.csv`, and the `pieces.csv` of weight.
+
+Where there is no table of pieces, coins and quarter-ounce stick-on pieces are taken to be at hand in plenty. Weights
+of coins are those of the US Mint. Nuts and washers differ too much to be known: the user weighs them.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable
+from collections.abc import Iterable
+from dataclasses import dataclass
 from pathlib import Path
 
-from consist.intake.fields import Field, declared
 from consist.intake.files import Reading, raise_problems
-from consist.intake.rows import Given, read_rows
+from consist.intake.rows import Given, read_rows, table_file
 from consist.lengths import longer
-from consist.names import did_you_mean, plain, quoted
-from consist.scales import Scale
+from consist.names import plain
+from consist.scales import GRAMS_PER_OUNCE, Scale
 from consist.stock import Car, Engine, WeightStandard, car_by_rule, engine_by_rule
 
 __all__ = [
-    "CARS",
-    "ENGINES",
-    "GUESTS",
+    "KNOWN_PIECES",
+    "PieceKind",
     "cars_of",
     "check_bodies",
-    "check_homes",
     "engines_of",
+    "pieces_at_hand",
+    "read_car_rows",
     "read_cars",
-    "read_cars_into",
-    "read_engines_into",
+    "read_engine_rows",
+    "read_pieces",
 ]
 
 FREEST_PERCENT = 0.1  # common practice, no source: the freest cars need several times this
-
-CARS = declared("cars")
-GUESTS = declared("cars", "guests")
-ENGINES = declared("engines")
 
 
 def read_cars(path: Path, scale: Scale | None = None) -> tuple[Given, ...]:
@@ -39,31 +39,24 @@ def read_cars(path: Path, scale: Scale | None = None) -> tuple[Given, ...]:
     Raises `InputError` with every problem of the file.
     """
     reading = Reading(plain(path.name))
-    read = read_cars_into(path, reading)
+    rows = read_car_rows(path, reading)
     if scale is not None:
-        check_bodies(read or (), scale, reading)
+        check_bodies(rows, scale, reading)
     raise_problems(reading)
-    return read or ()
+    return rows
 
 
-def cars_of(
-    rows: Iterable[Given], scale: Scale, standard: WeightStandard, rolling_percent: float, *, guest: bool = False
-) -> tuple[Car, ...]:
-    """The cars of checked rows, with what they leave out assumed by rule."""
-    return tuple(car_by_rule(row.name, scale, standard, rolling_percent, guest=guest, **row.values) for row in rows)
-
-
-def engines_of(rows: Iterable[Given], scale: Scale) -> tuple[Engine, ...]:
-    """The engines of checked rows, with what they leave out assumed by rule."""
-    return tuple(engine_by_rule(row.name, scale, **row.values) for row in rows)
-
-
-def read_cars_into(path: Path, reading: Reading, fields: tuple[Field, ...] = CARS) -> tuple[Given, ...] | None:
-    """The rows of a table of cars, problems going to `reading`; None where it cannot be read as one."""
-    rows = read_rows(path, fields, reading)
-    for row in rows or ():
-        _note_free_rolling(row, reading)
-        _check_car(row, reading)
+def read_car_rows(path: Path, reading: Reading, tables: tuple[str, ...] = ("cars",)) -> tuple[Given, ...]:
+    """The rows of a table of cars, problems going to `reading`; refused where it cannot be read as one."""
+    rows = read_rows(path, tables, reading)
+    for row in rows:
+        # A spreadsheet cell shown as 1.4 % holds 0.014.
+        rolls_at = row.values.get("rolls_at_percent")
+        if rolls_at is not None and rolls_at < FREEST_PERCENT:
+            reading.note(
+                f"has a rolls_at_percent of {rolls_at:.4g} in row {row.row}, freer than cars roll; "
+                "if the cell is shown as a percentage, write 1.4 for 1.4 %"
+            )
     return rows
 
 
@@ -80,75 +73,55 @@ def check_bodies(rows: Iterable[Given], scale: Scale, reading: Reading) -> None:
             )
 
 
-def _note_free_rolling(row: Given, reading: Reading) -> None:
-    # A spreadsheet cell shown as 1.4 % holds 0.014.
-    rolls_at = row.values.get("rolls_at_percent")
-    if rolls_at is not None and rolls_at < FREEST_PERCENT:
-        reading.note(
-            f"has a rolls_at_percent of {rolls_at:.4g} in row {row.row}, freer than cars roll; "
-            "if the cell is shown as a percentage, write 1.4 for 1.4 %"
-        )
+def read_engine_rows(path: Path, reading: Reading) -> tuple[Given, ...]:
+    """The rows of a table of engines, problems going to `reading`; refused where it is no such table."""
+    return read_rows(path, ("engines",), reading)
 
 
-def _check_car(row: Given, reading: Reading) -> None:
-    if not row.filled & {"body_length", "coupled_length"}:
-        reading.problem(
-            f"row {row.row}, body_length",
-            f"found no length for the car {quoted(row.name)}, expected body_length or coupled_length; "
-            "measure one of them",
-        )
-    _check_centers(row, reading)
-    coupled, body = row.values.get("coupled_length_mm"), row.values.get("body_length_mm")
-    if coupled is not None and body is not None and longer(body, coupled):
-        reading.problem(
-            f"row {row.row}, coupled_length",
-            f"found a coupled length of {coupled:.5g} mm, expected no less than the body length of {body:.5g} mm; "
-            "correct one of the two",
-        )
+def cars_of(
+    rows: Iterable[Given], scale: Scale, standard: WeightStandard, rolling_percent: float, *, guest: bool = False
+) -> tuple[Car, ...]:
+    """The cars of checked rows, with what they leave out assumed by rule."""
+    return tuple(car_by_rule(row.name, scale, standard, rolling_percent, guest=guest, **row.values) for row in rows)
 
 
-def _check_centers(row: Given, reading: Reading) -> None:
-    coupled, centers = row.values.get("coupled_length_mm"), row.values.get("truck_centers_mm")
-    if coupled is not None and centers is not None and not longer(coupled, centers):
-        reading.problem(
-            f"row {row.row}, truck_centers",
-            f"found {centers:.5g} mm between truck centers, expected less than the coupled length "
-            f"of {coupled:.5g} mm; correct one of the two",
-        )
+def engines_of(rows: Iterable[Given], scale: Scale) -> tuple[Engine, ...]:
+    """The engines of checked rows, with what they leave out assumed by rule."""
+    return tuple(engine_by_rule(row.name, scale, **row.values) for row in rows)
 
 
-def read_engines_into(path: Path, reading: Reading) -> tuple[Given, ...] | None:
-    """The rows of a table of engines, problems going to `reading`; None where it is not such a table."""
-    rows = read_rows(path, ENGINES, reading)
-    for row in rows or ():
-        _check_engine(row, reading)
-    return rows
+@dataclass(frozen=True)
+class PieceKind:
+    """A kind of piece: its weight, its length where it was measured, and how many there are (None: plenty)."""
+
+    piece: str
+    weight_g: float
+    length_mm: float | None = None
+    on_hand: int | None = None
 
 
-def _check_engine(row: Given, reading: Reading) -> None:
-    if not row.filled & {"weight", "drivers_weight", "pull"}:
-        reading.problem(
-            f"row {row.row}, weight",
-            f"found neither a weight nor a pull for the engine {quoted(row.name)}, expected one of them; "
-            "fill in weight_g, drivers_weight_g or pull_g",
-        )
-    _check_centers(row, reading)
-    weight, drivers = row.values.get("weight_g"), row.values.get("drivers_weight_g")
-    if weight is not None and drivers is not None and drivers > weight * (1 + 1e-9):
-        reading.problem(
-            f"row {row.row}, drivers_weight",
-            f"found {drivers:.5g} g on the drivers, expected no more than the engine's weight of {weight:.5g} g; "
-            "correct one of the two",
-        )
+KNOWN_PIECES = (
+    PieceKind("quarter-ounce stick-on", 0.25 * GRAMS_PER_OUNCE),
+    PieceKind("quarter coin", 5.670),
+    PieceKind("nickel coin", 5.000),
+    PieceKind("cent coin", 2.500),
+    PieceKind("dime coin", 2.268),
+)
+"""Known by default. Coins: US Mint, cents since 1982. Stick-on wheel weights: common practice, no source."""
 
 
-def check_homes(rows: Iterable[Given], places: Collection[str], reading: Reading) -> None:
-    """Add a problem for each engine whose home is not a place of the layout. A blank home is anywhere."""
-    for row in rows:
-        home = row.values.get("home")
-        if home is not None and home not in places:
-            hint = did_you_mean(home, places, "places")
-            reading.problem(
-                f"row {row.row}, home",
-                f"found {quoted(home)}, expected a place of the layout or an empty cell; {hint}",
-            )
+def read_pieces(path: Path) -> tuple[PieceKind, ...]:
+    """The pieces of a table. Raises `InputError` with every problem of the file."""
+    reading = Reading(plain(path.name))
+    rows = read_rows(path, ("pieces",), reading)
+    if not rows and not any(problem.place.startswith("row ") for problem in reading.problems):
+        reading.problem("", "found no piece, expected at least one row; add a piece or remove the file")
+    raise_problems(reading)
+    return tuple(PieceKind(row.name, **{k: v for k, v in row.values.items() if k != "note"}) for row in rows)
+
+
+def pieces_at_hand(folder: Path) -> tuple[PieceKind, ...]:
+    """The pieces of a folder's own table, or those known by default where it has none. Raises `InputError`."""
+    path, reading = table_file(folder, "pieces")
+    raise_problems(reading)
+    return KNOWN_PIECES if path is None else read_pieces(path)

@@ -11,17 +11,35 @@ import csv
 import io
 import re
 import warnings
+from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import zip_longest
 from pathlib import Path
+from typing import Any
 
+from consist.errors import InputError
 from consist.intake.files import Reading, file_bytes
 from consist.names import listed, plain, quoted, tidy
 
-__all__ = ["Row", "Table", "comment_line", "decoded", "delimiter_of", "read_table", "table_of", "workbook_cells"]
+__all__ = [
+    "KINDS",
+    "Row",
+    "Table",
+    "comment_line",
+    "decoded",
+    "delimiter_of",
+    "read_table",
+    "table_of",
+    "workbook_cells",
+    "workbook_in",
+]
+
+KINDS = (".csv", ".xlsx")
+MOST_CELLS = 5_000_000  # beyond any roster; a file this wide and long is not a table
+FAILED = "#ERROR"  # what a formula that failed is read as
 
 _BINARY = re.compile(r"[\x00-\x08\x0e-\x1f\x7f-\x9f]")
 _DELIMITERS = (",", ";", "\t")
-MOST_CELLS = 5_000_000  # beyond any roster; a file this wide and long is not a table
 
 
 @dataclass(frozen=True)
@@ -34,50 +52,42 @@ class Row:
 
 @dataclass(frozen=True)
 class Table:
-    """A table: its columns in lower case, and its rows without blank ones.
+    """A table: its rows without blank ones, and its header in lower case as it stands, empty where no name is."""
 
-    `header` names the columns as they stand side by side, with an empty name where a column has none.
-    """
-
-    columns: tuple[str, ...]
+    header: tuple[str, ...]
     rows: tuple[Row, ...]
-    decimal_comma: bool = False
-    header: tuple[str, ...] = ()
+    decimal_comma: bool
+
+    @property
+    def columns(self) -> tuple[str, ...]:
+        """The columns that have a name."""
+        return tuple(filter(None, self.header))
 
 
-def read_table(path: Path, reading: Reading) -> Table | None:
-    """The table of a `.csv` or `.xlsx` file; None, with problems added, where it cannot be read as one."""
+def read_table(path: Path, reading: Reading) -> Table:
+    """The table of a `.csv` or `.xlsx` file; refused where it cannot be read as one."""
     suffix = path.suffix.lower()
-    if suffix not in (".csv", ".xlsx"):
-        told = f"found a file ending in {quoted(suffix)}, expected .csv or .xlsx; save it as one of these"
-        reading.problem("", told)
-        return None
-    content = file_bytes(path, reading)
-    return None if content is None else table_of(content, suffix, reading)
+    if suffix not in KINDS:
+        reading.refuse(f"found a file ending in {quoted(suffix)}, expected .csv or .xlsx; save it as one of these")
+    return table_of(file_bytes(path, reading), suffix, reading)
 
 
-def table_of(content: bytes, suffix: str, reading: Reading) -> Table | None:
-    """The table that a file ending in `.csv` or `.xlsx` holds; None, with problems added, where it is none."""
+def table_of(content: bytes, suffix: str, reading: Reading) -> Table:
+    """The table that a file ending in `.csv` or `.xlsx` holds; refused where it is none."""
     if suffix == ".xlsx":
-        workbook = workbook_cells(content, reading)
-        return None if workbook is None else _table(workbook, False, reading)
+        return _table(workbook_cells(content, reading), False, reading)
     text = _text(content, reading)
-    if text is None:
-        return None
     delimiter = delimiter_of(text)
-    cells = _csv_cells(text, delimiter, reading)
     # Where the comma does not part the cells it may stand before decimals.
-    return None if cells is None else _table(cells, delimiter != ",", reading)
+    return _table(_csv_cells(text, delimiter, reading), delimiter != ",", reading)
 
 
-def _text(content: bytes, reading: Reading) -> str | None:
+def _text(content: bytes, reading: Reading) -> str:
     if content.startswith(b"PK\x03\x04"):
-        reading.problem("", "found a workbook under the name of a CSV file; rename it to end in .xlsx")
-        return None
+        reading.refuse("found a workbook under the name of a CSV file; rename it to end in .xlsx")
     text, encoding = decoded(content)
     if text is None or _BINARY.search(text):
-        reading.problem("", "found bytes that are not text, expected a CSV file; save the table again as CSV (UTF-8)")
-        return None
+        reading.refuse("found bytes that are not text, expected a CSV file; save the table again as CSV (UTF-8)")
     if encoding == "cp1252":
         reading.note("is not UTF-8 and was read as Windows-1252; if names look wrong, save it as CSV UTF-8")
     return text.replace("\r\n", "\n").replace("\r", "\n")
@@ -108,87 +118,72 @@ def delimiter_of(text: str) -> str:
     return ","
 
 
-def _csv_cells(text: str, delimiter: str, reading: Reading) -> list[list[str]] | None:
-    import pandas
-
+def _csv_cells(text: str, delimiter: str, reading: Reading) -> list[list[str]]:
     lines = ["" if comment_line(line) else line for line in text.split("\n")]
+    last = ["the last row"]
     try:
-        # Told how wide the widest row is, pandas keeps cells beyond the header, which are then a problem to report.
-        width = max(len(row) for row in csv.reader(lines, delimiter=delimiter))
-        if width * len(lines) > MOST_CELLS:
-            reading.problem("", "found a table too wide and long to read; look for a row of delimiters and remove it")
-            return None
-        frame = pandas.read_csv(
-            io.StringIO("\n".join(lines)),
-            sep=delimiter,
-            header=None,
-            names=list(range(width + 1)),
-            index_col=False,
-            dtype=str,
-            keep_default_na=False,
-            na_filter=False,
-            skip_blank_lines=False,
-        )
-    except pandas.errors.EmptyDataError:
-        return []
-    except (csv.Error, pandas.errors.ParserError, ValueError):
-        reading.problem("", "the rows cannot be told apart; look for a double quote that is opened and not closed")
-        return None
-    return [[str(cell) for cell in row] for row in frame.to_numpy().tolist()]
+        # A quote that is not closed takes whatever comes after it into its cell.
+        rows = list(csv.reader([*(f"{line}\n" for line in lines), *last], delimiter=delimiter))
+        closed = rows.pop() == last
+    except csv.Error:
+        closed = False
+    if not closed:
+        reading.refuse("the rows cannot be told apart; look for a double quote that is opened and not closed")
+    if max(map(len, rows)) * len(lines) > MOST_CELLS:
+        reading.refuse("found a table too wide and long to read; look for a row of delimiters and remove it")
+    return rows
 
 
-def workbook_cells(content: bytes, reading: Reading) -> list[list[str]] | None:
-    """The cells of a workbook's first sheet as text, from its first row and column on; None where it is damaged."""
-    import pandas
+def workbook_in(content: bytes, **how: Any) -> Any:
+    """The workbook that a file's bytes hold."""
+    import openpyxl  # type: ignore[import-untyped]
 
+    with warnings.catch_warnings(action="ignore"):
+        return openpyxl.load_workbook(io.BytesIO(content), **how)
+
+
+def workbook_cells(content: bytes, reading: Reading) -> list[list[str]]:
+    """The cells of a workbook's first sheet as text, from its first row and column on; refused if damaged."""
     try:
-        with warnings.catch_warnings():
-            warnings.simplefilter("ignore")
-            frame = pandas.read_excel(
-                io.BytesIO(content),
-                sheet_name=0,
-                header=None,
-                dtype=str,
-                keep_default_na=False,
-                na_filter=False,
-                engine="openpyxl",
-            )
+        with warnings.catch_warnings(action="ignore"):
+            sheet = workbook_in(content, read_only=True, data_only=True, keep_links=False).worksheets[0]
+            sheet.reset_dimensions()
+            return [[_workbook_cell(cell) for cell in row] for row in sheet.rows]
     except Exception:  # openpyxl lets whatever its zip and XML readers raise through
-        reading.problem("", "the workbook cannot be opened, it is damaged or locked; save it again as .xlsx or .csv")
-        return None
-    return [[_workbook_cell(cell) for cell in row] for row in frame.to_numpy().tolist()]
+        reading.refuse("the workbook cannot be opened, it is damaged or locked; save it again as .xlsx or .csv")
 
 
-def _workbook_cell(cell: object) -> str:
-    return cell if isinstance(cell, str) else "#ERROR"  # pandas gives what is not text only for a failed formula
+def _workbook_cell(cell: Any) -> str:
+    if cell.data_type == "e":
+        return FAILED
+    whole = isinstance(cell.value, float) and cell.value.is_integer()
+    return "" if cell.value is None else str(int(cell.value) if whole else cell.value)
 
 
-def _table(cells: list[list[str]], decimal_comma: bool, reading: Reading) -> Table | None:
+def _table(cells: Sequence[Sequence[str]], decimal_comma: bool, reading: Reading) -> Table:
     tidied = ((number, [tidy(cell) for cell in row]) for number, row in enumerate(cells, start=1))
-    rows = [(number, row) for number, row in tidied if any(row) and not _is_comment_row(row)]
+    rows = [(number, row) for number, row in tidied if any(row) and (row[0] == FAILED or row[0][:1] != "#")]
     if not rows:
-        reading.problem("", "found no header row; the first row must name the columns")
-        return None
-    header_number, header = rows[0]
-    columns = [re.sub(r"\s+", "_", name.lower()) for name in header]
-    twice = sorted({name for name in columns if name and columns.count(name) > 1})
+        reading.refuse("found no header row; the first row must name the columns")
+    header_number, names = rows[0]
+    header = tuple(re.sub(r"\s+", "_", name.lower()) for name in names)
+    twice = sorted({name for name in header if name and header.count(name) > 1})
     for name in twice:
-        place = f"row {header_number}, {plain(name)}"
-        reading.problem(place, f"found the column {quoted(name)} twice, expected it once; rename or remove one")
-    found = tuple(_row(number, row, columns, reading) for number, row in rows[1:])
-    return None if twice else Table(tuple(name for name in columns if name), found, decimal_comma, tuple(columns))
+        told = f"found the column {quoted(name)} twice, expected it once; rename or remove one"
+        reading.problem(f"row {header_number}, {plain(name)}", told)
+    found = tuple(_row(number, row, header, reading) for number, row in rows[1:])
+    if twice:
+        raise InputError(reading.problems)
+    return Table(header, found, decimal_comma)
 
 
-def _is_comment_row(row: list[str]) -> bool:
-    return row[0].startswith("#") and row[0] != "#ERROR"
-
-
-def _row(number: int, row: list[str], columns: list[str], reading: Reading) -> Row:
-    stray = [cell for cell, column in zip(row, columns, strict=True) if cell and not column]
+def _row(number: int, row: Sequence[str], header: Sequence[str], reading: Reading) -> Row:
+    cells = [(column, cell) for column, cell in zip_longest(header, row, fillvalue="") if column or cell]
+    stray = [cell for column, cell in cells if not column]
     if stray:
         reading.problem(
             f"row {number}",
             f"found {listed(stray)} under no column, expected no more cells than the header has; "
             "clear the cell, name its column, or put quotes around a cell that holds the delimiter",
         )
-    return Row(number, {column: cell for cell, column in zip(row, columns, strict=True) if column})
+    return Row(number, {column: cell for column, cell in cells if column})

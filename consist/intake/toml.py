@@ -2,48 +2,41 @@
 
 from __future__ import annotations
 
+import datetime
+import math
 import re
 import tomllib
-from collections.abc import Sequence
+from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
-from typing import Any
+from typing import Any, NamedTuple
 
-from consist.intake.fields import Field
+from consist.intake.fields import UNITS, Field, at_odds, declared
 from consist.intake.files import Reading, file_bytes
 from consist.names import did_you_mean, quoted, tidy
 
-__all__ = ["Keys", "found", "read_toml"]
+__all__ = ["Keys", "found", "minutes_of", "read_toml"]
 
 _AT = re.compile(r"^(.*?) ?\(at (?:line (\d+), column (\d+)|end of document)\)$", re.DOTALL)
 _CONTROL = re.compile(r"[\x00-\x1f\x7f-\x9f]")
 
 
-def read_toml(path: Path, reading: Reading) -> dict[str, Any] | None:
-    """The file's table; None, with a problem added, where it is not TOML in UTF-8."""
+def read_toml(path: Path, reading: Reading) -> dict[str, Any]:
+    """The file's table; refused where it is not TOML in UTF-8."""
     content = file_bytes(path, reading)
-    if content is None:
-        return None
     try:
-        text = content.decode("utf-8-sig")
+        return tomllib.loads(content.decode("utf-8-sig"))
     except UnicodeDecodeError as error:
         line = content[: error.start].count(b"\n") + 1
-        reading.problem(f"line {line}", "found bytes that are not UTF-8, expected TOML in UTF-8; save it as UTF-8")
-        return None
-    try:
-        return tomllib.loads(text)
+        told = "found bytes that are not UTF-8, expected TOML in UTF-8; save it as UTF-8"
+        reading.refuse(told, f"line {line}")
     except tomllib.TOMLDecodeError as error:
-        _syntax_problem(str(error), reading)
+        match = _AT.match(str(error))
+        what, row, column = match.groups() if match else (str(error), None, None)
+        shown = "".join(c if c.isprintable() else " " for c in what)[:120]
+        told = f"found what TOML does not allow ({shown}), expected key = value; correct that line"
+        reading.refuse(told, f"line {row}, column {column}" if row else "end of the file")
     except (ValueError, RecursionError):
-        reading.problem("", "found a number or a nesting that no such file needs, expected plain TOML; remove it")
-    return None
-
-
-def _syntax_problem(message: str, reading: Reading) -> None:
-    match = _AT.match(message)
-    what, line, column = match.groups() if match else (message, None, None)
-    place = f"line {line}, column {column}" if line else "end of the file"
-    shown = "".join(c if c.isprintable() else " " for c in what)[:120]
-    reading.problem(place, f"found what TOML does not allow ({shown}), expected key = value; correct that line")
+        reading.refuse("found a number or a nesting that no such file needs, expected plain TOML; remove it")
 
 
 def found(value: object) -> str:
@@ -59,16 +52,85 @@ def found(value: object) -> str:
     return "a table" if isinstance(value, dict) else "a date or time"
 
 
+def _text(value: object, each: Field) -> str | None:
+    text = tidy(value) if isinstance(value, str) else None
+    return None if text is None or _CONTROL.search(text) or (each.needed and not text) else text
+
+
+def _names(value: object, each: Field) -> tuple[str, ...] | None:
+    names = tuple(_text(item, each) or "" for item in value) if isinstance(value, list) else ("",)
+    return names if all(names) else None
+
+
+def _number(value: object, each: Field) -> float | None:
+    try:
+        number = float(value) if isinstance(value, (int, float)) and not isinstance(value, bool) else math.nan
+    except OverflowError:
+        number = math.inf
+    return number if each.bounds.hold(number) else None
+
+
+def minutes_of(value: object) -> int | None:
+    """Minutes after midnight of a time as written, None where it is not one.
+
+    >>> minutes_of("10:40"), minutes_of("24:00")
+    (640, None)
+    """
+    if isinstance(value, datetime.time) and value.second == value.microsecond == 0:
+        return value.hour * 60 + value.minute
+    match = re.fullmatch(r"([01]?[0-9]|2[0-3]):([0-5][0-9])", value.strip()) if isinstance(value, str) else None
+    return None if match is None else int(match[1]) * 60 + int(match[2])
+
+
+class _Kind(NamedTuple):
+    """How a key of a kind is read, None where it cannot be; how it is written, and what is said of a bad one."""
+
+    read: Callable[[Any, Field], Any]
+    form: str = "..."
+    expected: str = ""
+    cure: str = "write {key} = {form}"
+
+
+def _of(kind: type) -> Callable[[Any, Field], Any]:
+    return lambda value, _: value if isinstance(value, kind) else None
+
+
+def _choice(value: object, each: Field) -> object:
+    return each.words.get(value.strip().lower()) if isinstance(value, str) else None
+
+
+def _tables(value: object, _: Field) -> list[Any] | None:
+    return value if isinstance(value, list) and all(isinstance(one, dict) for one in value) else None
+
+
+_TEXT = _Kind(_text, '"..."', "a text")
+_KINDS = {
+    "text": _TEXT,
+    "name": _TEXT,
+    "text or table": _TEXT,
+    "list": _Kind(_names, '["...", "..."]', cure=""),
+    "time": _Kind(lambda value, _: minutes_of(value), cure=""),
+    "choice": _Kind(_choice, cure=""),
+    "true or false": _Kind(_of(bool), expected="true or false", cure="write it without quotes"),
+    "table": _Kind(_of(dict), expected="a table", cure="write it as [{key}]"),
+    "tables": _Kind(_tables, expected="one table or more", cure="begin each with [[{key}]]"),
+    **dict.fromkeys(UNITS, _Kind(_number, cure="correct the number")),
+}
+_ALONE = frozenset({"text", "true or false", "choice", *UNITS})
+"""The kinds that say all there is to say by themselves."""
+
+
 class Keys:
-    """The keys of one table of a file, by the fields declared for them, and what is wrong with them.
+    """The keys of one table of a file, by the tables of `fields.toml` that declare them, and what is wrong with them.
 
     `place` is where the table stands, such as "train 2", empty for the file's own keys. A key that no field declares
     is a problem.
     """
 
-    def __init__(self, table: dict[str, Any], fields: Sequence[Field], place: str, reading: Reading) -> None:
+    def __init__(self, table: dict[str, Any], declared_in: Sequence[str], place: str, reading: Reading) -> None:
         self.table, self.place, self.reading = table, place, reading
-        self._fields = {each.name: each for each in fields}
+        self._declared_in = declared_in
+        self._fields = {each.name: each for each in declared(*declared_in)}
         for key in table:
             if key not in self._fields:
                 hint = did_you_mean(key, self._fields, "keys")
@@ -76,116 +138,49 @@ class Keys:
                 self.problem(shown, f"found a key that consist does not know; {hint}")
 
     def at(self, key: str) -> str:
-        """Where a key stands."""
-        return f"{self.place}, {key}" if self.place else key
+        """Where a key stands; the table itself where it is empty."""
+        return ", ".join(filter(None, (self.place, key)))
 
     def problem(self, key: str, text: str) -> None:
-        """Add a problem at a key; at the table itself where the key is empty."""
-        self.reading.problem(self.at(key) if key else self.place, text)
+        """Add a problem at a key, or at the table itself."""
+        self.reading.problem(self.at(key), text)
 
     def found(self, key: str) -> str:
         """What a key holds, in words for a message."""
         return found(self.table[key]) if key in self.table else "nothing"
 
     def values(self, *keys: str) -> dict[str, Any]:
-        """What keys hold, all of them where none is named; without those left out or, with a problem added, bad.
-
-        Lists, times and tables are left to those who know what stands in them.
-        """
-        read = {key: self._value(self._fields[key]) for key in keys or self._fields}
+        """What keys hold, without those left out or bad; of all but lists, times and tables where none is named."""
+        asked = keys or [each.name for each in self._fields.values() if each.kind in _ALONE]
+        read = {key: self.value(key) for key in asked}
         return {key: value for key, value in read.items() if value is not None}
 
-    def _value(self, each: Field) -> Any:
-        if each.is_number:
-            return self._number(each)
-        how = {"text": self._text, "name": self._text, "true or false": self._switch, "choice": self._choice}
-        return how[each.kind](each) if each.kind in how else None
-
-    def text(self, key: str) -> str | None:
-        """The text of a key; None where it is left out or, with a problem added, bad."""
-        return self._text(self._fields[key])
-
-    def _text(self, each: Field) -> str | None:
-        key, needed = each.name, each.needed
-        if key not in self.table:
-            if needed:
-                self.problem(key, f'found nothing, expected {needed}; add {key} = "..."')
+    def value(self, key: str) -> Any:
+        """What a key holds; None where it is left out or, with a problem added, bad."""
+        each = self._fields[key]
+        if key not in self.table and not each.needed:
             return None
-        text = _clean(self.table[key])
-        if text is None or (needed and not text):
-            self.problem(key, f'found {self.found(key)}, expected {needed or "a text"}; write {key} = "..."')
-            return None
-        return text
-
-    def _number(self, each: Field) -> float | None:
-        key, expected = each.name, each.bounds.words
-        if key not in self.table:
-            if each.needed:
-                self.problem(key, f"found nothing, expected {expected}; add {key} = ...")
-            return None
-        number = _as_float(self.table[key])
-        if number is None or not each.bounds.hold(number):
-            cure = "write a number without quotes" if isinstance(self.table[key], str) else "correct the number"
-            self.problem(key, f"found {self.found(key)}, expected {expected}; {cure}")
-            return None
-        return number
-
-    def _switch(self, each: Field) -> bool | None:
-        value = self.table.get(each.name)
-        if each.name in self.table and not isinstance(value, bool):
-            self.problem(each.name, f"found {found(value)}, expected true or false; write it without quotes")
-            return None
+        value = _KINDS[each.kind].read(self.table.get(key), each)
+        if value is None:
+            self._refuse(each)
         return value
 
-    def _choice(self, each: Field) -> object:
-        value = self.table.get(each.name)
-        text = value.strip().lower() if isinstance(value, str) else ""
-        if text not in each.words:
+    def _refuse(self, each: Field) -> None:
+        key, kind, value = each.name, _KINDS[each.kind], self.table.get(each.name)
+        shown = self.found(key)
+        expected = each.range_words or kind.expected
+        cure = kind.cure.format(key=key, form=kind.form) or each.cure
+        if each.kind == "list" and isinstance(value, list):
+            shown = f"{found(next(item for item in value if not _text(item, each)))} in the list"
+        if each.kind == "choice":
             expected = " or ".join(f'"{word}"' for word in each.words)
-            self.problem(each.name, f"found {self.found(each.name)}, expected {expected}; {each.cure}")
-        return each.words.get(text)
+        elif key not in self.table:
+            cure = f"add {key} = {kind.form}"
+        elif each.is_number and isinstance(value, str):
+            cure = "write a number without quotes"
+        self.problem(key, f"found {shown}, expected {expected}; {cure}")
 
-    def names(self, key: str) -> tuple[str, ...] | None:
-        """The names listed at a key; None where it is left out or, with a problem added, not a list of texts."""
-        if key not in self.table:
-            return None
-        value = self.table[key]
-        names = [_clean(item) for item in value] if isinstance(value, list) else [None]
-        if not all(names):
-            bad = next((item for item in value if not _clean(item)), None) if isinstance(value, list) else None
-            shown = f"{found(bad)} in the list" if isinstance(value, list) else found(value)
-            self.problem(key, f'found {shown}, expected {self._fields[key].range_words}; write {key} = ["..."]')
-            return None
-        return tuple(name for name in names if name)
-
-    def below(self, key: str) -> dict[str, Any]:
-        """The table at a key, empty where it is left out or, with a problem added, not a table."""
-        value = self.table.get(key, {})
-        if isinstance(value, dict):
-            return value
-        self.problem(key, f"found {found(value)}, expected a table; write it as [{key}]")
-        return {}
-
-    def tables(self, key: str) -> list[dict[str, Any]]:
-        """The list of tables at a key, empty where it is left out or, with a problem added, something else."""
-        value = self.table.get(key, [])
-        if isinstance(value, list) and all(isinstance(item, dict) for item in value):
-            return value
-        self.problem(key, f"found {found(value)}, expected one table or more; begin each with [[{key}]]")
-        return []
-
-
-def _clean(value: object) -> str | None:
-    if not isinstance(value, str):
-        return None
-    text = tidy(value)
-    return None if _CONTROL.search(text) else text
-
-
-def _as_float(value: object) -> float | None:
-    if isinstance(value, bool) or not isinstance(value, (int, float)):
-        return None
-    try:
-        return float(value)
-    except OverflowError:
-        return None
+    def check(self, values: Mapping[str, Any]) -> None:
+        """Add a problem for figures that contradict each other; `values` has defaults for what is left out."""
+        for key, told in at_odds(self._declared_in[0], values):
+            self.problem(key, told)

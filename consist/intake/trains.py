@@ -8,14 +8,12 @@ from pathlib import Path
 
 from consist.intake.fields import declared
 from consist.intake.files import Reading
-from consist.intake.rows import open_table, read_cells
-from consist.intake.tables import Row
+from consist.intake.rows import Given, read_rows
 from consist.names import did_you_mean, quoted
 
-__all__ = ["TRAIN_ROWS", "TrainRow", "check_train_rows", "read_trains_into", "rows_of"]
+__all__ = ["TrainRow", "check_train_rows", "read_train_rows", "rows_of"]
 
-TRAIN_ROWS = declared("trains")
-TRAIN, SPOT, CAR, LOADED, BLOCK, HOLD, JOINS, LEAVES = TRAIN_ROWS
+HOLD = next(each for each in declared("trains") if each.name == "hold")
 
 
 @dataclass(frozen=True)
@@ -36,20 +34,17 @@ class TrainRow:
     leaves: str | None = None
 
 
-def read_trains_into(path: Path, reading: Reading) -> tuple[TrainRow, ...] | None:
+def read_train_rows(path: Path, reading: Reading) -> tuple[TrainRow, ...]:
     """The rows of a table of trains that name a train, a spot and a car, problems going to `reading`.
 
-    None where it is not such a table.
+    Refused where it is not such a table.
     """
-    opened = open_table(path, TRAIN_ROWS, ["train", "spot", "car"], reading)
-    if opened is None:
-        return None
-    table, _ = opened
+    given = read_rows(path, ("trains",), reading)
     riding: dict[str, list[str]] = {}
-    for row in table.rows:
-        riding.setdefault(row.cells["train"], []).append(row.cells["car"])
-    read = [_train_row(row, riding, table.decimal_comma, reading) for row in table.rows]
-    rows = tuple(row for row in read if row is not None)
+    for row in given:
+        riding.setdefault(row.name, []).append(row.values.get("car", ""))
+    held = [(row, {**row.values, "hold": _hold(row, riding[row.name], reading)}) for row in given]
+    rows = tuple(TrainRow(row.name, row=row.row, **values) for row, values in held if {"spot", "car"} <= {*values})
     _check_once(rows, reading)
     return rows
 
@@ -59,74 +54,33 @@ def rows_of(train: str, rows: Iterable[TrainRow]) -> tuple[TrainRow, ...]:
     return tuple(sorted((row for row in rows if row.train == train), key=lambda row: row.spot))
 
 
-def _train_row(
-    row: Row, riding: Mapping[str, Collection[str]], decimal_comma: bool, reading: Reading
-) -> TrainRow | None:
-    train, car = (_needed(row, column, reading) for column in ("train", "car"))
-    spot = _spot(row, reading)
-    others = read_cells((LOADED, BLOCK, JOINS, LEAVES), row, decimal_comma, reading)
-    hold = _hold(row, riding.get(train, ()), reading)
-    if not train or not car or spot is None:
-        return None
-    return TrainRow(train, spot, car, row.number, hold=hold, **others)
-
-
-def _needed(row: Row, column: str, reading: Reading) -> str:
-    name = row.cells[column]
-    if not name:
-        place = f"row {row.number}, {column}"
-        reading.problem(place, f"found an empty cell, expected the {column}'s name; name it or clear the row")
-    return name
-
-
-def _spot(row: Row, reading: Reading) -> int | None:
-    text = row.cells["spot"]
-    digits = text.removesuffix(".0")
-    if digits.isascii() and digits.isdigit() and len(digits) < 9 and SPOT.bounds.hold(int(digits)):
-        return int(digits)
-    reading.problem(
-        f"row {row.number}, spot", f"found {quoted(text) if text else 'an empty cell'}, {SPOT.fault}; {SPOT.cure}"
-    )
-    return None
-
-
-def _hold(row: Row, riding: Collection[str], reading: Reading) -> str | None:
-    text = row.cells.get("hold", "")
-    if not text:
-        return None
-    if text.casefold() in ("front", "rear", "stay"):
-        return text.casefold()
-    place = f"row {row.number}, hold"
+def _hold(row: Given, riding: Collection[str], reading: Reading) -> str | None:
+    text = row.values.get("hold", "")
+    if not text or text.casefold() in ("front", "rear", "stay"):
+        return text.casefold() or None
+    place = f"row {row.row}, hold"
     word, _, other = text.partition(" ")
+    others = [car for car in riding if car and car != row.values.get("car")]
     if word.casefold() != "with" or not other:
         reading.problem(place, f"found {quoted(text)}, {HOLD.fault}; {HOLD.cure}")
-        return None
-    others = [car for car in riding if car and car != row.cells["car"]]
-    if other not in others:
+    elif other not in others:
         hint = did_you_mean(other, others, "other cars of the train")
         reading.problem(place, f"found {quoted(text)}, expected another car of the same train; {hint}")
-        return None
     return f"with {other}"
 
 
 def _check_once(rows: Iterable[TrainRow], reading: Reading) -> None:
-    spots: dict[tuple[str, int], int] = {}
-    cars: dict[tuple[str, str], int] = {}
+    first: dict[tuple[str, int | str], int] = {}
     for row in rows:
-        first = spots.setdefault((row.train, row.spot), row.row)
-        if first != row.row:
-            reading.problem(
-                f"row {row.row}, spot",
-                f"found spot {row.spot} of {quoted(row.train)}, which row {first} takes already; "
-                "expected each spot once, renumber one of the two rows",
-            )
-        first = cars.setdefault((row.train, row.car), row.row)
-        if first != row.row:
-            reading.problem(
-                f"row {row.row}, car",
-                f"found {quoted(row.car)} a second time in {quoted(row.train)}, row {first} has it already; "
-                "expected each car once in a train, remove one of the two rows",
-            )
+        place, train = f"row {row.row}", quoted(row.train)
+        taken = first.setdefault((row.train, row.spot), row.row)
+        if taken != row.row:
+            told = f"found spot {row.spot} of {train}, which row {taken} takes already"
+            reading.problem(f"{place}, spot", f"{told}; expected each spot once, renumber one of the two rows")
+        has = first.setdefault((row.train, row.car), row.row)
+        if has != row.row:
+            told = f"found {quoted(row.car)} a second time in {train}, row {has} has it already"
+            reading.problem(f"{place}, car", f"{told}; expected each car once in a train, remove one of the two rows")
 
 
 def check_train_rows(
@@ -139,48 +93,26 @@ def check_train_rows(
 
     `cars`, `routes` or a train's route is None where it could not be read, and is not checked against then.
     """
-    return tuple(_checked(row, cars, routes, reading) for row in rows)
-
-
-def _checked(
-    row: TrainRow,
-    cars: Collection[str] | None,
-    routes: Mapping[str, tuple[str, ...] | None] | None,
-    reading: Reading,
-) -> TrainRow:
-    if cars is not None and row.car not in cars:
-        hint = did_you_mean(row.car, cars, "cars")
-        reading.problem(
-            f"row {row.row}, car", f"found {quoted(row.car)}, expected a car of cars.csv or guests.csv; {hint}"
-        )
-    if routes is None:
-        return row
-    if row.train not in routes:
-        hint = did_you_mean(row.train, routes, "trains")
-        text = f"found {quoted(row.train)}, expected a train of session.toml; {hint}"
-        reading.problem(f"row {row.row}, train", text)
-        return row
-    route = routes[row.train]
-    return row if route is None else _stops_checked(row, route, reading)
+    checked = []
+    for row in rows:
+        if cars is not None:
+            reading.check_known(f"row {row.row}, car", row.car, cars, "a car of cars.csv or guests.csv", "cars")
+        if routes is not None:
+            reading.check_known(f"row {row.row}, train", row.train, routes, "a train of session.toml", "trains")
+        route = (routes or {}).get(row.train)
+        checked.append(row if route is None else _stops_checked(row, route, reading))
+    return tuple(checked)
 
 
 def _stops_checked(row: TrainRow, route: tuple[str, ...], reading: Reading) -> TrainRow:
     known = {stop.casefold(): stop for stop in route}
-    stops: dict[str, str | None] = {"joins": row.joins, "leaves": row.leaves}
-    good = True
-    for column, stop in stops.items():
-        if stop is None:
-            continue
-        stops[column] = known.get(stop.casefold())
-        if stops[column] is None:
-            good = False
-            hint = did_you_mean(stop, route, "stops")
-            reading.problem(
-                f"row {row.row}, {column}", f"found {quoted(stop)}, expected a stop of the train's route; {hint}"
-            )
-    if good:
-        _check_way_round(row.row, stops["joins"], stops["leaves"], route, reading)
-    return replace(row, joins=stops["joins"], leaves=stops["leaves"])
+    joins, leaves = (stop and known.get(stop.casefold(), stop) for stop in (row.joins, row.leaves))
+    for column, stop in (("joins", joins), ("leaves", leaves)):
+        if stop is not None:
+            reading.check_known(f"row {row.row}, {column}", stop, route, "a stop of the train's route", "stops")
+    if {joins, leaves} <= {None, *route}:
+        _check_way_round(row.row, joins, leaves, route, reading)
+    return replace(row, joins=joins, leaves=leaves)
 
 
 def _check_way_round(
@@ -190,14 +122,12 @@ def _check_way_round(
     last = len(route) - 1 - route[::-1].index(leaves) if leaves else len(route) - 1
     if first < last:
         return
-    if joins is None:
-        place, told = "leaves", f"found {quoted(leaves or '')}, where the train starts"
-    elif leaves is None:
-        place, told = "joins", f"found {quoted(joins)}, where the train ends"
+    place = "joins and leaves" if joins and leaves else "joins" if joins else "leaves"
+    if joins is None or leaves is None:
+        told = f"found {quoted(joins or leaves or '')}, where the train {'ends' if joins else 'starts'}"
     elif joins == leaves:
-        place, told = "joins and leaves", f"found {quoted(joins)} for both"
+        told = f"found {quoted(joins)} for both"
     else:
-        place, told = "joins and leaves", f"found {quoted(joins)} and then {quoted(leaves)}, which comes before it"
-    reading.problem(
-        f"row {number}, {place}", f"{told}; expected a car to leave at a later stop than it joins, correct the stops"
-    )
+        told = f"found {quoted(joins)} and then {quoted(leaves)}, which comes before it"
+    told = f"{told}; expected a car to leave at a later stop than it joins, correct the stops"
+    reading.problem(f"row {number}, {place}", told)

@@ -1,22 +1,13 @@
-"""Rules: what a run means to a crew. One file a rule; a new rule is added to `RULES`."""
+"""Rules: what a run means to a crew. A new rule is added to `RULES`."""
 
 from __future__ import annotations
 
 from collections.abc import Callable
 
-from consist.rules.assumed import assumed
-from consist.rules.car_weight import car_weight
+from consist.rules.cars import car_weight, coupler_angle, light_ahead, radius, side_pull
 from consist.rules.case import Case
-from consist.rules.coupler_angle import coupler_angle
 from consist.rules.finding import LEVELS, Finding, Level, Verdict
-from consist.rules.light_ahead import light_ahead
-from consist.rules.no_cars import no_cars
-from consist.rules.power_short import power_short
-from consist.rules.radius import radius
-from consist.rules.side_pull import side_pull
-from consist.rules.slack import slack
-from consist.rules.too_long import too_long
-from consist.rules.two_trains import two_trains
+from consist.rules.whole_trains import assumed, no_cars, power_short, slack, too_long, two_trains
 
 __all__ = ["RULES", "Case", "Finding", "Level", "Verdict", "findings"]
 

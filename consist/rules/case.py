@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from functools import cached_property
 
-from consist.scales import Scale
+from consist.rules.finding import Finding, Level
 from consist.session import CarInTrain, Session, Train
 from consist.trains import LegRun, Prepared, Trip
 from consist.wording import length_words, lengths_apart, percent, weight_words
@@ -31,11 +31,6 @@ class Case:
         return self.trip.train
 
     @property
-    def scale(self) -> Scale:
-        """The layout's scale."""
-        return self.session.layout.scale
-
-    @cached_property
     def cars(self) -> tuple[CarInTrain, ...]:
         """Every car that rides in the train at some time, in standing order."""
         return self.train.cars
@@ -55,6 +50,20 @@ class Case:
     def side_use(self, car: CarInTrain) -> float:
         """A car's greatest side use over the trip."""
         return self.trip.uses[car.car.name]
+
+    def about(
+        self,
+        car: CarInTrain,
+        code: str,
+        level: Level,
+        say: str,
+        place: str | None = None,
+        value: float | None = None,
+        limit: float | None = None,
+    ) -> Finding:
+        """A finding about a car; `say` is the sentence after its name and spot."""
+        name, spot = car.car.name, car.spot
+        return Finding(code, level, f"{name} in spot {spot} {say}", name, spot, place, value, limit)
 
     def length(self, mm: float) -> str:
         """A length in the layout's unit, for a sentence."""

@@ -2,16 +2,8 @@
 
 from __future__ import annotations
 
-from consist.stock.cars import Car, CouplerMount, car_by_rule
-from consist.stock.engines import ASSUMED_GRIP, Engine, engine_by_rule
-from consist.stock.standards import (
-    NEAR_ENOUGH,
-    OVER_ENOUGH,
-    StandardError,
-    WeightStandard,
-    standard_names,
-    weight_standard,
-)
+from consist.stock.cars_and_engines import ASSUMED_GRIP, Car, CouplerMount, Engine, car_by_rule, engine_by_rule
+from consist.stock.standards import NEAR_ENOUGH, OVER_ENOUGH, StandardError, WeightStandard, weight_standard
 
 __all__ = [
     "ASSUMED_GRIP",
@@ -24,6 +16,5 @@ __all__ = [
     "WeightStandard",
     "car_by_rule",
     "engine_by_rule",
-    "standard_names",
     "weight_standard",
 ]

@@ -16,14 +16,7 @@ from consist.errors import ConsistError
 from consist.house import OwnStandard
 from consist.scales import GRAMS_PER_OUNCE, MM_PER_INCH, Scale
 
-__all__ = [
-    "NEAR_ENOUGH",
-    "OVER_ENOUGH",
-    "StandardError",
-    "WeightStandard",
-    "standard_names",
-    "weight_standard",
-]
+__all__ = ["NEAR_ENOUGH", "OVER_ENOUGH", "StandardError", "WeightStandard", "weight_standard"]
 
 NEAR_ENOUGH = 0.10
 """A car this share under its target is near enough: 0.1 oz on an N car of 1 oz. Common practice, no source."""
@@ -68,15 +61,10 @@ class WeightStandard:
 
 
 @cache
-def standard_names() -> tuple[str, ...]:
-    """The names of the published standards, in order."""
-    tables = files("consist.stock") / "tables"
-    return tuple(sorted(t.name.removesuffix(".toml") for t in tables.iterdir() if t.name.endswith(".toml")))
-
-
-@cache
-def _table(name: str) -> dict[str, Any]:
-    return tomllib.loads((files("consist.stock") / "tables" / f"{name}.toml").read_text(encoding="utf-8"))
+def _published() -> dict[str, dict[str, Any]]:
+    """The tables of the published standards by name, in order."""
+    tables = sorted((files("consist.stock") / "tables").iterdir(), key=lambda table: table.name)
+    return {table.name.removesuffix(".toml"): tomllib.loads(table.read_text(encoding="utf-8")) for table in tables}
 
 
 def weight_standard(wanted: str | OwnStandard, scale: Scale | str) -> WeightStandard:
@@ -86,32 +74,21 @@ def weight_standard(wanted: str | OwnStandard, scale: Scale | str) -> WeightStan
     """
     if isinstance(wanted, OwnStandard):
         return WeightStandard(wanted.name, wanted.name, "body", wanted.base_g, wanted.per_mm_g)
-    if wanted not in standard_names():
-        raise StandardError(_unknown(wanted))
-    table = _table(wanted)
+    known = _published()
+    if wanted not in known:
+        from difflib import get_close_matches
+
+        near = get_close_matches(wanted.lower(), known, n=1, cutoff=0.4)
+        hint = f"did you mean '{near[0]}'? " if near else ""
+        raise StandardError(f"no weight standard is called '{wanted[:40]}'; {hint}known: {', '.join(known)}")
+    title, figures = known[wanted]["title"], known[wanted]["scale"]
     scale_name = scale if isinstance(scale, str) else scale.name
-    row = table["scale"].get(scale_name)
-    if row is None:
-        covered = ", ".join(table["scale"])
+    if scale_name not in figures:
         raise StandardError(
-            f"{table['title']} has no figures for scale {scale_name}, only for {covered}; name another standard, "
+            f"{title} has no figures for scale {scale_name}, only for {', '.join(figures)}; name another standard, "
             'or give your own as { name = "...", base_g = 0.0, per_mm_g = 0.0 }'
         )
-    per_mm = row["per_in_oz"] * GRAMS_PER_OUNCE / MM_PER_INCH if "per_in_oz" in row else row["per_mm_g"]
-    return WeightStandard(
-        name=wanted,
-        title=table["title"],
-        length=table["length"],
-        base_g=row.get("base_oz", 0.0) * GRAMS_PER_OUNCE,
-        per_mm_g=per_mm,
-        passenger_per_mm_g=row.get("passenger_per_mm_g"),
-    )
-
-
-def _unknown(wanted: str) -> str:
-    from difflib import get_close_matches
-
-    known = standard_names()
-    near = get_close_matches(wanted.lower(), known, n=1, cutoff=0.4)
-    hint = f"did you mean '{near[0]}'? " if near else ""
-    return f"no weight standard is called '{wanted[:40]}'; {hint}known: {', '.join(known)}"
+    row = figures[scale_name]
+    base_g = row.get("base_oz", 0.0) * GRAMS_PER_OUNCE
+    per_mm_g = row["per_in_oz"] * GRAMS_PER_OUNCE / MM_PER_INCH if "per_in_oz" in row else row["per_mm_g"]
+    return WeightStandard(wanted, title, known[wanted]["length"], base_g, per_mm_g, row.get("passenger_per_mm_g"))

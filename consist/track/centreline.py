@@ -17,7 +17,7 @@ from functools import cache
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from consist.track.pieces import Piece
+from consist.track.layout import Piece
 
 __all__ = ["Centreline", "Joints", "Stretches", "TrackPoints"]
 
@@ -47,14 +47,12 @@ class TrackPoints:
 class Joints:
     """Where one stretch of even curvature meets the next, each field of shape (joints,).
 
-    Curvature in 1/mm and its change along the track in 1/mm², left positive; grade as rise over run.
+    Curvature in 1/mm, left positive; grade as rise over run.
     """
 
     distance_mm: Floats
     curvature_before: Floats
     curvature_after: Floats
-    sharpening_before: Floats
-    sharpening_after: Floats
     grade_before: Floats
     grade_after: Floats
 
@@ -84,34 +82,18 @@ class Centreline:
     """
 
     def __init__(self, pieces: Sequence[Piece]) -> None:
-        length: list[float] = [0.0]
-        curvature: list[float] = [0.0]
-        end_curvature: list[float] = [0.0]
-        grade: list[float] = [0.0]
-        for piece in pieces:
-            for stretch in piece.stretches():
-                length.append(stretch.length_mm)
-                curvature.append(stretch.curvature)
-                end_curvature.append(stretch.end_curvature)
-                grade.append(piece.grade)
-        length.append(np.inf)
-        curvature.append(0.0)
-        end_curvature.append(0.0)
-        grade.append(0.0)
-        self._curvature = np.array(curvature)
-        self._end_curvature = np.array(end_curvature)
-        self._grade = np.array(grade)
-        lengths = np.array(length)
-        finite = np.where(np.isfinite(lengths), lengths, 1.0)
-        self._sharpening = (self._end_curvature - self._curvature) / np.where(finite > 0.0, finite, 1.0)
-        self._clothoid = np.abs(self._end_curvature - self._curvature) > AS_AN_ARC
-        self._start = np.concatenate(([0.0], np.cumsum(lengths[:-1])))
-        turned = 0.5 * (self._curvature + self._end_curvature)[:-1] * lengths[:-1]
-        self._heading = np.concatenate(([0.0], np.cumsum(turned)))
-        rise = self._grade[:-1] * lengths[:-1]
-        self._z = np.concatenate(([0.0], np.cumsum(rise)))
-        dx, dy = self._offsets(np.arange(len(lengths) - 1), lengths[:-1])
-        self._x, self._y = np.concatenate(([0.0], np.cumsum(dx))), np.concatenate(([0.0], np.cumsum(dy)))
+        # before the route and past its end the track is straight and level
+        beyond = (0.0, 0.0, 0.0, 0.0)
+        stretches = ((each, piece.grade) for piece in pieces for each in piece.stretches())
+        laid = [(each.length_mm, each.curvature, each.end_curvature, grade) for each, grade in stretches]
+        length, self._curvature, self._end_curvature, self._grade = np.array([beyond, *laid, beyond]).T
+        change = self._end_curvature - self._curvature
+        self._sharpening = change / np.where(length > 0.0, length, 1.0)
+        self._clothoid = np.abs(change) > AS_AN_ARC
+        self._start = _summed(length)
+        self._heading = _summed(0.5 * (self._curvature + self._end_curvature) * length)
+        self._z = _summed(self._grade * length)
+        self._x, self._y = map(_summed, self._offsets(np.arange(len(length)), length))
 
     @property
     def length_mm(self) -> float:
@@ -125,8 +107,6 @@ class Centreline:
             distance_mm=self._start[1:].copy(),
             curvature_before=self._end_curvature[:-1].copy(),
             curvature_after=self._curvature[1:].copy(),
-            sharpening_before=self._sharpening[:-1].copy(),
-            sharpening_after=self._sharpening[1:].copy(),
             grade_before=self._grade[:-1].copy(),
             grade_after=self._grade[1:].copy(),
         )
@@ -147,17 +127,15 @@ class Centreline:
         k = np.clip(np.searchsorted(self._start[1:], flat, side="right"), 0, len(self._start) - 1)
         along = flat - self._start[k]
         dx, dy = self._offsets(k, along)
-        shape = distance.shape
-        return TrackPoints(
-            x=(self._x[k] + dx).reshape(shape),
-            y=(self._y[k] + dy).reshape(shape),
-            z=(self._z[k] + self._grade[k] * along).reshape(shape),
-            heading=(self._heading[k] + along * (self._curvature[k] + 0.5 * self._sharpening[k] * along)).reshape(
-                shape
-            ),
-            curvature=(self._curvature[k] + self._sharpening[k] * along).reshape(shape),
-            grade=self._grade[k].reshape(shape),
+        points = (
+            self._x[k] + dx,
+            self._y[k] + dy,
+            self._z[k] + self._grade[k] * along,
+            self._heading[k] + along * (self._curvature[k] + 0.5 * self._sharpening[k] * along),
+            self._curvature[k] + self._sharpening[k] * along,
+            self._grade[k],
         )
+        return TrackPoints(*(each.reshape(distance.shape) for each in points))
 
     def _offsets(self, k: NDArray[np.intp], along: Floats) -> tuple[Floats, Floats]:
         """How far in plan one comes from the start of stretches `k` in `along` mm."""
@@ -174,6 +152,11 @@ class Centreline:
                 heading[eased], bend[eased], self._sharpening[k][eased], along[eased]
             )
         return dx, dy
+
+
+def _summed(steps: Floats) -> Floats:
+    """Where each stretch starts, from what each adds."""
+    return np.concatenate(([0.0], np.cumsum(steps[:-1])))
 
 
 def _clothoid_offsets(heading: Floats, curvature: Floats, sharpening: Floats, along: Floats) -> tuple[Floats, Floats]:

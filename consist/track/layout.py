@@ -1,4 +1,8 @@
-"""A layout: places joined by lines of track, and which moves a train may make through each place."""
+"""A layout: places joined by lines of track, piece by piece, and which moves a train may make through each place.
+
+A piece is a straight, or a curve with its easements. A stretch of it has a curvature that is constant (a straight, an
+arc) or changes evenly along it (a clothoid, the curve of an easement). Curvature is signed, left positive, in 1/mm.
+"""
 
 from __future__ import annotations
 
@@ -7,15 +11,72 @@ from functools import cached_property
 from typing import TYPE_CHECKING
 
 from consist.scales import Scale
-from consist.track.pieces import Piece
 
 if TYPE_CHECKING:
     from consist.track.centreline import Centreline
 
-__all__ = ["Layout", "Line", "Place"]
+__all__ = ["Layout", "Line", "Piece", "Place", "Stretch"]
 
 End = tuple[str, str]
 """A place and the name of one of its ends."""
+
+
+@dataclass(frozen=True)
+class Stretch:
+    """A length of track whose curvature goes evenly from one value to another."""
+
+    length_mm: float
+    curvature: float
+    end_curvature: float
+
+
+@dataclass(frozen=True)
+class Piece:
+    """A straight or a curve on one grade.
+
+    `turn` is +1 to the left, -1 to the right, 0 straight. `length_mm` is measured along the track in plan.
+
+    >>> curve = Piece(grade=0.02, radius_mm=600.0, turn=1, angle=1.0, easement_mm=100.0)
+    >>> curve.length_mm
+    700.0
+    >>> [stretch.length_mm for stretch in curve.stretches()]
+    [100.0, 500.0, 100.0]
+    """
+
+    grade: float = 0.0
+    straight_mm: float = 0.0
+    radius_mm: float | None = None
+    turn: int = 0
+    angle: float = 0.0
+    easement_mm: float = 0.0
+
+    @property
+    def length_mm(self) -> float:
+        """Length along the track: for a curve, the radius times all its turning, and one easement more."""
+        if self.radius_mm is None:
+            return self.straight_mm
+        return self.radius_mm * self.angle + self.easement_mm
+
+    @property
+    def curvatures(self) -> tuple[float, float]:
+        """The curvature at its start and at its end; that of a straight for a curve of no length at all."""
+        stretches = self.stretches() or (Stretch(0.0, 0.0, 0.0),)
+        return stretches[0].curvature, stretches[-1].end_curvature
+
+    def reversed(self) -> Piece:
+        """The same piece run the other way: grade negated, turn mirrored."""
+        return replace(self, grade=-self.grade, turn=-self.turn)
+
+    def stretches(self) -> tuple[Stretch, ...]:
+        """The piece as stretches of even curvature, in order."""
+        if self.radius_mm is None:
+            return (Stretch(self.straight_mm, 0.0, 0.0),)
+        bend = self.turn / self.radius_mm
+        arc_mm = max(self.radius_mm * self.angle - self.easement_mm, 0.0)
+        whole = [Stretch(arc_mm, bend, bend)]
+        if self.easement_mm > 0.0:
+            whole = [Stretch(self.easement_mm, 0.0, bend), *whole, Stretch(self.easement_mm, bend, 0.0)]
+        return tuple(stretch for stretch in whole if stretch.length_mm > 0.0)
 
 
 @dataclass(frozen=True)
@@ -33,9 +94,7 @@ class Place:
 
     def allows(self, arrived_by: str, leaves_by: str) -> bool:
         """Whether a train that came in by one end may go out by the other without reversing."""
-        if arrived_by == leaves_by:
-            return False
-        return self.through is None or frozenset((arrived_by, leaves_by)) in self.through
+        return arrived_by != leaves_by and (self.through is None or {arrived_by, leaves_by} in self.through)
 
 
 @dataclass(frozen=True)

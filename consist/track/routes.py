@@ -8,15 +8,13 @@ place may leave by any of its ends. What can be reached is asked of the same gra
 from __future__ import annotations
 
 import itertools
-from collections import deque
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from typing import TYPE_CHECKING
 
 from consist.errors import ConsistError
-from consist.track.layout import Layout, Line
-from consist.track.pieces import Piece
+from consist.track.layout import Layout, Line, Piece
 
 if TYPE_CHECKING:
     import networkx as nx
@@ -27,8 +25,10 @@ __all__ = ["Route", "RouteError", "find_route", "out_of_reach", "separate_parts"
 
 STARTING = ""
 """Stands for the end arrived by at the place where a train starts."""
+Stand = tuple[str, str]
+"""A place, and the end of it arrived by."""
 Node = tuple[int, str, str]
-"""Stops called at so far after the first, the place, and the end of it arrived by."""
+"""Stops called at so far after the first, and where a train stands."""
 
 
 class RouteError(ConsistError):
@@ -63,34 +63,24 @@ class Route:
     @cached_property
     def places(self) -> tuple[tuple[str, float], ...]:
         """Every place on the route with its distance from the start, first and last included."""
-        passed = [(self.lines[0].start[0], 0.0)]
-        distance = 0.0
-        for line in self.lines:
-            distance += line.length_mm
-            passed.append((line.finish[0], distance))
-        return tuple(passed)
+        names = [self.lines[0].start[0], *(line.finish[0] for line in self.lines)]
+        return tuple(
+            zip(names, itertools.accumulate((line.length_mm for line in self.lines), initial=0.0), strict=True)
+        )
 
     def place_at(self, distance_mm: float) -> str:
         """Where a distance along the route lies, in words: at a place, or between two.
 
         A vehicle whose middle is short of the route's start is said to stand at the first place.
         """
-        if distance_mm <= 0.0:
-            return self.places[0][0]
-        for (before, start), (after, finish) in itertools.pairwise(self.places):
-            if start < distance_mm < finish:
-                return f"between {before} and {after}"
-            if distance_mm == finish:
-                return after
-        return self.places[-1][0]
+        here, beyond = self.past(distance_mm)
+        to_come = [place for place, at in self.places if at > distance_mm]
+        return f"between {here} and {to_come[0]}" if to_come and beyond > 0.0 else here
 
     def past(self, distance_mm: float) -> tuple[str, float]:
         """The last place passed before a distance, and how far past it that is."""
-        passed = self.places[0]
-        for place in self.places:
-            if place[1] <= distance_mm:
-                passed = place
-        return passed[0], distance_mm - passed[1]
+        here, at = [(place, at) for place, at in self.places if at <= max(distance_mm, 0.0)][-1]
+        return here, distance_mm - at
 
 
 def find_route(layout: Layout, stops: Sequence[str]) -> Route:
@@ -100,57 +90,23 @@ def find_route(layout: Layout, stops: Sequence[str]) -> Route:
     """
     import networkx as nx
 
+    moves = _moves(layout)
     graph: nx.DiGraph[Node] = nx.DiGraph()
     start: Node = (0, stops[0], STARTING)
     graph.add_node(start)
-    arrivals = [start]
-    for leg, (here, goal) in enumerate(itertools.pairwise(stops)):
-        arrivals = _add_leg(graph, layout, leg, goal, arrivals)
-        if not arrivals:
-            raise RouteError(_broken_off(layout, here, goal))
+    for leg, goal in enumerate(stops[1:]):
+        for here, there, way in moves.edges(data=True):
+            graph.add_edge((leg, *here), (leg + (there[0] == goal), *there), **way)
     lengths: dict[Node, float] = nx.single_source_dijkstra_path_length(graph, start, weight="length")
-    goal_node = min(arrivals, key=lambda node: (lengths[node], node))
-    best: list[Node] = nx.dijkstra_path(graph, start, goal_node, weight="length")
+    called = max(calls for calls, _, _ in lengths)
+    if called < len(stops) - 1:
+        raise RouteError(_broken_off(layout, stops[called], stops[called + 1]))
+    arrived = min((node for node in lengths if node[0] == called), key=lambda node: (lengths[node], node))
+    best: list[Node] = nx.dijkstra_path(graph, start, arrived, weight="length")
     lines: list[Line] = [graph.edges[step]["line"] for step in itertools.pairwise(best)]
-    return _as_route(tuple(stops), lines, [node[0] for node in best[1:]])
-
-
-def _add_leg(graph: nx.DiGraph[Node], layout: Layout, leg: int, goal: str, starts: list[Node]) -> list[Node]:
-    """Add all that can be run from the nodes `starts` until `goal` is come to; the nodes arrived at."""
-    ways = layout.directed_lines()
-    waiting, seen = deque(starts), set(starts)
-    arrivals: list[Node] = []
-    while waiting:
-        node = waiting.popleft()
-        _, here, arrived_by = node
-        for way in ways:
-            if way.start[0] != here or not _may_leave(layout, here, arrived_by, way.start[1]):
-                continue
-            there, end = way.finish
-            arrived = (leg + 1 if there == goal else leg, there, end)
-            known = graph.get_edge_data(node, arrived)
-            if known is None or way.length_mm < known["length"]:
-                graph.add_edge(node, arrived, length=way.length_mm, line=way)
-            if arrived in seen:
-                continue
-            seen.add(arrived)
-            (arrivals if there == goal else waiting).append(arrived)
-    return arrivals
-
-
-def _may_leave(layout: Layout, place: str, arrived_by: str, leaves_by: str) -> bool:
-    """Whether a train may leave by that end; one that starts here may use any."""
-    return arrived_by == STARTING or layout.places[place].allows(arrived_by, leaves_by)
-
-
-def _as_route(stops: tuple[str, ...], lines: list[Line], called: list[int]) -> Route:
-    stops_mm, distance, done = [0.0], 0.0, 0
-    for line, calls in zip(lines, called, strict=True):
-        distance += line.length_mm
-        if calls > done:
-            stops_mm.append(distance)
-            done = calls
-    return Route(stops, tuple(lines), tuple(stops_mm))
+    ends = list(itertools.accumulate((line.length_mm for line in lines), initial=0.0))
+    calls = [node[0] for node in best]
+    return Route(tuple(stops), tuple(lines), tuple(ends[calls.index(stop)] for stop in range(len(stops))))
 
 
 def _broken_off(layout: Layout, start: str, goal: str) -> str:
@@ -191,15 +147,18 @@ def separate_parts(layout: Layout) -> tuple[tuple[str, ...], ...]:
     return tuple(sorted(parts, key=lambda part: order[part[0]]))
 
 
-def _moves(layout: Layout) -> nx.DiGraph[tuple[str, str]]:
+def _moves(layout: Layout) -> nx.DiGraph[Stand]:
+    """What a train can run without reversing, from each place and end it came in by, over the shortest line each."""
     import networkx as nx
 
-    graph: nx.DiGraph[tuple[str, str]] = nx.DiGraph()
+    graph: nx.DiGraph[Stand] = nx.DiGraph()
     graph.add_nodes_from((place, STARTING) for place in layout.places)
     for way in layout.directed_lines():
         place, leaves_by = way.start
-        graph.add_edge((place, STARTING), way.finish)
-        for arrived_by in layout.ends(place):
-            if _may_leave(layout, place, arrived_by, leaves_by):
-                graph.add_edge((place, arrived_by), way.finish)
+        for arrived_by in (STARTING, *layout.ends(place)):
+            if arrived_by == STARTING or layout.places[place].allows(arrived_by, leaves_by):
+                here = place, arrived_by
+                known = graph.get_edge_data(here, way.finish)
+                if known is None or way.length_mm < known["length"]:
+                    graph.add_edge(here, way.finish, length=way.length_mm, line=way)
     return graph

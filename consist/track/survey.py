@@ -6,10 +6,10 @@ Grades are rise over run, curvature in 1/mm with left positive, lengths in mm.
 from __future__ import annotations
 
 import itertools
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 from consist.track.layout import Layout, Line
-from consist.track.pieces import Piece
 
 __all__ = ["LineSurvey", "RoughJoint", "rough_joints", "survey_line"]
 
@@ -67,54 +67,34 @@ def survey_line(line: Line, curve_share: float) -> LineSurvey:
     )
 
 
+def _ruling(line: Line, curve_share: float) -> float:
+    return max(
+        0.0, *(piece.grade + (curve_share / piece.radius_mm if piece.radius_mm else 0.0) for piece in line.pieces)
+    )
+
+
 def rough_joints(layout: Layout) -> tuple[RoughJoint, ...]:
     """Every joint at which curvature jumps: along the lines in their order, then through the places.
 
     A train that runs through a place meets the joint of two lines; at the end of a line there is none.
     """
-    along = [joint for number, line in enumerate(layout.lines, start=1) for joint in _along(number, line)]
-    return (*along, *_through_places(layout))
+    return tuple(joint for joint in (*_along_lines(layout), *_through_places(layout)) if joint.jump > SMOOTH)
 
 
-def _ruling(line: Line, curve_share: float) -> float:
-    shares = [
-        piece.grade + (curve_share / piece.radius_mm if piece.radius_mm is not None else 0.0) for piece in line.pieces
-    ]
-    return max([0.0, *shares])
+def _along_lines(layout: Layout) -> Iterator[RoughJoint]:
+    for number, line in enumerate(layout.lines, start=1):
+        distance = 0.0
+        for begins, (before, after) in enumerate(itertools.pairwise(line.pieces), start=2):
+            distance += before.length_mm
+            yield RoughJoint(line.name, number, begins, distance, before.curvatures[1], after.curvatures[0])
 
 
-def _along(number: int, line: Line) -> list[RoughJoint]:
-    joints = []
-    distance = 0.0
-    for k, (before, after) in enumerate(itertools.pairwise(line.pieces), start=2):
-        distance += before.length_mm
-        joint = RoughJoint(line.name, number, k, distance, _last_curvature(before), _first_curvature(after))
-        if joint.jump > SMOOTH:
-            joints.append(joint)
-    return joints
-
-
-def _through_places(layout: Layout) -> list[RoughJoint]:
-    joints = []
+def _through_places(layout: Layout) -> Iterator[RoughJoint]:
     ways = layout.directed_lines()
     for name, place in layout.places.items():
-        for arrived_by, leaves_by in itertools.combinations(layout.ends(name), 2):
-            if not place.allows(arrived_by, leaves_by):
-                continue
-            for come in (way for way in ways if way.finish == (name, arrived_by)):
-                for go in (way for way in ways if way.start == (name, leaves_by)):
-                    before, after = _last_curvature(come.pieces[-1]), _first_curvature(go.pieces[0])
-                    joint = RoughJoint(f"{name}, {arrived_by} to {leaves_by}", None, None, 0.0, before, after)
-                    if joint.jump > SMOOTH:
-                        joints.append(joint)
-    return joints
-
-
-def _first_curvature(piece: Piece) -> float:
-    stretches = piece.stretches()
-    return stretches[0].curvature if stretches else 0.0
-
-
-def _last_curvature(piece: Piece) -> float:
-    stretches = piece.stretches()
-    return stretches[-1].end_curvature if stretches else 0.0
+        for come_by, go_by in itertools.combinations(layout.ends(name), 2):
+            coming = [way.pieces[-1] for way in ways if way.finish == (name, come_by)]
+            going = [way.pieces[0] for way in ways if way.start == (name, go_by)]
+            for before, after in itertools.product(coming, going) if place.allows(come_by, go_by) else ():
+                where = f"{name}, {come_by} to {go_by}"
+                yield RoughJoint(where, None, None, 0.0, before.curvatures[1], after.curvatures[0])

@@ -11,7 +11,7 @@ import pytest
 from consist.errors import InputError, Problem
 from consist.house import GuestPractice
 from consist.intake import SessionRead, new_session, read_session
-from consist.intake.house import GUEST_PRACTICE
+from consist.intake.fields import declared
 
 __all__: list[str] = []
 
@@ -135,7 +135,7 @@ def test_every_key_is_in_a_new_session_with_its_default(tmp_path: Path) -> None:
     text = (tmp_path / "new" / "session.toml").read_text(encoding="utf-8")
     table = text.partition("[house.guests]\n")[2].partition("\n[[train]]")[0]
     written = dict(line.split(" = ") for line in table.splitlines() if " = " in line and not line.startswith("#"))
-    assert set(written) == {each.name for each in GUEST_PRACTICE}
+    assert set(written) == {each.name for each in declared("guest_practice")}
     practice = GuestPractice(margin=1.5)
     for key, value in tomllib.loads(table).items():
         assert value == getattr(practice, key), key

@@ -11,10 +11,7 @@ import pytest
 from consist.errors import InputError
 from consist.house import House
 from consist.intake import new_session, read_session, write_whole
-from consist.intake.fields import Field
-from consist.intake.house import HOUSE
-from consist.intake.stock import CARS, ENGINES
-from consist.intake.trains import TRAIN_ROWS
+from consist.intake.fields import declared
 from consist.scales import SCALES
 
 
@@ -42,20 +39,20 @@ def explained(text: str) -> str:
     return "\n".join(line for line in text.splitlines() if line.startswith("#"))
 
 
-@pytest.mark.parametrize(
-    ("name", "fields"), [("cars.csv", CARS), ("engines.csv", ENGINES), ("trains.csv", TRAIN_ROWS)]
-)
-def test_every_column_is_explained(tmp_path: Path, name: str, fields: tuple[Field, ...]) -> None:
+@pytest.mark.parametrize("table", ["cars", "engines", "trains"])
+def test_every_column_is_explained(tmp_path: Path, table: str) -> None:
     new_session(tmp_path / "evening", "N")
-    comments = explained((tmp_path / "evening" / name).read_text(encoding="utf-8"))
-    assert [column for each in fields for column in each.columns if column not in comments] == []
+    comments = explained((tmp_path / "evening" / f"{table}.csv").read_text(encoding="utf-8"))
+    assert [column for each in declared(table) for column in each.columns if column not in comments] == []
 
 
 def test_the_house_is_written_with_its_defaults(tmp_path: Path) -> None:
     new_session(tmp_path / "evening", "HO")
     written = tomllib.loads((tmp_path / "evening" / "session.toml").read_text(encoding="utf-8"))["house"]
-    assert [key for key in written if key != "guests"] == [each.name for each in HOUSE if each.name != "guests"]
-    plain = {each.name for each in HOUSE} - {"guests"}
+    assert [key for key in written if key != "guests"] == [
+        each.name for each in declared("house") if each.name != "guests"
+    ]
+    plain = {each.name for each in declared("house")} - {"guests"}
     assert {key: written[key] for key in plain} == {key: getattr(House(), key) for key in plain}
 
 

@@ -20,7 +20,7 @@ TABLES = ("cars.csv", "engines.csv")
 
 def listed(file: str, table: str = "") -> dict[tuple[str, ...], tuple[str, ...]]:
     """The names of a table's declarations with their units."""
-    return {each.names: each.units for each in declarations() if (each.file, each.table) == (file, table)}
+    return {tuple(each.columns): each.units for where, part, each in declarations() if (where, part) == (file, table)}
 
 
 def test_every_part_of_every_file_is_listed() -> None:
@@ -38,24 +38,23 @@ def test_every_part_of_every_file_is_listed() -> None:
     assert ("on_hand",) in listed("pieces.csv")
 
 
-def test_each_has_help_in_one_line_and_names_of_its_own() -> None:
-    for each in declarations():
-        assert each.help, each
-        assert "\n" not in each.help
+def test_each_has_help_and_names_of_its_own() -> None:
+    for _, _, each in declarations():
+        assert each.help.strip(), each
         assert "$" not in each.help
-    places = [(each.file, each.table, name) for each in declarations() for name in each.names]
+    places = [(file, part, name) for file, part, each in declarations() for name in each.columns]
     assert len(places) == len(set(places))
 
 
 def test_ranges_and_defaults_are_told() -> None:
-    told = {(each.file, each.table, each.names[0]): each for each in declarations()}
-    assert told["session.toml", "[house]", "care_margin"].default == "1.5"
-    assert told["session.toml", "[house]", "pull_reserve"].range == "a number from 0 and under 1"
-    assert told["session.toml", "[house]", "light_moves"].default == "false"
-    assert told["cars.csv", "", "coupler_mount"].range == "body or truck"
-    assert told["trains.csv", "", "spot"].range == "a whole number from 1"
-    assert told["engines.csv", "", "grip"].default == f"{ASSUMED_GRIP:g}"
-    assert told["cars.csv", "", "car"].default == ""
+    told = {(file, part, name): each for file, part, each in declarations() for name in each.columns}
+    assert told["session.toml", "[house]", "care_margin"].default_words == "1.5"
+    assert told["session.toml", "[house]", "pull_reserve"].range_words == "a number from 0 and under 1"
+    assert told["session.toml", "[house]", "light_moves"].default_words == "false"
+    assert told["cars.csv", "", "coupler_mount"].range_words == "body or truck"
+    assert told["trains.csv", "", "spot"].range_words == "a whole number from 1"
+    assert told["engines.csv", "", "grip"].default_words == f"{ASSUMED_GRIP:g}"
+    assert told["cars.csv", "", "car"].default_words == ""
 
 
 def test_every_figure_of_the_house_is_a_key_and_every_key_a_figure() -> None:

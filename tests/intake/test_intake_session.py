@@ -11,7 +11,7 @@ import pytest
 import consist
 from consist.errors import InputError
 from consist.intake import read_cars, read_layout, read_session
-from consist.intake.schedule import minutes_of
+from consist.intake.toml import minutes_of
 
 
 def problems_of(folder: Path) -> list[str]:

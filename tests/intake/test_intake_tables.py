@@ -182,3 +182,17 @@ def test_a_date_in_a_number_column_is_a_problem(tmp_path: Path) -> None:
     book.save(tmp_path / "cars.xlsx")
     with pytest.raises(InputError, match=r"row 2, weight_g: found '2024-05-01"):
         read_cars(tmp_path / "cars.xlsx")
+
+
+def test_a_number_shown_as_a_date_that_no_calendar_has_is_a_problem_and_no_warning(
+    tmp_path: Path, recwarn: pytest.WarningsRecorder
+) -> None:
+    book = openpyxl.Workbook()
+    sheet = book.worksheets[0]
+    for row in (["car", "weight_g", "body_length_mm"], ["A", 1e20, 150]):
+        sheet.append(row)
+    sheet["B2"].number_format = "hh:mm"
+    book.save(tmp_path / "cars.xlsx")
+    with pytest.raises(InputError, match=r"row 2, weight_g: found '#ERROR'"):
+        read_cars(tmp_path / "cars.xlsx")
+    assert not recwarn.list

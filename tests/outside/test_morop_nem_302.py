@@ -6,7 +6,7 @@ import pytest
 from builders import car, case, engine, one_line, session, spot, straight, train
 
 from consist.bench.target import status_of
-from consist.rules.car_weight import car_weight
+from consist.rules.cars import car_weight
 from consist.scales import SCALES
 from consist.stock import weight_standard
 

@@ -6,7 +6,7 @@ import pytest
 from builders import car, case, engine, one_line, session, spot, straight, train
 
 from consist.house import House
-from consist.rules.car_weight import car_weight
+from consist.rules.cars import car_weight
 from consist.rules.finding import Finding
 from consist.stock import Car
 

@@ -8,7 +8,7 @@ import pytest
 from builders import car as a_car
 from builders import case, curve, engine, one_line, session, straight, train
 
-from consist.rules.coupler_angle import coupler_angle
+from consist.rules.cars import coupler_angle
 from consist.rules.finding import Finding
 
 __all__: list[str] = []

@@ -6,8 +6,8 @@ import pytest
 from builders import car, case, curve, engine, one_line, session, straight, train
 
 from consist.house import House
+from consist.rules.cars import light_ahead
 from consist.rules.finding import Finding
-from consist.rules.light_ahead import light_ahead
 from consist.stock import Car
 
 __all__: list[str] = []

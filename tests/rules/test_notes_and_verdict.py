@@ -7,8 +7,7 @@ from builders import car, case, curve, engine, one_line, session, straight, trai
 
 from consist.house import House
 from consist.rules import Level, Verdict, findings
-from consist.rules.assumed import assumed
-from consist.rules.no_cars import no_cars
+from consist.rules.whole_trains import assumed, no_cars
 
 __all__: list[str] = []
 

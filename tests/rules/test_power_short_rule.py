@@ -8,7 +8,7 @@ import pytest
 from builders import car, case, engine, one_line, session, straight, train
 
 from consist.rules.case import Case
-from consist.rules.power_short import power_short
+from consist.rules.whole_trains import power_short
 from consist.stock import Engine
 
 __all__: list[str] = []

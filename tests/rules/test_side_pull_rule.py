@@ -6,8 +6,8 @@ import pytest
 from builders import car, case, curve, engine, one_line, session, straight, train
 
 from consist.house import House
+from consist.rules.cars import side_pull
 from consist.rules.case import Case
-from consist.rules.side_pull import side_pull
 from consist.stock import Engine
 
 __all__: list[str] = []

@@ -5,7 +5,7 @@ from __future__ import annotations
 from builders import car, case, engine, one_line, session, straight, train
 
 from consist.rules.finding import Finding
-from consist.rules.slack import slack
+from consist.rules.whole_trains import slack
 from consist.track import Piece
 
 __all__: list[str] = []

@@ -6,7 +6,7 @@ import pytest
 from builders import car, case, engine, layout, line, session, spot, straight, train
 
 from consist.rules.finding import Finding
-from consist.rules.too_long import too_long
+from consist.rules.whole_trains import too_long
 from consist.session import CarInTrain
 from consist.track import Place
 

@@ -6,7 +6,7 @@ import pytest
 from builders import car, case, engine, one_line, session, straight, train
 
 from consist.rules.finding import Finding
-from consist.rules.two_trains import two_trains
+from consist.rules.whole_trains import two_trains
 
 __all__: list[str] = []
 

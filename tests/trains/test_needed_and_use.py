@@ -15,7 +15,7 @@ from many_sessions import random_session
 from consist.evening import check
 from consist.mechanics import MOVES
 from consist.power.train_pull import TrainPull
-from consist.rules.power_short import power_short
+from consist.rules.whole_trains import power_short
 from consist.session import Session, Train
 from consist.stock import Engine
 from consist.trains import MOST_ENGINES, prepared

@@ -1,4 +1,4 @@
-"""A car ready to be placed in a train: every figure known, and which of them were assumed.
+"""Cars and engines ready to be placed in a train: every figure known, and which of them were assumed.
 
 The rules of assumption are those of the README's section on assumptions.
 """
@@ -11,12 +11,15 @@ from typing import Any, Literal
 from consist.scales import Scale
 from consist.stock.standards import WeightStandard
 
-__all__ = ["TRUCK_CENTERS_SHARE", "Car", "CouplerMount", "car_by_rule"]
+__all__ = ["ASSUMED_GRIP", "Car", "CouplerMount", "Engine", "car_by_rule", "engine_by_rule"]
 
 CouplerMount = Literal["body", "truck"]
 
 TRUCK_CENTERS_SHARE = 0.72
 """Truck centers as a share of coupled length where none are given. Common practice, no source."""
+ASSUMED_GRIP = 0.25
+"""Pull as a share of the weight on drivers, metal on metal. Common practice is 0.20 to 0.25."""
+HO_ENGINE_LENGTH_MM = 200.0  # common practice, no source: an engine of middling length in HO
 
 
 @dataclass(frozen=True)
@@ -58,6 +61,31 @@ class Car:
         return "weight" not in self.assumed
 
 
+@dataclass(frozen=True)
+class Engine:
+    """An engine: weight and measured (or reckoned) level pull in grams, lengths in millimetres."""
+
+    name: str
+    engine_class: str
+    weight_g: float
+    pull_g: float
+    coupled_length_mm: float
+    truck_centers_mm: float
+    home: str = ""
+    measured: bool = False
+    assumed: frozenset[str] = frozenset()
+
+
+class _Assumed(set[str]):
+    """The figures that were filled in by rule."""
+
+    def known(self, value: float | None, rule: float, what: str) -> float:
+        """The value, or what the rule makes of it where it is not known."""
+        if value is None:
+            self.add(what)
+        return rule if value is None else value
+
+
 def car_by_rule(
     name: str,
     scale: Scale,
@@ -85,32 +113,65 @@ def car_by_rule(
     >>> round(car.coupled_length_mm, 1), sorted(car.assumed)
     (162.7, ['coupled length', 'coupler mount', 'rolling', 'truck centers'])
     """
-    assumed = set()
-
-    def known(value: float | None, rule: float, what: str) -> float:
-        if value is None:
-            assumed.add(what)
-            return rule
-        return value
-
+    assumed = _Assumed()
     if body_length_mm is None and coupled_length_mm is None:
         raise ValueError(f"car {name} has neither a body length nor a coupled length")
     couplers = scale.coupled_over_body_mm
-    coupled = known(coupled_length_mm, (body_length_mm or 0.0) + couplers, "coupled length")
-    body = known(body_length_mm, coupled - couplers, "body length")
+    coupled = assumed.known(coupled_length_mm, (body_length_mm or 0.0) + couplers, "coupled length")
+    body = assumed.known(body_length_mm, coupled - couplers, "body length")
     target = standard.target_g(body, coupled, kind)
     if coupler_mount is None:
         assumed.add("coupler mount")
     return Car(
         name=name,
         kind=kind,
-        weight_g=known(weight_g, target, "weight"),
+        weight_g=assumed.known(weight_g, target, "weight"),
         body_length_mm=body,
         coupled_length_mm=coupled,
-        truck_centers_mm=known(truck_centers_mm, TRUCK_CENTERS_SHARE * coupled, "truck centers"),
+        truck_centers_mm=assumed.known(truck_centers_mm, TRUCK_CENTERS_SHARE * coupled, "truck centers"),
         coupler_mount=coupler_mount or "body",
-        rolling=known(rolls_at_percent, rolling_percent, "rolling") / 100.0,
+        rolling=assumed.known(rolls_at_percent, rolling_percent, "rolling") / 100.0,
         target_g=target,
         **{"load_g": 0.0, **given},
+        assumed=frozenset(assumed),
+    )
+
+
+def engine_by_rule(
+    name: str,
+    scale: Scale,
+    *,
+    engine_class: str | None = None,
+    weight_g: float | None = None,
+    drivers_weight_g: float | None = None,
+    pull_g: float | None = None,
+    grip: float | None = None,
+    coupled_length_mm: float | None = None,
+    truck_centers_mm: float | None = None,
+    home: str = "",
+) -> Engine:
+    """An engine from what is known of it, with what is not known (None) assumed by rule.
+
+    A weight or a measured pull must be known; an engine whose weight is not is taken to weigh its pull over the
+    assumed grip. One without a class is of its own kind.
+    """
+    assumed = _Assumed()
+    by_pull = drivers_weight_g if drivers_weight_g is not None else (pull_g or 0.0) / ASSUMED_GRIP
+    weight = assumed.known(weight_g, by_pull, "weight")
+    pull = pull_g
+    if pull is None:
+        pull = assumed.known(grip, ASSUMED_GRIP, "grip") * assumed.known(
+            drivers_weight_g, weight, "weight on drivers"
+        )
+    length = assumed.known(coupled_length_mm, scale.by_ratio(HO_ENGINE_LENGTH_MM), "coupled length")
+    return Engine(
+        name=name,
+        engine_class=engine_class or name,
+        weight_g=weight,
+        pull_g=pull,
+        coupled_length_mm=length,
+        truck_centers_mm=assumed.known(truck_centers_mm, TRUCK_CENTERS_SHARE * length, "truck centers"),
+        home=home,
+        measured=pull_g is not None,
         assumed=frozenset(assumed),
     )
