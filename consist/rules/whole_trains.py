@@ -48,11 +48,19 @@ def power_short(case: Case) -> list[Finding]:
         return [Finding("power-short", "care", "No engine is assigned and none in the roster can move this train.")]
     pull = max((leg.peaks.power_use for leg in case.trip.legs), key=lambda peak: float(peak.value[0]))
     hold = max((leg.peaks.hold_use for leg in case.trip.legs), key=lambda peak: float(peak.value[0]))
-    asked, spent = "are asked for {} of their usable pull", "have no pull to spare"
-    held, nothing = "to hold back {} of what they can", "to hold it, and can hold nothing"
+    if len((*case.trip.engines, *case.trip.helpers)) == 1:
+        engines, asked, spent = "The engine", "is asked for {} of its usable pull", "has no pull to spare"
+        away, held, nothing = "its engine has", "to hold back {} of what it can", "to hold it, and can hold nothing"
+    else:
+        engines, asked, spent = "The engines", "are asked for {} of their usable pull", "have no pull to spare"
+        away, held, nothing = (
+            "its engines have",
+            "to hold back {} of what they can",
+            "to hold it, and can hold nothing",
+        )
     return [
-        *_beyond(case, pull, "The engines", asked, spent),
-        *_beyond(case, hold, "The train runs away downhill: its engines have", held, nothing),
+        *_beyond(case, pull, engines, asked, spent),
+        *_beyond(case, hold, f"The train runs away downhill: {away}", held, nothing),
     ]
 
 

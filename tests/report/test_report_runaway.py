@@ -59,7 +59,7 @@ def test_the_terminal_tells_that_it_runs_away_and_how_much_holding_it_asks_for()
     assert max(map(cell_len, text.split("\n"))) <= 80
     assert f"{100.0 * HOLD_USE:.0f} %" == "188 %"
     said = (
-        "The train runs away downhill: its engines have to hold back 188 % of what they can with the head between "
+        "The train runs away downhill: its engine has to hold back 188 % of what it can with the head between "
         "Top and Foot; "
     )
     (found,) = [line for line in joined("\n".join(under(text, "FINDINGS"))).split("HOLD ") if "power-short" in line]
@@ -87,7 +87,7 @@ def test_page_and_paper_tell_the_same() -> None:
     report = WholeReport(overview(down()), GRAMS)
     paper = joined(" ".join(page.extract_text() for page in PdfReader(BytesIO(report.as_pdf())).pages))
     for text in (joined(report.as_html()), paper):
-        assert "The train runs away downhill: its engines have to hold back 188 % of what they can" in text
+        assert "The train runs away downhill: its engine has to hold back 188 % of what it can" in text
         assert "188 % of what it can hold back used down grade" in text
         # the power desk has no other engine to put on it: what this one is asked for is no pull
         assert (
@@ -105,7 +105,7 @@ def test_an_engine_with_nothing_left_to_hold_with_is_told_in_words() -> None:
         "Power 1 engine assigned: 31; 55 % of usable pull used at the hardest place; nothing left to hold back "
         in text
     )
-    assert "The train runs away downhill: its engines have to hold it, and can hold nothing with the head" in text
+    assert "The train runs away downhill: its engine has to hold it, and can hold nothing with the head" in text
     assert json.loads(as_json("check", {**vars(check), "tasks": ()}))["trains"][0]["power"]["hold_use"] is None
 
 

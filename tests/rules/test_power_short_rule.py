@@ -44,7 +44,7 @@ def test_no_pull_at_all_has_no_figure() -> None:
     (found,) = power_short(_case(0.0))
     assert found.level == "hold"
     assert found.value is None
-    assert "have no pull to spare" in found.say
+    assert "has no pull to spare" in found.say
     assert "no class of the roster can do it alone" in found.say
 
 
@@ -75,7 +75,7 @@ def test_a_train_that_its_engine_cannot_hold_runs_away_and_is_told_so() -> None:
     (found,) = power_short(_downhill(engine("1", 100.0, 20.0)))
     assert (found.code, found.level, found.limit) == ("power-short", "hold", 1.0)
     assert found.value == pytest.approx(16.0 / 14.0)
-    assert found.say.startswith("The train runs away downhill: its engines have to hold back 114 % of what they can")
+    assert found.say.startswith("The train runs away downhill: its engine has to hold back 114 % of what it can")
     # two hold 28 g
     assert found.say.endswith("; take cars off, or run it behind 2 A (1 owned).")
     assert found.place == "between Left Yard and Right Yard"
