@@ -22,6 +22,8 @@ ChartKind = Literal["train", "then", "plan", "profile", "side-use", "drawbar", "
 """The pictures: the train to scale, the same in the suggested order, the route in plan and in profile, side use by
 place in the train and place on the route, the drawbar along the train, the engines through the evening, and a line of
 a layout in profile."""
+FULL_BAR = 1.3
+"""The share of hold at which a bar is full; how far past it a use is no longer counts."""
 SheetKind = Literal["session", "train", "switch-list", "power", "bench", "door", "order", "layout", "rating"]
 
 
@@ -32,6 +34,20 @@ class UseBar:
     use: float
     care: float
     hold: float
+
+    @property
+    def level(self) -> Verdict:
+        """The level that the use is in; care and hold begin past their shares."""
+        return "hold" if self.use > self.hold else "care" if self.use > self.care else "go"
+
+    @property
+    def goes_on(self) -> bool:
+        """Whether the bar ends open, since it is past the full length of a bar."""
+        return self.use > FULL_BAR * self.hold
+
+    def share(self, use: float) -> float:
+        """Where along the full length of a bar a use stands."""
+        return min(use / (FULL_BAR * self.hold), 1.0)
 
 
 @dataclass(frozen=True)

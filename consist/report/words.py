@@ -39,6 +39,8 @@ def clean(text: str) -> str:
     >>> clean("HOT\\x1b[31m BOX\\n 7")
     'HOT[31m BOX 7'
     """
+    if text.isprintable():  # of blanks it has none but the plain one
+        return " ".join(text.split())
     kept = []
     for character in text:
         kind = unicodedata.category(character)

@@ -28,7 +28,7 @@ from consist.report.document import (
     UseBar,
 )
 from consist.report.html import html_page
-from consist.report.html.tables import bar_of, table_view
+from consist.report.html.elements import use_bar
 from consist.report.one_page import FITS, fit_of
 
 __all__: list[str] = []
@@ -245,43 +245,60 @@ def test_a_mark_of_the_heading_is_not_said_again_below_it() -> None:
     ],
 )
 def test_a_bar_changes_past_its_marks_and_ends_open(use: float, reach: str, beyond: bool) -> None:
-    bar = bar_of(UseBar(use, care=0.65, hold=1.0))
-    assert (bar.reach, bar.beyond) == (reach, beyond)
-    assert 0.0 < float(bar.care) < float(bar.hold) < 100.0
-    assert 0.0 <= float(bar.end) <= 100.0
-    assert (float(bar.end) > float(bar.hold)) == (reach == "hold")
+    paths = {
+        path.attributes["class"]: path.attributes["d"] for path in Reader(use_bar(UseBar(use, 0.65, 1.0))).of("path")
+    }
+    assert list(paths) == ["track", reach, "under", "at-care", "at-hold"]
+    end, care, hold = (max(figures(paths[name])) for name in (reach, "at-care", "at-hold"))
+    assert 0.0 < care < hold < 100.0
+    assert 0.0 <= end <= 100.0
+    assert (end > hold) == (reach == "hold")
+    assert ("L100 5.5" in paths[reach]) == beyond
+
+
+def figures(path: str) -> list[float]:
+    """How far a path goes across and down, without the figures of the strip's height."""
+    return [float(figure) for figure in re.findall(r"[MHL](-?[\d.]+)", path)]
 
 
 def test_a_narrow_table_keeps_its_rows_and_a_wide_one_stacks_them() -> None:
     few = Table("Few", (Column("car"), Column("use", figures=True)), (Row((Cell("PQF 201"), Cell("19 %"))),))
     many = Table("Many", tuple(Column(f"name {k}") for k in range(5)), (Row((Cell("a name to read"),) * 5),))
-    assert (table_view(few).stacks, table_view(many).stacks) == (False, True)
+    assert [table_classes(table) for table in (few, many)] == [{"keeps"}, {"stacks"}]
     lesser = replace(many, columns=(many.columns[0], *(replace(column, lesser=True) for column in many.columns[1:])))
-    assert not table_view(lesser).stacks
-    assert table_view(lesser).rows[0].also == " · ".join(["a name to read"] * 4)
+    assert table_classes(lesser) == {"keeps"}
+    (also,) = [element for element in of_blocks(lesser).of("span") if element.attributes.get("class") == "also"]
+    assert also.text == " · ".join(["a name to read"] * 4)
+
+
+def table_classes(table: Table) -> set[str]:
+    (element,) = of_blocks(table).of("table")
+    return set(element.attributes["class"].split())
 
 
 def test_a_row_has_a_cell_a_column() -> None:
-    with pytest.raises(ValueError, match="argument 2 is longer"):
-        table_view(Table("Short", (Column("a"), Column("b")), (Row((Cell("alone"),)),)))
+    with pytest.raises(ValueError, match="a row of Short has not one cell for each column"):
+        of_blocks(Table("Short", (Column("a"), Column("b")), (Row((Cell("alone"),)),)))
 
 
 def test_what_is_said_of_an_engine_spreads_over_empty_cells() -> None:
     columns = (Column("spot"), Column("car"), Column("use", figures=True), Column("remark"))
     row = Row((Cell(""), Cell("21"), Cell(""), Cell("head end, leading")), engine=True)
-    assert [cell.span for cell in table_view(Table("Order", columns, (row,))).rows[0].cells] == [1, 1, 2]
-    car = replace(row, engine=False)
-    assert [cell.span for cell in table_view(Table("Order", columns, (car,))).rows[0].cells] == [1, 1, 1, 1]
+    spans = [
+        [cell.attributes.get("colspan", "1") for cell in of_blocks(Table("Order", columns, (one,))).of("th", "td")][
+            4:
+        ]
+        for one in (row, replace(row, engine=False))
+    ]
+    assert spans == [["1", "1", "2"], ["1", "1", "1", "1"]]
 
 
 def test_moved_is_said_of_the_car_that_moved() -> None:
     cells = (Cell("11"), Cell("PQF 1"), Cell("PQF 2", strong=True))
     order = Table("Order", (Column("spot", figures=True), Column("now"), Column("then")), (Row(cells, moved=True),))
-    (row,) = table_view(order).rows
-    assert [cell.moved for cell in row.cells] == [False, False, True]
     assert [element.text for element in of_blocks(order).of("th", "td")][3:] == ["11", "PQF 1", "PQF 2 moved"]
     plain = replace(order, rows=(Row((Cell("11"), Cell("PQF 1"), Cell("PQF 2")), moved=True),))
-    assert [cell.moved for cell in table_view(plain).rows[0].cells] == [False, True, False]
+    assert [element.text for element in of_blocks(plain).of("th", "td")][3:] == ["11", "PQF 1 moved", "PQF 2"]
 
 
 def test_a_long_train_leaves_on_paper_what_its_tables_do_not_tell() -> None:

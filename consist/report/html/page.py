@@ -1,25 +1,51 @@
-"""The whole page: the document through its templates, with its contents, its style and its script inside it."""
+"""The whole page: its contents, every sheet with its pictures, and its style and script inside it."""
 
 from __future__ import annotations
 
 import json
 from base64 import b64encode
-from collections.abc import Callable
-from dataclasses import dataclass
-from functools import cache
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import replace
 from hashlib import sha256
 from importlib.resources import files
+from itertools import count, groupby
 
-from jinja2 import Environment, PackageLoader, StrictUndefined
 from markupsafe import Markup
 
-from consist.report.charts import Chart
-from consist.report.document import Document, Picture, Sheet, SheetKind
-from consist.report.html.parts import TONIGHT, sheet_views
-from consist.report.html.tables import bar_of
-from consist.report.words import clean
+from consist.report.charts import Chart, inline_svg
+from consist.report.document import (
+    Block,
+    Caution,
+    Document,
+    Facts,
+    Items,
+    Para,
+    Picture,
+    Section,
+    Sheet,
+    SheetKind,
+    Table,
+)
+from consist.report.html.elements import cell_words, element, lines, mark, marked, safe
+from consist.report.html.tables import table_lines
+from consist.report.one_page import Fit, fit_of
 
 __all__ = ["html_page"]
+
+TONIGHT = "Tonight"
+"""What the sheet of the session is headed."""
+GROUPS: Mapping[SheetKind, str] = {
+    "session": TONIGHT,
+    "train": "Trains",
+    "switch-list": "Switch lists",
+    "power": "Engines",
+    "bench": "Bench",
+    "door": "Door",
+}
+"""The kinds of sheets in the order of the contents, and what each is headed."""
+WHOLE = 100.0
+BLANK, NEWLINE = Markup(" "), Markup("\n")
+Charts = Mapping[Picture, Chart]
 
 
 def html_page(document: Document, chart_of: Callable[[Picture], Chart]) -> str:
@@ -28,82 +54,182 @@ def html_page(document: Document, chart_of: Callable[[Picture], Chart]) -> str:
     Every text of the document is escaped. Only the pictures are taken as markup, as `inline_svg` gives it.
     """
     script = _file("page.js")
-    return (
-        _environment()
-        .get_template("page.html.jinja")
-        .render(
-            document=document,
-            contents=contents_of(document),
-            sheets=sheet_views(document, chart_of),
-            style=Markup(_file("page.css")),
-            script=Markup(script),
-            script_hash=_hash(script),
+    sheets = (_sheet(sheet, document.title, chart_of) for sheet in document.sheets)
+    page = _file("page.html").format(
+        title=safe(document.title),
+        closing=safe(document.closing),
+        contents=_contents(document),
+        sheets=NEWLINE.join(sheets),
+        style=_file("page.css"),
+        script=script,
+        # as a Content-Security-Policy names it; source: W3C CSP Level 3, 2.3.1, hash-source
+        script_hash=f"sha256-{b64encode(sha256(script.encode()).digest()).decode()}",
+    )
+    return str(page)
+
+
+def _file(name: str) -> Markup:
+    return Markup(files(__package__).joinpath(name).read_text(encoding="utf-8"))
+
+
+def _contents(document: Document) -> Markup:
+    """The sheets by their kinds; the one sheet of a kind that is not one a train is linked by the kind's title."""
+    groups = []
+    for kind, title in GROUPS.items():
+        sheets = [sheet for sheet in document.sheets if sheet.kind == kind]
+        if len(sheets) == 1 and sheets[0].train is None:
+            link = element("a", title, href=f"#{sheets[0].anchor}")
+            groups.append(lines("div", element("h3", link), class_=f"group of-{kind}"))
+        elif sheets:
+            links = [
+                element("a", sheet.train or sheet.title, href=f"#{sheet.anchor}", dir="auto") for sheet in sheets
+            ]
+            listed = [element("li", *_judged(link, sheet)) for link, sheet in zip(links, sheets, strict=True)]
+            groups.append(lines("div", element("h3", title), lines("ul", *listed), class_=f"group of-{kind} many"))
+    return NEWLINE.join(groups)
+
+
+def _judged(words: Markup, sheet: Sheet) -> tuple[Markup, ...]:
+    """Words with the sheet's verdict behind them."""
+    return (words,) if sheet.verdict is None else (words, BLANK, mark(sheet.verdict))
+
+
+def _sheet(sheet: Sheet, title: str, chart_of: Callable[[Picture], Chart]) -> Markup:
+    """A sheet: its sections in runs, of pictures alone or of other things, for the style to set side by side."""
+    charts = {
+        block: chart_of(block) for section in sheet.sections for block in section.blocks if isinstance(block, Picture)
+    }
+    fit = fit_of(sheet, {picture: chart.height / chart.width for picture, chart in charts.items()})
+    anchors = (f"{sheet.anchor}--{number}" for number in count(1))
+    slider = next((one for one in sheet.sections if sheet.kind == "train" and _followed(one, charts)), None)
+    runs = []
+    for drawn, together in groupby(sheet.sections, key=_drawn):
+        members = list(together)
+        follow = [_follow(sheet.anchor)] if any(section is slider for section in members) else []
+        told = lines(
+            "div", *(_section(section, sheet, fit, charts, anchors) for section in members), class_="sections"
         )
+        runs.append(lines("div", *follow, told, class_="drawn-run" if drawn else "told-run"))
+    if any(fit.leaves_out(block, section) for section in sheet.sections for block in section.blocks):
+        runs.append(element("p", "The page on a screen has more pictures of this train.", class_="on-paper legend"))
+    # that of the session is not the document's title again, which stands above it
+    heading = TONIGHT if sheet.kind == "session" and sheet.title == title else sheet.title
+    titled, drawn_percent = f"{sheet.anchor}--title", fit.drawn_percent
+    return lines(
+        "article",
+        element("h2", *_judged(element("span", heading, dir="auto"), sheet), id=titled),
+        lines("div", *runs, class_="flow", style=f"--drawn: {drawn_percent}%" if drawn_percent < WHOLE else None),
+        element("p", element("a", "Back to contents", href="#contents"), class_="back"),
+        class_=f"sheet sheet-{sheet.kind}",
+        id=sheet.anchor,
+        aria_labelledby=titled,
     )
 
 
-def _figure(value: float) -> str:
-    """A figure in full, with no minus before a zero."""
-    return json.dumps(value + 0.0)
+def _drawn(section: Section) -> bool:
+    return all(isinstance(block, Picture) for block in section.blocks)
 
 
-@cache
-def _environment() -> Environment:
-    environment = Environment(
-        loader=PackageLoader("consist.report.html", "templates"),
-        autoescape=True,
-        undefined=StrictUndefined,
-        trim_blocks=True,
-        lstrip_blocks=True,
-        finalize=_printable,
-        keep_trailing_newline=True,
+def _followed(section: Section, charts: Charts) -> bool:
+    """Whether a marker of the head end can be shown on a picture of it."""
+    drawn = [charts[block] for block in section.blocks if isinstance(block, Picture)]
+    return any(chart.along is not None or chart.track for chart in drawn)
+
+
+def _follow(anchor: str) -> Markup:
+    slider = f"{anchor}--head"
+    return lines(
+        "div",
+        element("label", "Head end along the route", for_=slider),
+        element("input", type="range", id=slider, min=0, max=200, step=1, value=0),
+        element("output", for_=slider),
+        class_="follow",
+        hidden=True,
     )
-    environment.filters |= {"figure": _figure, "bar": bar_of}
-    return environment
 
 
-def _printable(value: object) -> object:
-    """Text as it may stand on a page; what is markup already is left as it is."""
-    if isinstance(value, str) and not isinstance(value, Markup):
-        return clean(value)
-    return value
+def _section(section: Section, sheet: Sheet, fit: Fit, charts: Charts, anchors: Iterator[str]) -> Markup:
+    """A section; what does not fit a sheet's one page of paper is shown on a screen alone."""
+    anchor = next(anchors)
+    parts: list[tuple[Markup, bool]] = []
+    for (drawn, out), together in groupby(
+        section.blocks, key=lambda block: (isinstance(block, Picture), fit.leaves_out(block, section))
+    ):
+        told = [_block(_once_told(block, section, sheet), section.title, charts, next(anchors)) for block in together]
+        parts += [(part, out) for part in ([lines("div", *told, class_="pictures")] if drawn else told)]
+    off_paper = all(out for _, out in parts)
+    return lines(
+        "section",
+        *([element("h3", section.title, id=anchor)] if section.title else []),
+        *(
+            element("div", part, NEWLINE, class_="on-screen") if out and not off_paper else part
+            for part, out in parts
+        ),
+        class_="on-screen" if off_paper else None,
+        aria_labelledby=anchor if section.title else None,
+    )
 
 
-def _file(name: str) -> str:
-    return files(__package__).joinpath("templates", name).read_text(encoding="utf-8")
+def _once_told(block: Block, section: Section, sheet: Sheet) -> Block:
+    """The block without the mark that the sheet's own heading has already, where it stands right below that."""
+    if isinstance(block, Para) and block.level == sheet.verdict and not section.title:
+        return replace(block, level=None)
+    return block
 
 
-def _hash(script: str) -> str:
-    """The script's hash as a Content-Security-Policy names it. Source: W3C CSP Level 3, 2.3.1, hash-source."""
-    return f"sha256-{b64encode(sha256(script.encode()).digest()).decode()}"
+def _block(block: Block, title: str, charts: Charts, anchor: str) -> Markup:
+    match block:
+        case Para():
+            words = marked(block.text, block.label, block.level)
+            return element("p", words, class_="legend" if block.legend else None)
+        case Caution():
+            return element("p", marked(block.text, block.label), class_="caution")
+        case Facts():
+            told = ((element("dt", label), element("dd", cell_words(cell))) for label, cell in block.facts)
+            return lines("dl", *(element("div", *pair) for pair in told), class_="facts")
+        case Items():
+            return _items(block, anchor)
+        case Table():
+            return table_lines(block, title, anchor)
+        case Picture():
+            return _picture(block, charts[block], anchor)
 
 
-GROUPS: tuple[tuple[SheetKind, str], ...] = (
-    ("session", TONIGHT),
-    ("train", "Trains"),
-    ("switch-list", "Switch lists"),
-    ("power", "Engines"),
-    ("bench", "Bench"),
-    ("door", "Door"),
-)
-"""The kinds of sheets in the order of the contents, and what each is headed."""
+def _items(items: Items, anchor: str) -> Markup:
+    told = []
+    for number, item in enumerate(items.items, start=1):
+        words = marked(item.text, item.label, item.level, item.link)
+        box, more = f"{anchor}-{number}", [element("span", line, class_="more") for line in item.more]
+        if items.boxes:
+            ticked = (element("input", type="checkbox", id=box), element("label", words, for_=box))
+            told.append(element("li", *ticked, *more))
+        else:
+            told.append(element("li", element("span", words), *more))
+    return lines("ol" if items.numbered else "ul", *told, class_="to-do" if items.boxes else "list")
 
 
-@dataclass(frozen=True)
-class Group:
-    """The sheets of one kind; those of a kind that has only one sheet are linked by the group's title."""
+def _picture(picture: Picture, chart: Chart, anchor: str) -> Markup:
+    """A picture, and in per cent of its sides where a marker may go on it: over its plot, or along its track.
 
-    title: str
-    kind: SheetKind
-    sheets: tuple[Sheet, ...]
+    Words tell where the head end is at places evenly along the route, the start being the one nearest to the worst.
+    """
+    plot, start = chart.along, 0
+    if plot is not None and plot.words and plot.route_mm > 0.0:
+        start = round((plot.head_mm or 0.0) / plot.route_mm * (len(plot.words) - 1))
+    return lines(
+        "figure",
+        element("figcaption", picture.title),
+        element("div", Markup(inline_svg(chart, anchor)), class_="drawn"),
+        class_=f"picture picture-{picture.kind}",
+        id=anchor,
+        data_along=f"{_percent(plot.left, plot.top, chart)} {_percent(plot.right, plot.bottom, chart)}"
+        if plot
+        else None,
+        data_words=json.dumps(plot.words, ensure_ascii=False) if plot and plot.words else None,
+        data_start=start if plot and plot.words else None,
+        data_track=" ".join(_percent(x, y, chart, ",") for x, y in chart.track) or None,
+    )
 
-    @property
-    def alone(self) -> Sheet | None:
-        """The one sheet of a kind that is not one a train."""
-        return self.sheets[0] if len(self.sheets) == 1 and self.sheets[0].train is None else None
 
-
-def contents_of(document: Document) -> tuple[Group, ...]:
-    """The groups that have a sheet."""
-    groups = (Group(title, kind, tuple(s for s in document.sheets if s.kind == kind)) for kind, title in GROUPS)
-    return tuple(group for group in groups if group.sheets)
+def _percent(x: float, y: float, chart: Chart, between: str = " ") -> str:
+    return f"{WHOLE * x / chart.width:.2f}{between}{WHOLE * y / chart.height:.2f}"

@@ -1,157 +1,148 @@
-"""Tables made ready for the page, with bars: which column names the row, how the table stands on a narrow screen."""
+"""Tables of a page: which column names the row, and how the table stands on a narrow screen."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
-from typing import Literal
+from collections.abc import Sequence
 
-from consist.report.document import Cell, Column, Row, Table, UseBar
+from markupsafe import Markup
 
-__all__ = ["Bar", "CellView", "HeadingView", "RowView", "TableView", "bar_of", "table_view"]
+from consist.report.document import Cell, Column, Row, Table
+from consist.report.html.elements import cell_words, element, lines
+
+__all__ = ["table_lines"]
 
 PHONE = 36
 """Characters side by side on the narrowest phone, gaps between columns not counted."""
-GAP = 1  # in characters
-BAR = 8  # in characters
-BOX = 3.0  # in characters
+GAP, BAR, BOX = 1, 8, 3  # in characters
 CROWDED, PACKED = 8, 9
 """Side by side with another table on paper, so many columns leave no room for lesser figures, and none for bars."""
 LONGEST_WORD = 14
 """A longer word is broken, and asks for no more room than this."""
 MOST_LINES = 2.2
 """The lines that a text in a column may take before its row is better read as a stack."""
+TAG = Markup(' <span class="tag">moved</span>')
+POINTER = Markup('<span class="pointer" aria-hidden="true"></span><span class="unseen">marked: </span>')
 
 
-@dataclass(frozen=True)
-class HeadingView:
-    """A column's heading, with the names that the style knows it by."""
+def table_lines(table: Table, title: str, anchor: str) -> Markup:
+    """The table under a title, and before it the filter that it offers.
 
-    column: Column
-    classes: str
-
-
-@dataclass(frozen=True)
-class CellView:
-    """A cell in its column; `names_row` is whether it is the heading of its row, `span` how many columns it takes.
-
-    `moved` is whether it names the car that stands elsewhere now.
+    On a narrow screen a wide table stacks its cells; another leaves its lesser columns out there and says them below
+    the row's name. Raises `ValueError` where a row has not one cell for each column.
     """
-
-    cell: Cell
-    column: Column
-    classes: str
-    names_row: bool
-    moved: bool = False
-    span: int = 1
-
-
-@dataclass(frozen=True)
-class RowView:
-    """A row: its cells, the name that its boxes are spoken with, and its lesser cells in one line."""
-
-    row: Row
-    cells: tuple[CellView, ...]
-    name: str
-    also: str
-
-    @property
-    def classes(self) -> str:
-        """The names that the style knows the row by."""
-        return _names(engine=self.row.engine, marked=self.row.marked, moved=self.row.moved)
-
-
-@dataclass(frozen=True)
-class TableView:
-    """A table. `stacks` is whether a narrow screen takes its rows apart.
-
-    A table that does not stack leaves its lesser columns out there and says them below the row's name. `titled` is
-    whether its name stands over it already.
-    """
-
-    table: Table
-    headings: tuple[HeadingView, ...]
-    rows: tuple[RowView, ...]
-    stacks: bool
-    titled: bool
-
-    @property
-    def classes(self) -> str:
-        """The names that the style knows the table by."""
-        crowded, packed = (len(self.headings) >= many for many in (CROWDED, PACKED))
-        return _names(stacks=self.stacks, keeps=not self.stacks, crowded=crowded, packed=packed)
-
-
-def table_view(table: Table, title: str = "") -> TableView:
-    """The table under a title, with its ways of standing.
-
-    Raises `ValueError` where a row has not one cell for each column.
-    """
-    head = _head(table.columns)
-    barred = {k for row in table.rows for k, cell in enumerate(row.cells) if cell.bar is not None}
-    headings = tuple(
-        HeadingView(column, _column_names(column, number in barred, number < head))
-        for number, column in enumerate(table.columns)
+    if any(len(row.cells) != len(table.columns) for row in table.rows):
+        raise ValueError(f"a row of {table.name} has not one cell for each column")
+    stacks, many, head = _least_wide(table) > PHONE, len(table.columns), _head(table.columns)
+    named = [_column_names(table, number, head) for number in range(many)]
+    headings = [
+        element("th", column.title, scope="col", role="columnheader" if stacks else None, class_=names or None)
+        for column, names in zip(table.columns, named, strict=True)
+    ]
+    row_role, group_role = ("row", "rowgroup") if stacks else (None, None)
+    told = lines(
+        "table",
+        element("caption", table.name, class_="unseen" if table.name == title else None),
+        lines("thead", element("tr", *headings, role=row_role), role=group_role),
+        lines("tbody", *(_row(row, table.columns, named, head, stacks) for row in table.rows), role=group_role),
+        id=anchor,
+        class_=_names(stacks=stacks, keeps=not stacks, crowded=many >= CROWDED, packed=many >= PACKED),
+        role="table" if stacks else None,
     )
-    rows = tuple(_row(row, headings, head) for row in table.rows)
-    return TableView(table, headings, rows, _least_wide(table) > PHONE, table.name == title)
+    return Markup("\n").join((_filter(anchor), told)) if table.findable else told
 
 
-def _row(row: Row, headings: tuple[HeadingView, ...], head: int) -> RowView:
-    moved = _moved(row, headings, head)
-    cells = tuple(
-        CellView(cell, heading.column, _cell_names(cell, heading), number == head, number == moved)
-        for number, (cell, heading) in enumerate(zip(row.cells, headings, strict=True))
+def _filter(anchor: str) -> Markup:
+    box = f"{anchor}-find"
+    return lines(
+        "div",
+        element("label", "Show only the rows with", for_=box),
+        element("input", type="search", id=box, data_rows=anchor, autocomplete="off", spellcheck="false"),
+        element("output", for_=box, aria_live="polite"),
+        class_="find",
+        hidden=True,
     )
-    return RowView(row, _spread(cells) if row.engine else cells, row.cells[head].text, _also(cells))
 
 
-def _moved(row: Row, headings: tuple[HeadingView, ...], head: int) -> int | None:
+def _row(row: Row, columns: Sequence[Column], named: Sequence[str], head: int, stacks: bool) -> Markup:
+    moved, name = _moved(row, columns, head), row.cells[head].text
+    span = _span(row, columns, head)
+    cells = []
+    for number, (cell, column, names) in enumerate(zip(row.cells, columns, named, strict=True)):
+        said: list[str] = [cell_words(cell)]
+        if column.ticked:
+            said.insert(0, element("input", type="checkbox", aria_label=f"{column.title or 'done'}: {name}"))
+        if number == head and row.marked:
+            said.insert(0, POINTER)
+        if number == moved:
+            said.append(TAG)
+        if number == head and not stacks and (also := _also(row, columns)):
+            said.append(element("span", also, class_="also"))
+        cells.append(
+            element(
+                "th" if number == head else "td",
+                *said,
+                scope="row" if number == head else None,
+                role=("rowheader" if number == head else "cell") if stacks else None,
+                data_label=column.title if stacks else None,
+                class_=f"{names} {_cell_names(cell, column)}".strip() or None,
+                colspan=span if span > 1 and number == len(columns) - 1 else None,
+                dir="auto",
+            )
+        )
+    cells[-span:-1] = []
+    kinds = _names(engine=row.engine, marked=row.marked, moved=row.moved)
+    return element("tr", *cells, role="row" if stacks else None, class_=kinds or None)
+
+
+def _moved(row: Row, columns: Sequence[Column], head: int) -> int | None:
     """The cell that names the car moved: the last name that is set off, else the one that names the row."""
     if not row.moved:
         return None
-    strong = [k for k, cell in enumerate(row.cells) if cell.strong and not headings[k].column.figures]
+    strong = [k for k, cell in enumerate(row.cells) if cell.strong and not columns[k].figures]
     return strong[-1] if strong else head
 
 
-def _spread(cells: tuple[CellView, ...]) -> tuple[CellView, ...]:
-    """The last cell, where it has words, over the empty ones before it: what is said of an engine is long."""
-    *before, last = cells
-    if not last.cell.text or last.column.figures:
-        return cells
-    span = 1
-    while before and not before[-1].cell.text and not before[-1].names_row and not before[-1].column.ticked:
-        before.pop()
-        span += 1
-    return (*before, replace(last, span=span))
+def _span(row: Row, columns: Sequence[Column], head: int) -> int:
+    """The columns of the last cell; what is said of an engine is long, and goes over the empty cells before it."""
+    if not row.engine or not row.cells[-1].text or columns[-1].figures:
+        return 1
+    empty = [not cell.text and k != head and not columns[k].ticked for k, cell in enumerate(row.cells[:-1])]
+    return 1 + next((k for k, is_so in enumerate(reversed(empty)) if not is_so), len(empty))
 
 
-def _head(columns: tuple[Column, ...]) -> int:
+def _head(columns: Sequence[Column]) -> int:
     """The column that names its rows: the one that is given the room, else the first of words."""
     words = [k for k, column in enumerate(columns) if not column.figures and not column.ticked]
     return next((k for k in words if columns[k].wide), words[0] if words else 0)
 
 
-def _also(cells: tuple[CellView, ...]) -> str:
+def _also(row: Row, columns: Sequence[Column]) -> str:
     """What the lesser columns say of a row; a figure is followed by its heading, which has its unit."""
-    said = []
-    for view in cells:
-        if view.column.lesser and view.cell.text:
-            said.append(f"{view.cell.text} {view.column.title}" if view.column.figures else view.cell.text)
-    return " · ".join(said)
+    return " · ".join(
+        f"{cell.text} {column.title}" if column.figures else cell.text
+        for cell, column in zip(row.cells, columns, strict=True)
+        if column.lesser and cell.text
+    )
 
 
-def _column_names(column: Column, barred: bool, leads: bool) -> str:
-    long = _longest_word(column.title) > LONGEST_WORD
-    leads = leads and not column.ticked
-    figures, wide, ticked, lesser = column.figures, column.wide, column.ticked, column.lesser
-    return _names(figures=figures, wide=wide, ticked=ticked, lesser=lesser, barred=barred, leads=leads, long=long)
+def _column_names(table: Table, number: int, head: int) -> str:
+    """The names that the style knows a column by."""
+    column = table.columns[number]
+    return _names(
+        figures=column.figures,
+        wide=column.wide,
+        ticked=column.ticked,
+        lesser=column.lesser,
+        barred=any(row.cells[number].bar is not None for row in table.rows),
+        leads=number < head and not column.ticked,
+        long=_longest_word(column.title) > LONGEST_WORD,
+    )
 
 
-def _cell_names(cell: Cell, heading: HeadingView) -> str:
-    """The column's names, and those of a cell with nothing in it, a verdict alone, or a word that is to be broken."""
-    bare = not cell.text and cell.bar is None and not heading.column.ticked
-    long = _longest_word(cell.text) > LONGEST_WORD
-    return f"{heading.classes} {_names(bare=bare, told=cell.level is not None, long=long)}".strip()
+def _cell_names(cell: Cell, column: Column) -> str:
+    """Those of a cell with nothing in it, a verdict alone, or a word that is to be broken."""
+    bare = not cell.text and cell.bar is None and not column.ticked
+    return _names(bare=bare, told=cell.level is not None, long=_longest_word(cell.text) > LONGEST_WORD)
 
 
 def _longest_word(text: str) -> int:
@@ -164,80 +155,22 @@ def _names(**kinds: bool) -> str:
 
 def _least_wide(table: Table) -> float:
     """The characters that the columns which stay on a phone take side by side, words broken where they may be."""
-    kept = [number for number, column in enumerate(table.columns) if not column.lesser]
-    return sum(_column_wide(table, number) for number in kept) + GAP * (len(kept) - 1)
+    kept = [
+        max([_heading_wide(column), *(_cell_wide(row.cells[number], column) for row in table.rows)])
+        for number, column in enumerate(table.columns)
+        if not column.lesser
+    ]
+    return sum(kept) + GAP * (len(kept) - 1)
 
 
-def _column_wide(table: Table, number: int) -> float:
-    column = table.columns[number]
-    if column.ticked:
-        return BOX
-    heading = _longest_word(column.title)
-    cells = (_cell_wide(row.cells[number], column) for row in table.rows)
-    return max([float(min(heading, LONGEST_WORD)), *cells])
+def _heading_wide(column: Column) -> float:
+    return BOX if column.ticked else min(_longest_word(column.title), LONGEST_WORD)
 
 
 def _cell_wide(cell: Cell, column: Column) -> float:
-    bar = BAR if cell.bar is not None else 0
+    if column.ticked:
+        return BOX
+    bar = 0 if cell.bar is None else BAR
     if column.figures:
-        return float(len(cell.text) + bar)
+        return len(cell.text) + bar
     return max(min(len(cell.text), LONGEST_WORD), len(cell.text) / MOST_LINES) + bar
-
-
-WIDE = 100.0
-POINT = 7.0
-PAST_HOLD = 1.3
-"""A bar that goes further past hold than this ends at the edge with an open end: how far no longer counts."""
-
-
-@dataclass(frozen=True)
-class Bar:
-    """The bar's end and its two marks, from 0 to 100; `reach` is the range the bar is in, `beyond` if it goes on."""
-
-    end: str
-    care: str
-    hold: str
-    reach: Literal["go", "care", "hold"]
-    beyond: bool
-
-    @property
-    def outline(self) -> str:
-        """The bar as an SVG path in a strip 100 by 12, pointed where it goes on."""
-        if self.beyond:
-            return f"M0 1H{WIDE - POINT:g}L{WIDE:g} 5.5 {WIDE - POINT:g} 10H0Z"
-        return f"M0 1H{self.end}V10H0Z"
-
-    @property
-    def marks(self) -> str:
-        """Where both marks stand, to be cleared of the bar's fill before they are drawn."""
-        return f"M{self.care}-1V13M{self.hold}-1V13"
-
-    @property
-    def spoken(self) -> str:
-        """What the bar's shade says, for those who cannot see it."""
-        return {"go": "", "care": "past care", "hold": "past hold"}[self.reach]
-
-
-def bar_of(bar: UseBar) -> Bar:
-    """The bar drawn; care and hold begin past their marks, as the verdict has it.
-
-    >>> bar_of(UseBar(use=0.65, care=0.65, hold=1.0))
-    Bar(end='50', care='50', hold='76.9', reach='go', beyond=False)
-    """
-    most = PAST_HOLD * max(bar.hold, bar.care)
-    reach: Literal["go", "care", "hold"] = "go"
-    if bar.use > bar.care:
-        reach = "care"
-    if bar.use > bar.hold:
-        reach = "hold"
-    return Bar(
-        end=_placed(min(bar.use, most), most),
-        care=_placed(bar.care, most),
-        hold=_placed(bar.hold, most),
-        reach=reach,
-        beyond=bar.use > most,
-    )
-
-
-def _placed(share: float, most: float) -> str:
-    return f"{WIDE * max(share, 0.0) / most if most > 0.0 else 0.0:.1f}".removesuffix(".0")
