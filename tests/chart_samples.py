@@ -15,8 +15,8 @@ from consist.evening.overview import TrainOverview
 from consist.evening.results import CarResult, PowerResult, TrainCheck, WorstPlace
 from consist.report.charts import Chart, train_chart
 from consist.report.charts.drawing import Mark, Word
-from consist.report.charts.lettering import width_of
 from consist.report.document import ChartKind
+from consist.report.lettering import width_of
 from consist.session import Session, Train
 from consist.stock import Car, Engine
 from consist.wording import Units

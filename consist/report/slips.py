@@ -8,7 +8,7 @@ from io import BytesIO
 from reportlab.lib.utils import simpleSplit
 from reportlab.pdfgen.canvas import Canvas
 
-from consist.report.paper_text import BOLD, LACKING, PLAIN, POINTS_PER_MM, cut_to, font_names, printable
+from consist.report.lettering import BOLD, LACKED, LACKING, PLAIN, POINTS_PER_MM, font_names, printable, shortened
 from consist.report.sheets.door import answer_word, owner_of, to_add, where_words
 from consist.report.sheets.parts import ADDING_WEIGHT
 from consist.report.strip import PAPERS
@@ -25,7 +25,6 @@ TEXT_SIZES = (TEXT, 7.5, 6.5)
 AIR = 4.0  # points, before the answer and after it
 LEADING = 1.25
 CUT_SHORT = "More on the door list."
-LACKED = f"{LACKING} stands for a letter that this print does not have."
 
 
 def slips_pdf(door: Screening, units: Units, paper_name: str = "a4") -> bytes:
@@ -62,7 +61,7 @@ def _slip(canvas: Canvas, left: float, top: float, wide: float, high: float, car
     for words, size, font in _head(car):
         y -= size * LEADING + (AIR if size == ANSWER else 0.0)
         canvas.setFont(font, size)
-        canvas.drawString(left + PADDING, y, cut_to(printable(words), room_wide / POINTS_PER_MM, size, font))
+        canvas.drawString(left + PADDING, y, shortened(printable(words), room_wide, font == BOLD, size))
     y -= AIR
     room = y - (top - high) - PADDING
     size, lines = _fitted([printable(words) for words in _body(car, units)], room_wide, room)

@@ -8,7 +8,7 @@ from io import BytesIO
 
 from reportlab.pdfgen.canvas import Canvas
 
-from consist.report.paper_text import BOLD, PLAIN, POINTS_PER_MM, cut_to, font_names, text_mm
+from consist.report.lettering import POINTS_PER_MM, font_names, shortened, width_of
 from consist.report.strip import PAPERS, Paper, Ruled, Strip, strips_for
 
 __all__ = ["BAND_MM", "BAR_MM", "strip_pdf"]
@@ -42,12 +42,9 @@ class _Sheet:
         high = self.paper.height_mm
         self.canvas.line(*(mm * POINTS_PER_MM for mm in (x1, high - y1, x2, high - y2)))
 
-    def text(self, x: float, y: float, words: str, size: float = TEXT, font: str = PLAIN) -> None:
-        self.canvas.setFont(font, size)
+    def text(self, x: float, y: float, words: str, size: float = TEXT, *, bold: bool = False) -> None:
+        self.canvas.setFont(font_names()[bold], size)
         self.canvas.drawString(x * POINTS_PER_MM, (self.paper.height_mm - y) * POINTS_PER_MM, words)
-
-    def centred(self, x: float, y: float, words: str, size: float = TEXT, font: str = PLAIN) -> None:
-        self.text(x - text_mm(words, size, font) / 2.0, y, words, size, font)
 
 
 def strip_pdf(scale_names: Sequence[str], standard: str, paper_name: str = "a4") -> bytes:
@@ -57,7 +54,6 @@ def strip_pdf(scale_names: Sequence[str], standard: str, paper_name: str = "a4")
     """
     paper, out = PAPERS[paper_name], BytesIO()
     strips = strips_for(scale_names, standard)
-    font_names()
     size = (paper.width_mm * POINTS_PER_MM, paper.height_mm * POINTS_PER_MM)
     sheet = _Sheet(Canvas(out, pagesize=size, invariant=1, pageCompression=1), paper)
     sheet.canvas.setTitle("Car weights by length")
@@ -83,7 +79,7 @@ def _header(sheet: _Sheet) -> None:
     sheet.line(left, at, left + BAR_MM, at, HEAVY_LINE)
     for end in (left, left + BAR_MM):
         sheet.line(end, at - 2.0, end, at + 2.0)
-    sheet.text(left + BAR_MM + 5.0, at + 1.0, MEASURE, TEXT, BOLD)
+    sheet.text(left + BAR_MM + 5.0, at + 1.0, MEASURE, bold=True)
     sheet.text(left, at + 7.5, HOW)
 
 
@@ -117,22 +113,22 @@ def _zero(sheet: _Sheet, zero: float, top: float, strip: Strip) -> None:
     """The zero line and, before it, the unit of each row of marks."""
     sheet.line(zero, top, zero, top + BAND_MM, HEAVY_LINE)
     for down, unit in ((8.0, "oz"), (RULER_MM - 1.0, "in"), (RULER_MM + 3.0, "mm"), (BAND_MM - 6.0, "g")):
-        sheet.text(zero - BLOCK_MM + 2.0, top + down, unit, TEXT, BOLD)
+        sheet.text(zero - BLOCK_MM + 2.0, top + down, unit, bold=True)
 
 
 def _title(sheet: _Sheet, top: float, strip: Strip, number: int) -> None:
     """Scale, standard and the length it counts; where parts join, how."""
     start, finish = strip.parts(sheet.paper)[number]
-    left, wide = sheet.paper.before_mm + 2.0, finish - start - 4.0
+    left, wide = sheet.paper.before_mm + 2.0, (finish - start - 4.0) * POINTS_PER_MM
     count = len(strip.parts(sheet.paper))
     said = f"{strip.scale}   {strip.standard}, {strip.kinds or 'all cars'}: counts {strip.length}."
-    sheet.text(left, top + 13.2, cut_to(said, wide, TEXT, BOLD), TEXT, BOLD)
+    sheet.text(left, top + 13.2, shortened(said, wide, True, TEXT), bold=True)
     joins = []
     if number:
         joins.append(f"Part {number + 1} of {count}: cut along this end, lay it on the join line of part {number}.")
     if number + 1 < count:
         joins.append(f"Join line of part {number + 1} at the far end; leave the paper beyond it to glue on.")
-    sheet.text(left, top + BAND_MM - 10.4, cut_to(" ".join(joins), wide, SMALL), SMALL)
+    sheet.text(left, top + BAND_MM - 10.4, shortened(" ".join(joins), wide, size=SMALL), SMALL)
 
 
 @dataclass(frozen=True)
@@ -154,5 +150,6 @@ def _ticks(sheet: _Sheet, ruled: Ruled, stretch: tuple[float, float, float], edg
         x = zero + mark.at_mm
         sheet.line(x, edge.at, x, edge.at + edge.way * edge.ticks[mark.rank], FINE_LINE)
         if mark.label:
-            half = text_mm(mark.label, edge.size) / 2.0 + 0.8
-            sheet.centred(min(max(x, zero + start + half), zero + finish - half), foot, mark.label, edge.size)
+            half = width_of(mark.label, size=edge.size) / POINTS_PER_MM / 2.0
+            middle = min(max(x, zero + start + half + 0.8), zero + finish - half - 0.8)
+            sheet.text(middle - half, foot, mark.label, edge.size)

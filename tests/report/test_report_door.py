@@ -16,7 +16,7 @@ from consist.report.charts import Chart
 from consist.report.document import Picture
 from consist.report.html import html_page
 from consist.report.json import as_json
-from consist.report.paper_text import printable
+from consist.report.lettering import printable
 from consist.report.sheets.door import door_sheet, where_words
 from consist.report.sheets.parts import ADDING_WEIGHT, of_sheets
 from consist.report.slips import SLIPS_A_PAGE, slips_pdf

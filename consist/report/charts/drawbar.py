@@ -8,9 +8,9 @@ from numpy.typing import NDArray
 from consist.evening.along import Moment
 from consist.evening.overview import TrainOverview
 from consist.report.charts.drawing import WIDTH, Chart, Sheet, boxes_path, lines_path
-from consist.report.charts.lettering import width_of
 from consist.report.charts.palette import BUFF, ENGINE, GROUND, INK, MUTED, TENSION, Shade
 from consist.report.charts.plot import Entry, Key, Plot, line_entry, ring_entry, swatch_entry
+from consist.report.lettering import width_of
 from consist.report.words import clean, past_words
 from consist.scales import GRAMS_PER_OUNCE
 from consist.session import Session

@@ -17,7 +17,6 @@ from consist.report.charts.palette import INK, PAPER, Shade
 from consist.report.document import ChartKind
 
 __all__ = [
-    "SIZE",
     "WIDTH",
     "Along",
     "Anchor",
@@ -37,8 +36,6 @@ Floats = NDArray[np.float64]
 Anchor = Literal["left", "center", "right"]
 WIDTH = 340.0
 """Every picture is as wide as this, so that its lettering can be read on a phone held upright."""
-SIZE = 9.0
-"""The size of all lettering, in drawing units."""
 HATCH_APART, HATCH_WIDE = 4.5, 0.85
 """How far hatching lines are apart along a side, and how wide they are."""
 CIRCLE_POINTS = 32

@@ -7,9 +7,9 @@ from dataclasses import dataclass
 
 from consist.power import PowerPlan, Turn
 from consist.report.charts.drawing import WIDTH, Chart, Sheet, boxes_path, lines_path
-from consist.report.charts.lettering import shortened, width_of
 from consist.report.charts.palette import FAINT, INK, MUTED, Shade
 from consist.report.charts.plot import BASELINE, Key, Plot, words_entry
+from consist.report.lettering import shortened, width_of
 from consist.report.sheets.power import HOUR, HOURS_APART, letters, power_order, whole_hours
 from consist.report.words import clean, counted
 from consist.session import Session

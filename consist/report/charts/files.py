@@ -10,10 +10,9 @@ from PIL import Image, ImageDraw, ImageFont
 from reportlab.lib.colors import HexColor
 from reportlab.pdfgen.canvas import Canvas
 
-from consist.report.charts.drawing import SIZE, Chart, Floats, Mark, Sheet, Word, hatching
-from consist.report.charts.lettering import shortened, width_of
+from consist.report.charts.drawing import Chart, Floats, Mark, Sheet, Word, hatching
 from consist.report.charts.palette import PAPER
-from consist.report.paper_text import font_file, font_names, printable
+from consist.report.lettering import SIZE, font_file, font_names, printable, shortened, width_of
 from consist.report.words import clean
 
 __all__ = ["draw_on", "headed", "pdf_file", "png_file"]

@@ -9,9 +9,9 @@ from math import cos, hypot, pi, sin
 import numpy as np
 from numpy.typing import NDArray
 
-from consist.report.charts.drawing import SIZE, Sheet, lines_path
-from consist.report.charts.lettering import shortened, width_of
+from consist.report.charts.drawing import Sheet, lines_path
 from consist.report.charts.palette import INK, MUTED
+from consist.report.lettering import SIZE, shortened, width_of
 
 __all__ = ["LabelsAround", "NamesAlong"]
 

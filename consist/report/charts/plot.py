@@ -9,8 +9,8 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from consist.report.charts.drawing import Along, Sheet, boxes_path, circle_path, lines_path, pointer_path
-from consist.report.charts.lettering import shortened, width_of
 from consist.report.charts.palette import FAINT, INK, MUTED, SHADES, Levels, Shade
+from consist.report.lettering import shortened, width_of
 
 __all__ = [
     "BASELINE",

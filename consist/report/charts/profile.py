@@ -10,11 +10,11 @@ from numpy.typing import NDArray
 
 from consist.evening.overview import TrainOverview
 from consist.report.charts.drawing import WIDTH, Along, Chart, Sheet, lines_path, pointer_path
-from consist.report.charts.lettering import width_of
 from consist.report.charts.names import NamesAlong
 from consist.report.charts.palette import CURVE, FAINT, GROUND, INK, MUTED, Shade
 from consist.report.charts.plot import BASELINE, Key, Plot
 from consist.report.charts.whereabouts import Whereabouts, places_of, where_worst
+from consist.report.lettering import width_of
 from consist.report.words import clean, past_words
 from consist.scales import MM_PER_INCH
 from consist.session import Session

@@ -9,11 +9,11 @@ from numpy.typing import NDArray
 
 from consist.evening.overview import TrainOverview
 from consist.report.charts.drawing import WIDTH, Chart, Sheet, boxes_path, lines_path
-from consist.report.charts.lettering import shortened, width_of
 from consist.report.charts.names import NamesAlong
 from consist.report.charts.palette import CARE, FAINT, HOLD, INK, MUTED, SHADES, Levels
 from consist.report.charts.plot import BASELINE, Key, Plot, level_entries, ring_entry, words_entry
 from consist.report.charts.whereabouts import places_of, where_worst, worst_words
+from consist.report.lettering import shortened, width_of
 from consist.report.words import clean
 from consist.session import Session
 from consist.wording import Units

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 from html import escape
 
-from consist.report.charts.drawing import HATCH_APART, HATCH_WIDE, SIZE, Chart, Floats, Mark, Path, Word
+from consist.report.charts.drawing import HATCH_APART, HATCH_WIDE, Chart, Floats, Mark, Path, Word
+from consist.report.lettering import SIZE
 
 __all__ = ["inline_svg", "svg_file"]
 

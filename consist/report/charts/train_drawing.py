@@ -9,12 +9,12 @@ import numpy as np
 
 from consist.evening.overview import TrainOverview
 from consist.report.charts.drawing import WIDTH, Chart, Sheet, boxes_path, lines_path, pointer_path
-from consist.report.charts.lettering import shortened, width_of
 from consist.report.charts.palette import ENGINE, FAINT, INK, MUTED, SHADES, Levels
 from consist.report.charts.plot import BASELINE, Key, figure_words, level_entries, round_under, words_entry
 from consist.report.charts.train_rows import Placed, TrainRows, Vehicle, vehicles_of
 from consist.report.charts.whereabouts import where_worst
 from consist.report.document import ChartKind
+from consist.report.lettering import shortened, width_of
 from consist.report.words import clean, counted
 from consist.scales import GRAMS_PER_OUNCE, MM_PER_INCH
 from consist.session import Session

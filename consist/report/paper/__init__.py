@@ -2,6 +2,6 @@
 
 from __future__ import annotations
 
-from consist.report.paper.setting import report_pdf
+from consist.report.paper.pages import report_pdf
 
 __all__ = ["report_pdf"]

@@ -1,76 +1,82 @@
-"""Pages of one size, their columns, the line at their foot, the outline of sheets."""
+"""The whole report on paper: each sheet in which letters, and a train's with which pictures, to take one page."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import fields, is_dataclass
 from io import BytesIO
 
 from reportlab.lib.colors import HexColor
 from reportlab.pdfgen.canvas import Canvas
-from reportlab.platypus import BaseDocTemplate, Flowable, Frame, PageTemplate
+from reportlab.platypus import (
+    BaseDocTemplate,
+    Flowable,
+    Frame,
+    KeepTogether,
+    NextPageTemplate,
+    PageBreak,
+    PageTemplate,
+    Spacer,
+)
 
-from consist.report.document import Sheet
-from consist.report.paper.lettering import MUTED
-from consist.report.paper_text import PLAIN, POINTS_PER_MM, cut_to, printable
+from consist.report.charts import Chart
+from consist.report.document import Document, Picture, Sheet, SheetKind
+from consist.report.lettering import LACKED, LACKING, PLAIN, POINTS_PER_MM, font_names, printable, shortened
+from consist.report.one_page import FITS, Fit
+from consist.report.paper.blocks import Group, Writer
+from consist.report.paper.type import MUTED, Type
 from consist.report.strip import PAPERS
 
-__all__ = ["COLUMNS", "WIDE", "Paper", "SheetBegins", "written"]
+__all__ = ["report_pdf"]
 
-EDGE_MM, FOOT_MM, GAP_MM = 10.0, 6.0, 6.0
+EDGE, FOOT, GAP = 10.0 * POINTS_PER_MM, 6.0 * POINTS_PER_MM, 6.0 * POINTS_PER_MM
 FOOT_SIZE = 6.5
 WHOSE_SHARE = 0.42  # of the width of the text, for whose a page is
-COLUMNS, WIDE = "columns", "wide"
-"""Pages of two columns, and of one as wide as the paper."""
+TYPES: Mapping[SheetKind, tuple[Type, ...]] = {
+    "train": (Type(8.0), Type(7.5), Type(7.0)),
+    "switch-list": (Type(11.0), Type(10.0)),
+}
+"""What a sheet is set in, the largest in which it fits one page; a switch list is read in a dim room."""
+OTHER_TYPES = (Type(9.0), Type(8.5), Type(8.0))
+PICTURE_OF_A_PAGE = 0.8
+"""Of the height of a page, what a picture takes at most."""
+DRAWN_ON_WIDE = 0.75
+"""Of the width of a page, what a picture takes there."""
+ROUNDING = 1e-6
+"""Points by which what the library lays out may be too high."""
 
 
-@dataclass(frozen=True)
-class Paper:
-    """A sheet of paper upright, in points."""
+class _Paper:
+    """A sheet of paper upright, in points, with its pages of one column and of two."""
 
-    wide: float
-    high: float
+    def __init__(self, name: str) -> None:
+        # the paper of that name lies on its side
+        self.wide, self.high = PAPERS[name].height_mm * POINTS_PER_MM, PAPERS[name].width_mm * POINTS_PER_MM
+        self.text_wide, self.text_high = self.wide - 2.0 * EDGE, self.high - 2.0 * EDGE - FOOT
 
-    @classmethod
-    def of(cls, name: str) -> Paper:
-        """The paper of that name, a key of `strip.PAPERS`, which has it on its side."""
-        paper = PAPERS[name]
-        return cls(paper.height_mm * POINTS_PER_MM, paper.width_mm * POINTS_PER_MM)
-
-    @property
-    def text_wide(self) -> float:
-        """The width between the edges."""
-        return self.wide - 2.0 * EDGE_MM * POINTS_PER_MM
-
-    @property
-    def text_high(self) -> float:
-        """The height between the edges, without the foot."""
-        return self.high - (2.0 * EDGE_MM + FOOT_MM) * POINTS_PER_MM
-
-    def column_wide(self, template: str) -> float:
+    def column_wide(self, columns: int) -> float:
         """The width of a column."""
-        return self.text_wide if template == WIDE else 0.5 * (self.text_wide - GAP_MM * POINTS_PER_MM)
+        return self.text_wide if columns == 1 else 0.5 * (self.text_wide - GAP)
 
-    def frames(self, template: str) -> list[Frame]:
-        """The columns of a page."""
-        edge, foot = EDGE_MM * POINTS_PER_MM, (EDGE_MM + FOOT_MM) * POINTS_PER_MM
-        wide = self.column_wide(template)
-        lefts = [edge] if template == WIDE else [edge, self.wide - edge - wide]
-        return [Frame(left, foot, wide, self.text_high, 0, 0, 0, 0) for left in lefts]
+    def template(self, columns: int, foot: Callable[[Canvas, BaseDocTemplate], None]) -> PageTemplate:
+        """A page of so many columns."""
+        wide = self.column_wide(columns)
+        lefts = [EDGE, self.wide - EDGE - wide][:columns]
+        frames = [Frame(left, EDGE + FOOT, wide, self.text_high, 0, 0, 0, 0) for left in lefts]
+        return PageTemplate(str(columns), frames, onPageEnd=foot)
 
 
-class SheetBegins(Flowable):
-    """Marks where a sheet begins, for the outline and for the foot of its pages."""
+class _SheetBegins(Flowable):
+    """Marks where a sheet begins, for the outline and for the foot of its pages; it takes no room."""
 
     def __init__(self, sheet: Sheet) -> None:
         super().__init__()
         self.anchor, self.title = sheet.anchor, printable(sheet.title)
 
     def wrap(self, _wide: float, _high: float) -> tuple[float, float]:
-        """It takes no room."""
         return 0.0, 0.0
 
     def draw(self) -> None:
-        """Put the sheet into the outline."""
         self.canv.bookmarkPage(self.anchor)
         self.canv.addOutlineEntry(self.title, self.anchor, 0, closed=True)
 
@@ -81,37 +87,114 @@ class _Book(BaseDocTemplate):
     sheet_title = ""
 
     def afterFlowable(self, flowable: Flowable) -> None:
-        if isinstance(flowable, SheetBegins):
+        if isinstance(flowable, _SheetBegins):
             self.sheet_title = flowable.title
 
 
-def written(title: str, closing: str, story: list[Flowable], paper: Paper, first: str) -> bytes:
-    """The pages as a PDF; `first` is the template to begin with."""
+def report_pdf(document: Document, chart_of: Callable[[Picture], Chart], paper_name: str = "a4") -> bytes:
+    """The document as a PDF, `paper_name` being a key of `strip.PAPERS`; the same document gives the same bytes.
+
+    Every sheet begins on a page of its own, in the largest type in which it fits one page. A train's stands in two
+    columns, with as many and as large pictures as that allows; what it leaves out stands on another sheet too. One
+    that fits in no way runs over. `chart_of` may be asked for a picture more than once.
+    """
+    font_names()
+    paper = _Paper(paper_name)
+    story: list[Flowable] = []
+    for number, sheet in enumerate(document.sheets):
+        story += [NextPageTemplate(str(_columns(sheet))), *([PageBreak()] if number else [])]
+        groups = _groups(sheet, paper, chart_of)
+        story += [group[0] if len(group) == 1 else KeepTogether(group) for group in groups]
+        if number == 0 and _lacks(document):
+            story.append(OTHER_TYPES[0].words(LACKED, "small"))
+    first = _columns(document.sheets[0]) if document.sheets else 1
+    return _written(document, story or [Spacer(1.0, 1.0)], paper, first)
+
+
+def _columns(sheet: Sheet) -> int:
+    return 2 if sheet.kind == "train" else 1
+
+
+def _groups(sheet: Sheet, paper: _Paper, chart_of: Callable[[Picture], Chart]) -> list[Group]:
+    """What a sheet is made of, as it is to be put on paper; everything of one that fits one page in no way."""
+    columns = _columns(sheet)
+    wide, high = paper.column_wide(columns), paper.text_high
+    types = TYPES.get(sheet.kind, OTHER_TYPES)
+    writers = [Writer(letters, wide, PICTURE_OF_A_PAGE * high, chart_of) for letters in types]
+
+    def made(writer: Writer, fit: Fit) -> list[Group]:
+        drawn = DRAWN_ON_WIDE if columns == 1 else fit.drawn_percent / 100.0
+        sections = (writer.section(section, fit, drawn) for section in sheet.sections)
+        title = writer.letters.title(sheet.title, sheet.verdict)
+        return [[_SheetBegins(sheet)], [title], *(group for groups in sections for group in groups)]
+
+    for fit in FITS if columns == 2 else (Fit(),):
+        smallest = made(writers[-1], fit)
+        # what does not fit in the smallest type fits in none
+        if _fits(smallest, columns, wide, high):
+            larger = (made(writer, fit) for writer in writers[:-1])
+            return next((groups for groups in larger if _fits(groups, columns, wide, high)), smallest)
+    return made(writers[0], Fit())
+
+
+def _fits(groups: Sequence[Group], columns: int, wide: float, high: float) -> bool:
+    """Whether groups go into so many columns, laid out as the library does it."""
+    left, after = high, 0.0
+    for group in groups:
+        waiting = list(group)
+        if len(group) > 1 and left < sum(
+            each.wrap(wide, high)[1] + each.getSpaceBefore() + each.getSpaceAfter() for each in group
+        ):
+            columns, left, after = columns - 1, high, 0.0
+        while waiting and columns:
+            each = waiting.pop(0)
+            before = max(each.getSpaceBefore() - after, 0.0) if left < high else 0.0
+            taken = before + each.wrap(wide, left - before)[1]
+            if taken <= left + ROUNDING:
+                after = each.getSpaceAfter()
+                left -= taken + after
+                continue
+            waiting[:0] = each.split(wide, left - before)[1:] or [each]
+            columns, left, after = columns - 1, high, 0.0
+        if not columns:
+            return False
+    return True
+
+
+def _written(document: Document, story: list[Flowable], paper: _Paper, first: int) -> bytes:
+    """The pages as a PDF; `first` is how many columns the first one has."""
+    title, closing = printable(document.title), printable(document.closing)
 
     def foot(canvas: Canvas, book: BaseDocTemplate) -> None:
-        _foot(canvas, (printable(title), getattr(book, "sheet_title", "")), printable(closing), paper)
+        """Whose a page is, what it may be used for, and its number."""
+        canvas.setFont(PLAIN, FOOT_SIZE)
+        canvas.setFillColor(HexColor(MUTED))
+        whose = " · ".join(dict.fromkeys(filter(None, (title, getattr(book, "sheet_title", "")))))
+        canvas.drawString(EDGE, EDGE, shortened(whose, WHOSE_SHARE * paper.text_wide, size=FOOT_SIZE))
+        canvas.drawRightString(paper.wide - EDGE, EDGE, f"{closing}   {canvas.getPageNumber()}")
 
     out = BytesIO()
     book = _Book(
-        out,
-        pagesize=(paper.wide, paper.high),
-        title=printable(title),
-        creator="consist",
-        invariant=1,
-        lang="en",
+        out, pagesize=(paper.wide, paper.high), title=title, creator="consist", invariant=1, lang="en",
         initialFontName=PLAIN,
-    )
-    templates = [PageTemplate(name, paper.frames(name), onPageEnd=foot) for name in (WIDE, COLUMNS)]
-    book.addPageTemplates(sorted(templates, key=lambda template: template.id != first))
+    )  # fmt: skip
+    book.addPageTemplates([paper.template(columns, foot) for columns in (first, 3 - first)])
     book.build(story)
     return out.getvalue()
 
 
-def _foot(canvas: Canvas, whose: tuple[str, str], closing: str, paper: Paper) -> None:
-    """Whose a page is, what it may be used for, and its number."""
-    edge = EDGE_MM * POINTS_PER_MM
-    canvas.setFont(PLAIN, FOOT_SIZE)
-    canvas.setFillColor(HexColor(MUTED))
-    said = " · ".join(dict.fromkeys(part for part in whose if part))
-    canvas.drawString(edge, edge, cut_to(said, WHOSE_SHARE * paper.text_wide / POINTS_PER_MM, FOOT_SIZE))
-    canvas.drawRightString(paper.wide - edge, edge, f"{closing}   {canvas.getPageNumber()}")
+def _lacks(document: Document) -> bool:
+    """Whether any letter of the document is missing from the font of the print."""
+    return any(printable(text).count(LACKING) > text.count(LACKING) for text in _texts(document))
+
+
+def _texts(part: object) -> Iterator[str]:
+    """Every text in a part of a document."""
+    if isinstance(part, str):
+        yield part
+    elif isinstance(part, tuple):
+        for each in part:
+            yield from _texts(each)
+    elif is_dataclass(part):
+        for field in fields(part):
+            yield from _texts(getattr(part, field.name))

@@ -1,20 +1,23 @@
-"""A document's table on paper: columns as wide as their words, as far as there is room."""
+"""A document's table on paper: columns as wide as their words, as far as there is room; boxes to tick, and bars."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from typing import Any
 
 from reportlab.lib.colors import HexColor
 from reportlab.lib.styles import ParagraphStyle
-from reportlab.platypus import Flowable, LongTable, TableStyle
+from reportlab.platypus import Flowable
 
-from consist.report.document import Cell, Column, Row, Table
-from consist.report.paper.lettering import GREY, INK, PALE, Type, answer, marked
-from consist.report.paper.marks import BAR_GAP, BAR_LONG, TickBox, UseMark
-from consist.report.paper_text import BOLD, PLAIN, POINTS_PER_MM, cut_to, printable
+from consist.report.charts import draw_on
+from consist.report.charts.drawing import Sheet, boxes_path, lines_path
+from consist.report.charts.palette import PAPER, Shade
+from consist.report.document import Cell, Column, Row, Table, UseBar
+from consist.report.lettering import BOLD, PLAIN, printable, shortened
+from consist.report.paper.type import GREY, INK, MUTED, PALE, Grid, Type
 
-__all__ = ["empty_cells", "table_flowable"]
+__all__ = ["TickBox", "empty_cells", "table_grid"]
 
 PADDING = 2.5  # points, to either side of a cell
 MARK_WIDE = 1.6  # letters' sizes that the ground of a level's word takes besides it
@@ -22,20 +25,79 @@ MOST_WORDS = 14.0  # letters' sizes that a column of words takes before columns 
 SHORT_NAME = 8.0  # letters' sizes, up to which a name stays on one line
 LONGEST_HEADING = 60.0  # letters' sizes, over which a heading is cut
 LONGEST_WORD = 11.0  # letters' sizes, over which a word is broken
+BAR_LONG, BAR_GAP, BAR_FIGURE = 34.0, 3.0, 3.5  # points, points; letters' sizes that the figure takes
+BAR_FILLS = {"go": GREY, "care": MUTED, "hold": INK}
 
 
-def table_flowable(table: Table, wide: float, letters: Type) -> LongTable:
+class TickBox(Flowable):
+    """An empty square as high as the letters beside it."""
+
+    def __init__(self, size: float) -> None:
+        super().__init__()
+        self.size = size
+
+    def wrap(self, _wide: float, _high: float) -> tuple[float, float]:
+        return self.size, self.size
+
+    def draw(self) -> None:
+        self.canv.setStrokeColor(HexColor(INK))
+        self.canv.setLineWidth(0.9)
+        self.canv.rect(0.5, 0.0, self.size - 1.0, self.size - 1.0)
+
+
+class _UseMark(Flowable):
+    """Side use as a figure and a bar with marks where care and hold begin."""
+
+    def __init__(self, text: str, bar: UseBar, letters: Type) -> None:
+        super().__init__()
+        self.text, self.bar, self.letters = printable(text), bar, letters
+
+    @staticmethod
+    def width_for(letters: Type) -> float:
+        """The width that every one of them takes, in points."""
+        return BAR_FIGURE * letters.size + BAR_GAP + BAR_LONG
+
+    def wrap(self, _wide: float, _high: float) -> tuple[float, float]:
+        return self.width_for(self.letters), self.letters.style("cell").leading
+
+    def draw(self) -> None:
+        """The darker the bar, the graver; care is hatched too. One that goes on ends in a point."""
+        bar, size, figure = self.bar, self.letters.size, BAR_FIGURE * self.letters.size
+        self.canv.setFillColor(HexColor(INK))
+        self.canv.setFont(BOLD if bar.level == "hold" else PLAIN, size)
+        self.canv.drawRightString(figure, 0.22 * size, self.text)
+        high, long = 0.62 * size, max(BAR_LONG * bar.share(bar.use), 0.3)
+        path = boxes_path([(0.0, 0.0, long, high)])
+        if bar.goes_on:
+            tip = long - 0.5 * high
+            corners = [(0.0, high), (tip, high), (long, 0.5 * high), (tip, 0.0), (0.0, 0.0)]
+            path = lines_path([corners], closed=True)
+        sheet = Sheet(high, BAR_LONG)
+        shade = Shade(BAR_FILLS[bar.level])
+        sheet.shape(path, shade, edge=INK, width=0.4)
+        if bar.level == "care":
+            sheet.shape(path, replace(shade, hatch="/", hatch_ink=PAPER))
+        for use, width in ((bar.care, 0.5), (bar.hold, 1.1)):
+            at = BAR_LONG * bar.share(use)
+            sheet.line(lines_path([[(at, -0.8), (at, high + 0.8)]]), INK, width)
+        draw_on(self.canv, sheet, figure + BAR_GAP, 0.14 * size + high - sheet.height, 1.0)
+
+
+def table_grid(table: Table, wide: float, letters: Type) -> Grid:
     """The table in `wide` points; its heading is told again on every page that it runs on to."""
     kept = _kept_columns(table, wide, letters)
-    columns = [table.columns[k] for k in kept]
-    widths = _widths(table, kept, wide, letters)
-    barred = [any(row.cells[k].bar is not None for row in table.rows) for k in kept]
-    head = [_head(column, bars, letters) for column, bars in zip(columns, barred, strict=True)]
-    rows: list[list[Flowable | str]] = [list(head)]
+    rows: list[list[Flowable | str]] = [[_head(table, k, letters) for k in kept]]
     rows += [[_cell(row, row.cells[k], table.columns[k], letters) for k in kept] for row in table.rows]
-    flowable = LongTable(rows, colWidths=widths, repeatRows=1, hAlign="LEFT", splitInRow=1)
-    flowable.setStyle(_style(table.rows, letters))
-    return flowable
+    widths = _widths(table, kept, wide, letters)
+    return Grid(
+        rows,
+        colWidths=widths,
+        repeatRows=1,
+        hAlign="LEFT",
+        splitInRow=1,
+        style=_style(table.rows, letters),
+        longTableOptimize=0,
+    )
 
 
 def empty_cells(style: ParagraphStyle) -> list[Any]:
@@ -47,29 +109,33 @@ def empty_cells(style: ParagraphStyle) -> list[Any]:
     ]
 
 
-def _head(column: Column, bars: bool, letters: Type) -> Flowable:
+def _barred(table: Table, number: int) -> bool:
+    return any(row.cells[number].bar is not None for row in table.rows)
+
+
+def _head(table: Table, number: int, letters: Type) -> Flowable:
     """A heading; over bars it stands above their figures. It is told on every page, so it must never fill one."""
-    most_mm = LONGEST_HEADING * letters.size / POINTS_PER_MM
-    title = cut_to(printable(column.title), most_mm, letters.size, BOLD)
-    if bars:
-        return marked(title, letters.style("figure", BAR_LONG + BAR_GAP), bold=True)
-    return marked(title, letters.style("figure") if column.figures else letters.style("cell"), bold=True)
+    column = table.columns[number]
+    title = shortened(printable(column.title), LONGEST_HEADING * letters.size, True, letters.size)
+    heading = letters.words(title, "figure" if column.figures or _barred(table, number) else "cell", bold=True)
+    if _barred(table, number):
+        heading.style = letters.style("figure", BAR_LONG + BAR_GAP)
+    return heading
 
 
 def _cell(row: Row, cell: Cell, column: Column, letters: Type) -> Flowable | str:
     if column.ticked:
         return TickBox(letters.size)
     if cell.bar is not None:
-        return UseMark(cell.text, cell.bar, letters)
+        return _UseMark(cell.text, cell.bar, letters)
     if not cell.text:
         return ""
     if cell.level is not None:
-        return answer(cell.text, letters.style("cell"), cell.level)
-    style = letters.style("figure") if column.figures else letters.style("cell")
-    return marked(cell.text, style, bold=cell.strong or row.marked)
+        return letters.answer(cell.text, cell.level)
+    return letters.words(cell.text, "figure" if column.figures else "cell", bold=cell.strong or row.marked)
 
 
-def _style(rows: Sequence[Row], letters: Type) -> TableStyle:
+def _style(rows: Sequence[Row], letters: Type) -> list[Any]:
     told: list[Any] = [
         *empty_cells(letters.style("cell")),
         ("LEFTPADDING", (0, 0), (-1, -1), PADDING),
@@ -86,7 +152,7 @@ def _style(rows: Sequence[Row], letters: Type) -> TableStyle:
             told.append(("BACKGROUND", (0, number), (-1, number), HexColor(PALE)))
         if row.marked or row.moved:
             told.append(("BOX", (0, number), (-1, number), 0.9, HexColor(INK)))
-    return TableStyle(told)
+    return told
 
 
 def _natural(table: Table, number: int, letters: Type, most: float = float("inf")) -> float:
@@ -95,7 +161,7 @@ def _natural(table: Table, number: int, letters: Type, most: float = float("inf"
     for row in table.rows:
         cell = row.cells[number]
         if cell.bar is not None:
-            widest = max(widest, UseMark.width_for(letters))
+            widest = max(widest, _UseMark.width_for(letters))
         else:
             extra = MARK_WIDE * letters.size if cell.level is not None else 0.0
             whole = letters.width(cell.text, bold=cell.strong or row.marked) + extra

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import lru_cache
 from typing import Literal
@@ -11,22 +10,19 @@ from xml.sax.saxutils import escape
 from reportlab.lib.colors import HexColor
 from reportlab.lib.enums import TA_LEFT, TA_RIGHT
 from reportlab.lib.styles import ParagraphStyle
-from reportlab.pdfbase.pdfmetrics import stringWidth
-from reportlab.platypus import Paragraph
+from reportlab.platypus import Flowable, Paragraph, Table
 
 from consist.report.document import Shown
-from consist.report.paper_text import BOLD, PLAIN, font_names, printable
+from consist.report.lettering import BOLD, font_names, printable, width_of
 
-__all__ = ["GREY", "INK", "MUTED", "PALE", "Type", "answer", "marked", "titled"]
+__all__ = ["GREY", "INK", "MUTED", "PALE", "Grid", "Manner", "Type", "Words"]
 
 INK, MUTED, GREY, PALE = "#1b242c", "#4d5862", "#c9d0d6", "#e9edf0"
 LEADING = 1.22
-GROUNDS: dict[str, str] = {"hold": f'color="white" backColor="{INK}"', "care": f'backColor="{GREY}"'}
+GROUNDS = {"hold": f'color="white" backColor="{INK}"', "care": f'backColor="{GREY}"'}
 """The ground behind a verdict or level, so that it tells in grey; go and notes have none."""
-
-
 Manner = Literal["plain", "small", "caption", "heading", "title", "cell", "figure"]
-MANNERS: Mapping[Manner, tuple[float, bool, float, float]] = {
+MANNERS: dict[Manner, tuple[float, bool, float, float]] = {
     "plain": (0.0, False, 0.25, 0.0),
     "small": (-1.0, False, 0.4, 0.0),
     "caption": (0.0, True, 0.15, 0.0),
@@ -42,6 +38,29 @@ Small is the print under a table or picture, a caption stands over one, figures 
 LEAST_SIZE = 6.0
 
 
+class _LaidOnce(Flowable):
+    """What is laid out once for a width, however often it is asked for its height there."""
+
+    _laid: tuple[float, tuple[float, float]] | None = None
+
+    def wrap(self, wide: float, high: float) -> tuple[float, float]:
+        if self._laid is None or self._laid[0] != wide:
+            self._laid = wide, super().wrap(wide, high)
+        return self._laid[1]
+
+    def split(self, wide: float, high: float) -> list[Flowable]:
+        self._laid = None  # the library forgets it too where this fails
+        return super().split(wide, high)
+
+
+class Words(_LaidOnce, Paragraph):
+    """A paragraph."""
+
+
+class Grid(_LaidOnce, Table):
+    """Rows and columns."""
+
+
 @dataclass(frozen=True)
 class Type:
     """The styles of a sheet whose plain text is `size` points high."""
@@ -54,53 +73,43 @@ class Type:
 
     def width(self, text: str, bold: bool = False) -> float:
         """How wide a text is in points, set as plain text."""
-        return _width(text, BOLD if bold else PLAIN, self.size)
+        return width_of(printable(text), bold, self.size)
+
+    def words(
+        self, text: str, manner: Manner = "plain", label: str = "", level: Shown = None, *, bold: bool = False
+    ) -> Words:
+        """A paragraph of text from anywhere, behind its level and label where it has them."""
+        said = _safe(text)
+        parts = [_mark(level.upper(), level) if level else "", _bold(_safe(label)), _bold(said) if bold else said]
+        return Words(" ".join(filter(None, parts)), self.style(manner))
+
+    def answer(self, text: str, level: Shown) -> Words:
+        """A cell's word that is itself the verdict, level or answer."""
+        return Words(_mark(text, level), self.style("cell"))
+
+    def title(self, title: str, verdict: Shown) -> Words:
+        """The title of a sheet, and the verdict behind it."""
+        mark = f' <font size="{self.size + 2.0:g}">{_mark(verdict.upper(), verdict)}</font>' if verdict else ""
+        return Words(f"{_safe(title)}{mark}", self.style("title"))
 
 
 @lru_cache(maxsize=256)
 def _style(size: float, manner: Manner, right_indent: float) -> ParagraphStyle:
-    font_names()
     larger, bold, below, above = MANNERS[manner]
     points = max(size + larger, LEAST_SIZE)
     return ParagraphStyle(
-        manner, fontName=BOLD if bold else PLAIN, fontSize=points, leading=LEADING * points,
+        manner, fontName=font_names()[bold], fontSize=points, leading=LEADING * points,
         textColor=HexColor(MUTED if manner == "small" else INK), spaceAfter=below * points,
         spaceBefore=above * points, alignment=TA_RIGHT if manner == "figure" else TA_LEFT, rightIndent=right_indent,
     )  # fmt: skip
 
 
-@lru_cache(maxsize=8192)
-def _width(text: str, font: str, size: float) -> float:
-    font_names()
-    return float(stringWidth(printable(text), font, size))
-
-
-def marked(text: str, style: ParagraphStyle, label: str = "", level: Shown = None, bold: bool = False) -> Paragraph:
-    """A paragraph of text from anywhere, behind its level and label where it has them."""
-    said = _safe(text)
-    if bold and said:
-        said = _bold(said)
-    parts = [_mark(level.upper(), level) if level else "", _bold(_safe(label)) if label else "", said]
-    return Paragraph(" ".join(part for part in parts if part), style)
-
-
-def answer(text: str, style: ParagraphStyle, level: Shown) -> Paragraph:
-    """A word that is itself the verdict, level or answer."""
-    return Paragraph(_mark(text, level), style)
-
-
-def titled(title: str, letters: Type, verdict: Shown) -> Paragraph:
-    """The title of a sheet, and the verdict behind it."""
-    mark = f' <font size="{letters.size + 2.0:g}">{_mark(verdict.upper(), verdict)}</font>' if verdict else ""
-    return Paragraph(f"{_safe(title)}{mark}", letters.style("title"))
-
-
 def _bold(safe: str) -> str:
-    return f'<font name="{BOLD}">{safe}</font>'
+    return f'<font name="{BOLD}">{safe}</font>' if safe else ""
 
 
 def _mark(text: str, level: Shown) -> str:
-    ground = GROUNDS.get(level or "", "")
+    ground = GROUNDS.get(level or "")
     return f'<font name="{BOLD}" {ground}>&nbsp;{_safe(text)}&nbsp;</font>' if ground else _bold(_safe(text))
 
 
