@@ -285,7 +285,7 @@ def test_a_very_long_title_is_cut_at_the_foot_alone() -> None:
     pages = _read(Document(title, (sheet,), "For models."))
     words = [_words(page) for page in pages]
     assert "word1999 HOLD" in " ".join(words)
-    assert all(re.search(r"word0 word1 \S.*\.\.\. ?For models\. \d+$", each) for each in words)
+    assert all(re.search(r"word0 word1 \S.*… ?For models\. \d+$", each) for each in words)
 
 
 def test_an_item_is_not_parted_between_pages() -> None:

@@ -2,25 +2,28 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 from functools import lru_cache
-from typing import Literal
-from xml.sax.saxutils import escape
+from itertools import groupby
+from typing import Any, Literal
 
 from reportlab.lib.colors import HexColor
 from reportlab.lib.enums import TA_LEFT, TA_RIGHT
 from reportlab.lib.styles import ParagraphStyle
 from reportlab.platypus import Flowable, Paragraph, Table
+from reportlab.platypus.paraparser import ParaFrag
 
 from consist.report.document import Shown
 from consist.report.lettering import BOLD, font_names, printable, width_of
+from consist.report.words import HELD
 
 __all__ = ["GREY", "INK", "MUTED", "PALE", "Grid", "Manner", "Type", "Words"]
 
 INK, MUTED, GREY, PALE = "#1b242c", "#4d5862", "#c9d0d6", "#e9edf0"
 LEADING = 1.22
-GROUNDS = {"hold": f'color="white" backColor="{INK}"', "care": f'backColor="{GREY}"'}
-"""The ground behind a verdict or level, so that it tells in grey; go and notes have none."""
+GROUNDS = {"hold": (HexColor("#ffffff"), HexColor(INK)), "care": (HexColor(INK), HexColor(GREY))}
+"""The ink and the ground of a verdict or level, so that it tells in grey; go and notes have none."""
 Manner = Literal["plain", "small", "caption", "heading", "title", "cell", "figure"]
 MANNERS: dict[Manner, tuple[float, bool, float, float]] = {
     "plain": (0.0, False, 0.25, 0.0),
@@ -79,18 +82,57 @@ class Type:
         self, text: str, manner: Manner = "plain", label: str = "", level: Shown = None, *, bold: bool = False
     ) -> Words:
         """A paragraph of text from anywhere, behind its level and label where it has them."""
-        said = _safe(text)
-        parts = [_mark(level.upper(), level) if level else "", _bold(_safe(label)), _bold(said) if bold else said]
-        return Words(" ".join(filter(None, parts)), self.style(manner))
+        runs = _Run(level.upper() if level else "", True, level), _Run(label, True), _Run(text, bold)
+        return _paragraph(runs, self.style(manner))
 
     def answer(self, text: str, level: Shown) -> Words:
         """A cell's word that is itself the verdict, level or answer."""
-        return Words(_mark(text, level), self.style("cell"))
+        return _paragraph([_Run(text, True, level)], self.style("cell"))
 
     def title(self, title: str, verdict: Shown) -> Words:
         """The title of a sheet, and the verdict behind it."""
-        mark = f' <font size="{self.size + 2.0:g}">{_mark(verdict.upper(), verdict)}</font>' if verdict else ""
-        return Words(f"{_safe(title)}{mark}", self.style("title"))
+        mark = _Run(verdict.upper() if verdict else "", True, verdict, self.size + 2.0)
+        return _paragraph([_Run(title), mark], self.style("title"))
+
+
+@dataclass(frozen=True)
+class _Run:
+    """Words alike in their letters, those of the paragraph where they have none of their own."""
+
+    text: str
+    bold: bool = False
+    level: Shown = None
+    size: float | None = None
+
+    def fragment(self, text: str, plain: ParaFrag) -> ParaFrag:
+        """Text in these letters."""
+        own: dict[str, Any] = {"fontName": BOLD} if self.bold else {}
+        if self.size is not None:
+            own["fontSize"] = self.size
+        if self.level in GROUNDS:
+            own["textColor"], own["backColor"] = GROUNDS[self.level]
+            text = f"{HELD}{text}{HELD}"
+        return plain.clone(text=text, **own)
+
+
+def _paragraph(runs: Sequence[_Run], style: ParagraphStyle) -> Words:
+    """Runs of words with a blank between, none of their signs being taken for markup."""
+    plain = _Run("")
+    told = [(printable(run.text), replace(run, text="")) for run in runs]
+    spaced = [one for each in told if each[0] for one in ((" ", plain), each)][1:]
+    model = _model(style)
+    fragments = [
+        run.fragment("".join(text for text, _ in together), model)
+        for run, together in groupby(spaced, key=lambda one: one[1])
+    ]
+    return Words("", style, frags=fragments)
+
+
+@lru_cache(maxsize=256)
+def _model(style: ParagraphStyle) -> ParaFrag:
+    """What the library makes of plain words in a style."""
+    fragment: ParaFrag = Paragraph("x", style).frags[0]
+    return fragment
 
 
 @lru_cache(maxsize=256)
@@ -102,17 +144,3 @@ def _style(size: float, manner: Manner, right_indent: float) -> ParagraphStyle:
         textColor=HexColor(MUTED if manner == "small" else INK), spaceAfter=below * points,
         spaceBefore=above * points, alignment=TA_RIGHT if manner == "figure" else TA_LEFT, rightIndent=right_indent,
     )  # fmt: skip
-
-
-def _bold(safe: str) -> str:
-    return f'<font name="{BOLD}">{safe}</font>' if safe else ""
-
-
-def _mark(text: str, level: Shown) -> str:
-    ground = GROUNDS.get(level or "")
-    return f'<font name="{BOLD}" {ground}>&nbsp;{_safe(text)}&nbsp;</font>' if ground else _bold(_safe(text))
-
-
-def _safe(text: str) -> str:
-    """Text whose every sign stands for itself."""
-    return escape(printable(text))
