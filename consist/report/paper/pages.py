@@ -128,12 +128,15 @@ def _groups(sheet: Sheet, paper: _Paper, chart_of: Callable[[Picture], Chart]) -
         title = writer.letters.title(sheet.title, sheet.verdict)
         return [[_SheetBegins(sheet)], [title], *(group for groups in sections for group in groups)]
 
+    fitting: list[Group] = []
     for fit in FITS if columns == 2 else (Fit(),):
-        smallest = made(writers[-1], fit)
-        # what does not fit in the smallest type fits in none
-        if _fits(smallest, columns, wide, high):
-            larger = (made(writer, fit) for writer in writers[:-1])
-            return next((groups for groups in larger if _fits(groups, columns, wide, high)), smallest)
+        # what does not fit in a smaller type fits in none that is larger
+        for groups in (made(writer, fit) for writer in reversed(writers)):
+            if not _fits(groups, columns, wide, high):
+                break
+            fitting = groups
+        if fitting:
+            return fitting
     return made(writers[0], Fit())
 
 
