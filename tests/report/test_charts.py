@@ -285,7 +285,7 @@ def test_crowded_names_cover_neither_each_other_nor_the_lines_from_the_drawing(a
     places = [(f"Place {'abc' * (k % 4)}", 80.0 + apart * k) for k in range(7) if 80.0 + apart * k <= 390.0]
     names = NamesAlong(places, 80.0, 398.0)
     sheet = Sheet(names.height + 20.0)
-    names.draw(sheet, names.height)
+    names.draw(sheet, names.height, names.height, MUTED)
     chart = Chart("profile", "", "", sheet)
     told = spans(chart)
     assert len(told) == len(places)

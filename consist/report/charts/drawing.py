@@ -19,7 +19,6 @@ from consist.report.document import ChartKind
 __all__ = [
     "WIDTH",
     "Along",
-    "Anchor",
     "Chart",
     "Mark",
     "Path",
@@ -28,12 +27,12 @@ __all__ = [
     "boxes_path",
     "circle_path",
     "hatching",
-    "lines_path",
     "pointer_path",
 ]
 
 Floats = NDArray[np.float64]
 Anchor = Literal["left", "center", "right"]
+Dashes = tuple[float, float]
 WIDTH = 340.0
 """Every picture is as wide as this, so that its lettering can be read on a phone held upright."""
 HATCH_APART, HATCH_WIDE = 4.5, 0.85
@@ -54,6 +53,10 @@ class Path:
         return np.concatenate(self.lines) if self.lines else np.empty((0, 2))
 
 
+Drawn = Path | Sequence[ArrayLike]
+"""A path, or the points of its lines, each of shape (points, 2)."""
+
+
 @dataclass(frozen=True)
 class Mark:
     """A path drawn: filled where it has a `fill`, hatched where it has a `hatch`, a line along it where it has `ink`.
@@ -67,7 +70,7 @@ class Mark:
     hatch: str = ""
     ink: str = ""
     width: float = 0.7
-    dashes: tuple[float, float] | None = None
+    dashes: Dashes | None = None
 
 
 @dataclass(frozen=True)
@@ -86,12 +89,16 @@ class Word:
 class Sheet:
     """What is drawn lies over what was drawn before."""
 
-    height: float
+    height: float = 0.0
     width: float = WIDTH
     marks: list[Mark | Word] = field(default_factory=list)
 
     def __post_init__(self) -> None:
-        self.height = float(ceil(self.height))
+        self.ends_at(self.height)
+
+    def ends_at(self, y: float) -> None:
+        """Cut the sheet there, below everything drawn."""
+        self.height = float(ceil(y))
 
     def text(
         self, x: float, y: float, text: str, *, anchor: Anchor = "left", bold: bool = False, color: str = INK
@@ -100,29 +107,21 @@ class Sheet:
         if text:
             self.marks.append(Word(float(x), float(y), text, anchor, bold, color))
 
-    def shape(
-        self, path: Path, shade: Shade, label: str = "", *, edge: str | None = None, width: float = 0.7
-    ) -> None:
+    def shape(self, drawn: Drawn, shade: Shade, label: str = "", *, edge: str = "", width: float = 0.7) -> None:
         """A filled shape, with an outline where `edge` gives its ink; hatched shapes are filled first."""
-        plain = edge or "" if not shade.hatch else ""
-        self._add(Mark(path, label, shade.fill, ink=plain, width=width))
+        path = _path(drawn, closed=True)
+        self._add(Mark(path, label, shade.fill, ink="" if shade.hatch else edge, width=width))
         if shade.hatch:
             self._add(Mark(path, f"{label} hatch", hatch=shade.hatch, ink=shade.hatch_ink, width=HATCH_WIDE))
-            if edge is not None:
+            if edge:
                 self.line(path, edge, width, f"{label} edge")
 
     def line(
-        self,
-        path: Path,
-        color: str = INK,
-        width: float = 0.7,
-        label: str = "",
-        *,
-        dashes: tuple[float, float] | None = None,
+        self, drawn: Drawn, color: str = INK, width: float = 0.7, label: str = "", *, dashes: Dashes | None = None
     ) -> None:
-        """A line along a path; `dashes` are those and the gaps between them, in widths of the line."""
+        """Lines along a path; `dashes` are those and the gaps between them, in widths of the line."""
         long = None if dashes is None else (dashes[0] * width, dashes[1] * width)
-        self._add(Mark(path, label, ink=color, width=width, dashes=long))
+        self._add(Mark(_path(drawn), label, ink=color, width=width, dashes=long))
 
     def ring(self, x: float, y: float, radius: float = 8.0, label: str = "ring") -> None:
         """A ring around a point, with a light rim that sets it off from any ground."""
@@ -185,9 +184,10 @@ def boxes_path(boxes: ArrayLike) -> Path:
     return Path(tuple(corners.reshape(-1, 4, 2)), closed=True)
 
 
-def lines_path(lines: Sequence[ArrayLike], closed: bool = False) -> Path:
-    """Lines, each of shape (points, 2), as one path."""
-    return Path(tuple(np.asarray(line, dtype=np.float64).reshape(-1, 2) for line in lines), closed)
+def _path(drawn: Drawn, closed: bool = False) -> Path:
+    if isinstance(drawn, Path):
+        return drawn
+    return Path(tuple(np.asarray(line, dtype=np.float64).reshape(-1, 2) for line in drawn), closed)
 
 
 def circle_path(x: float, y: float, radius: float) -> Path:
@@ -198,7 +198,7 @@ def circle_path(x: float, y: float, radius: float) -> Path:
 
 def pointer_path(x: float, y: float) -> Path:
     """A small triangle that points down at a point."""
-    return lines_path([[(x, y), (x - 3.5, y - 7.0), (x + 3.5, y - 7.0)]], closed=True)
+    return _path([[(x, y), (x - 3.5, y - 7.0), (x + 3.5, y - 7.0)]], closed=True)
 
 
 def hatching(path: Path, hatch: str) -> list[Floats]:

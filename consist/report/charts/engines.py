@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 from consist.power import PowerPlan, Turn
-from consist.report.charts.drawing import WIDTH, Chart, Sheet, boxes_path, lines_path
+from consist.report.charts.drawing import WIDTH, Chart, Sheet, boxes_path
+from consist.report.charts.key import Entry, draw_key
 from consist.report.charts.palette import FAINT, INK, MUTED, Shade
-from consist.report.charts.plot import BASELINE, Key, Plot, words_entry
+from consist.report.charts.plot import BASELINE, Plot
 from consist.report.lettering import shortened, width_of
 from consist.report.sheets.power import HOUR, HOURS_APART, letters, power_order, whole_hours
 from consist.report.words import clean, counted
@@ -30,15 +30,6 @@ ANYWHERE = "anywhere"
 AXIS_ROOM = 16.0
 
 
-@dataclass(frozen=True)
-class _Row:
-    """A line of the drawing, from `top` down: a class or an engine of it."""
-
-    top: float
-    engine_class: str
-    engine: Engine | None = None
-
-
 def engines_chart(plan: PowerPlan, session: Session) -> Chart:
     """The engines grouped by class, with their homes; trains without times stand at the right, untimed."""
     keys = letters(plan)
@@ -48,56 +39,49 @@ def engines_chart(plan: PowerPlan, session: Session) -> Chart:
     }
     side = min(max(map(width_of, untimed.values()), default=0.0), MOST_UNTIMED)
     side = max(side + 10.0, width_of("untimed")) + 12.0 if side > 0.0 else 0.0
-    rows, bottom = _rows(session)
-    key = Key(
-        [words_entry(f"{keys[train.train]} {clean(train.train)}") for train in power_order(plan)], WIDTH - 2 * EDGE
-    )
-    sheet = Sheet(bottom + AXIS_ROOM + key.height)
+    rows: list[tuple[float, str | Engine]] = []
+    bottom = HEADING
+    for engine_class, engines in session.classes.items():
+        rows.append((bottom, engine_class))
+        bottom += CLASS_ROW
+        for engine in engines:
+            rows.append((bottom, engine))
+            bottom += ENGINE_ROW
     start, finish = whole_hours([turn for some in turns.values() for turn in some]) or (0, HOUR)
     hours = Plot(EDGE + NAME_ROOM + 8.0, HEADING, WIDTH - EDGE - 12.0 - side, bottom, start, finish)
 
+    sheet = Sheet()
     _clock(sheet, hours)
-    sheet.line(lines_path([[(EDGE, row.top), (WIDTH - EDGE, row.top)] for row in rows]), FAINT, 0.5)
+    sheet.line([[(EDGE, top), (WIDTH - EDGE, top)] for top, _ in rows], FAINT, 0.5)
     if side:
         sheet.text(WIDTH - EDGE, HEADING - 5.0, "untimed", anchor="right", color=MUTED)
-    for row in rows:
-        if row.engine is None:
-            sheet.text(EDGE, row.top + 11.0, shortened(row.engine_class, NAME_ROOM, bold=True), bold=True)
+    for top, row in rows:
+        if isinstance(row, str):
+            sheet.text(EDGE, top + 11.0, shortened(clean(row), NAME_ROOM, bold=True), bold=True)
             continue
-        _engine(sheet, hours, row, turns[row.engine.name], keys)
-        _untimed(sheet, row, shortened(untimed[row.engine.name], MOST_UNTIMED))
-    key.draw(sheet, EDGE, bottom + AXIS_ROOM - 2.0)
+        _engine(sheet, hours, top, row, turns[row.name], keys)
+        if untimed[row.name]:
+            words = shortened(untimed[row.name], MOST_UNTIMED)
+            right, middle = WIDTH - EDGE, top + ENGINE_ROW / 2
+            box = (right - width_of(words) - 10.0, middle - BLOCK / 2, right, middle + BLOCK / 2)
+            _block(sheet, box, words, "untimed")
+    key = [Entry(f"{keys[train.train]} {clean(train.train)}") for train in power_order(plan)]
+    sheet.ends_at(draw_key(sheet, key, EDGE, bottom + AXIS_ROOM - 2.0) + 2.0)
     return Chart("engines", TITLE, _describe(plan, session), sheet)
 
 
-def _untimed(sheet: Sheet, row: _Row, letters: str) -> None:
-    """The trains without times that an engine runs in, in a block like the others, at the side of the clock."""
-    if not letters:
-        return
-    right, wide, middle = WIDTH - EDGE, width_of(letters) + 10.0, row.top + ENGINE_ROW / 2
-    box = (right - wide, middle - BLOCK / 2, right, middle + BLOCK / 2)
-    sheet.shape(boxes_path([box]), RUNNING, "untimed", edge=INK, width=0.8)
-    sheet.text(right - wide / 2, middle + BASELINE, letters, anchor="center")
-
-
-def _rows(session: Session) -> tuple[list[_Row], float]:
-    """The rows from top to bottom, and where the last one ends."""
-    rows: list[_Row] = []
-    top = HEADING
-    for engine_class, engines in session.classes.items():
-        rows.append(_Row(top, clean(engine_class)))
-        top += CLASS_ROW
-        for engine in engines:
-            rows.append(_Row(top, clean(engine_class), engine))
-            top += ENGINE_ROW
-    return rows, top
+def _block(sheet: Sheet, box: tuple[float, float, float, float], words: str, label: str) -> None:
+    """Trains that an engine runs in."""
+    left, top, right, bottom = box
+    sheet.shape(boxes_path([box]), RUNNING, label, edge=INK, width=0.8)
+    sheet.text((left + right) / 2, (top + bottom) / 2 + BASELINE, words, anchor="center")
 
 
 def _clock(sheet: Sheet, hours: Plot) -> None:
     minute = (hours.right - hours.left) / (hours.x_high - hours.x_low)
     apart = next((some for some in HOURS_APART if some * HOUR * minute >= LEAST_HOUR), HOURS_APART[-1])
     told = range(int(hours.x_low), int(hours.x_high) + 1, apart * HOUR)
-    sheet.line(lines_path([[(x, hours.top), (x, hours.bottom)] for x in hours.x(list(told))]), FAINT, 0.6, "hours")
+    sheet.line([[(x, hours.top), (x, hours.bottom)] for x in hours.x(list(told))], FAINT, 0.6, "hours")
     for minutes in told:
         sheet.text(float(hours.x(minutes)), hours.top - 5.0, clock(minutes), anchor="center", color=MUTED)
     sheet.text(EDGE, hours.top - 5.0, "engine, home", color=MUTED)
@@ -105,26 +89,22 @@ def _clock(sheet: Sheet, hours: Plot) -> None:
     sheet.text(middle, hours.bottom + 11.0, "hours of the fast clock", anchor="center", color=MUTED)
 
 
-def _engine(sheet: Sheet, hours: Plot, row: _Row, turns: Sequence[Turn], keys: dict[str, str]) -> None:
-    assert row.engine is not None
-    name, home = clean(row.engine.name), clean(row.engine.home)
-    sheet.text(EDGE + 6.0, row.top + 10.5, shortened(name, NAME_ROOM - 6.0))
-    sheet.text(EDGE + 6.0, row.top + 20.5, shortened(home or ANYWHERE, NAME_ROOM - 6.0), color=MUTED)
+def _engine(
+    sheet: Sheet, hours: Plot, row_top: float, engine: Engine, turns: Sequence[Turn], keys: dict[str, str]
+) -> None:
+    sheet.text(EDGE + 6.0, row_top + 10.5, shortened(clean(engine.name), NAME_ROOM - 6.0))
+    sheet.text(EDGE + 6.0, row_top + 20.5, shortened(clean(engine.home) or ANYWHERE, NAME_ROOM - 6.0), color=MUTED)
     if not turns:
-        sheet.text(hours.left + 4.0, row.top + ENGINE_ROW / 2 + BASELINE, "idle", color=MUTED)
-    top = row.top + (ENGINE_ROW - BLOCK) / 2
-    lanes = _lanes(turns)
-    high = BLOCK / (max(lane for _, lane in lanes) + 1) if lanes else BLOCK
+        sheet.text(hours.left + 4.0, row_top + ENGINE_ROW / 2 + BASELINE, "idle", color=MUTED)
+    top, lanes = row_top + (ENGINE_ROW - BLOCK) / 2, _lanes(turns)
+    high = BLOCK / (max((lane for _, lane in lanes), default=0) + 1)
     for turn, lane in lanes:
         left, right = hours.x((turn.depart or 0, turn.arrive or 0))
         box = (left, top + high * lane, max(right, left + 2.0), top + high * (lane + 1))
-        sheet.shape(boxes_path([box]), RUNNING, f"turn {turn.train}", edge=INK, width=0.8)
         letter = keys[turn.train]
         words = f"{letter} {clean(turn.train)}"
         fits = width_of(words) <= box[2] - box[0] - 4.0
-        sheet.text(
-            float(box[0] + box[2]) / 2, (box[1] + box[3]) / 2 + BASELINE, words if fits else letter, anchor="center"
-        )
+        _block(sheet, box, words if fits else letter, f"turn {turn.train}")
 
 
 def _lanes(turns: Sequence[Turn]) -> list[tuple[Turn, int]]:

@@ -4,12 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from math import cos, hypot, pi, sin
 
 import numpy as np
-from numpy.typing import NDArray
+from numpy.typing import ArrayLike, NDArray
 
-from consist.report.charts.drawing import Sheet, lines_path
+from consist.report.charts.drawing import WIDTH, Floats, Sheet
 from consist.report.charts.palette import INK, MUTED
 from consist.report.lettering import SIZE, shortened, width_of
 
@@ -21,6 +20,15 @@ LONGEST = 96.0
 LEADER_GAP = 2.0
 Span = tuple[float, float]
 LIFT = 3.0  # from the drawing up to the lowest names' descenders
+LONGEST_AROUND = 110.0
+DIRECTIONS = 16
+DISTANCES = (6.0, 12.0, 20.0, 30.0, 44.0, 62.0, 84.0)
+EDGE = 3.0
+OVER_EDGE, OVER_OTHER, OVER_TRACK, FARTHER = 1e6, 1e4, 6.0, 0.6
+"""What a name's position costs: for leaving the picture, for each thing it covers, and for each unit away."""
+LEADER_OVER = 13.0
+TRACK_ROOM = np.array((-2.0, -1.0, 2.0, 1.0))
+"""What a name's box grows by where it is to stay off the track."""
 
 
 @dataclass(frozen=True)
@@ -39,7 +47,7 @@ class NamesAlong:
     """
 
     def __init__(self, names: Sequence[tuple[str, float]], left: float, right: float) -> None:
-        self._placed: list[_Placed] = []
+        self._at, self._placed = [at for _, at in names], list[_Placed]()
         taken: list[list[Span]] = [[]]
         waiting = sorted(names, key=lambda item: item[1])
         while waiting:
@@ -54,16 +62,14 @@ class NamesAlong:
             self._placed.append(_Placed(text, begin, row, at))
         self.height = ROW * len(taken) + LIFT if names else 0.0
 
-    def draw(self, sheet: Sheet, bottom: float) -> None:
-        """Draw the names with a line from each down to `bottom`."""
-        lines = [[(name.at, bottom), (name.at, _baseline(bottom, name.row) + 1.5)] for name in self._placed]
-        sheet.line(lines_path(lines), MUTED, 0.5, "leaders")
+    def draw(self, sheet: Sheet, top: float, bottom: float, ink: str) -> None:
+        """Dotted lines at the places from `top` to `bottom`, and above them the names, each with a line down."""
+        sheet.line([[(at, top), (at, bottom)] for at in self._at], ink, 0.5, "places", dashes=(1.0, 2.0))
+        base = top - LIFT - 1.0
+        leaders = [[(name.at, top), (name.at, base - ROW * name.row + 1.5)] for name in self._placed]
+        sheet.line(leaders, MUTED, 0.5, "leaders")
         for name in self._placed:
-            sheet.text(name.left, _baseline(bottom, name.row), name.text, color=INK)
-
-
-def _baseline(bottom: float, row: int) -> float:
-    return bottom - LIFT - ROW * row - 1.0
+            sheet.text(name.left, base - ROW * name.row, name.text, color=INK)
 
 
 def _begin_and_row(
@@ -90,64 +96,55 @@ def _covers(spans: Sequence[Span], begin: float, end: float, apart: float) -> bo
     return any(begin < finish + apart and end > start - apart for start, finish in spans)
 
 
-Floats = NDArray[np.float64]
-Box = tuple[float, float, float, float]
-LONGEST_AROUND = 110.0
-DIRECTIONS = 16
-DISTANCES = (6.0, 12.0, 20.0, 30.0, 44.0, 62.0, 84.0)
-EDGE = 3.0
-OVER_EDGE, OVER_OTHER, OVER_TRACK, FARTHER = 1e6, 1e4, 6.0, 0.6
-"""What a name's position costs: for leaving the picture, for each thing it covers, and for each unit away."""
-LEADER_OVER = 13.0
-
-
 class LabelsAround:
-    """Names in a picture of a width and height over `track`, points of shape (points, 2)."""
+    """Names in a picture of a height over `track`, points of shape (points, 2)."""
 
-    def __init__(self, width: float, height: float, track: Floats) -> None:
-        self._width, self._height, self._track = width, height, track
-        self._taken: list[Box] = []
+    def __init__(self, height: float, track: Floats) -> None:
+        self._height, self._track = height, track
+        self._taken = np.empty((0, 4))
 
     def keep_free(self, x: float, y: float, radius: float) -> None:
         """Keep names off a mark."""
-        self._taken.append((x - radius, y - radius, x + radius, y + radius))
+        self._take((x - radius, y - radius, x + radius, y + radius))
+
+    def _take(self, box: ArrayLike) -> None:
+        self._taken = np.vstack((self._taken, box))
 
     def draw(self, sheet: Sheet, name: str, x: float, y: float) -> None:
         """Set a name where it costs the least; one that is far from its point has a line to it."""
         text = shortened(name, LONGEST_AROUND)
-        box = min(_boxes(text, x, y), key=lambda box: self._cost(box, x, y))
-        self._taken.append(box)
-        left, top, right, bottom = box
-        near = (min(max(x, left), right), min(max(y, top), bottom))
-        away = hypot(near[0] - x, near[1] - y)
-        if away > LEADER_OVER:
-            begin = (x + 4.0 * (near[0] - x) / away, y + 4.0 * (near[1] - y) / away)
-            sheet.line(lines_path([[begin, near]]), MUTED, 0.6, "leader")
+        boxes = _boxes_around(width_of(text), x, y)
+        near = np.clip((x, y), boxes[:, :2], boxes[:, 2:])
+        away = np.hypot(*(near - (x, y)).T)
+        best = int(np.argmin(self._costs(boxes, away)))
+        self._take(boxes[best])
+        if away[best] > LEADER_OVER:
+            begin = np.array((x, y)) + 4.0 * (near[best] - (x, y)) / away[best]
+            sheet.line([[begin, near[best]]], MUTED, 0.6, "leader")
+        left, _, _, bottom = boxes[best]
         sheet.text(left, bottom - 2.4, text, color=INK)
 
-    def _cost(self, box: Box, x: float, y: float) -> float:
-        left, top, right, bottom = box
-        outside = left < EDGE or top < EDGE or right > self._width - EDGE or bottom > self._height
-        covered = sum(_meet(box, other) for other in self._taken)
-        across, down = self._track.T
-        on_track = int(((across > left - 2) & (across < right + 2) & (down > top - 1) & (down < bottom + 1)).sum())
-        away = hypot(min(max(x, left), right) - x, min(max(y, top), bottom) - y)
-        return OVER_EDGE * outside + OVER_OTHER * covered + OVER_TRACK * on_track + FARTHER * away
+    def _costs(self, boxes: Floats, away: Floats) -> Floats:
+        """What each box costs that is so far away from its point."""
+        left, top, right, bottom = boxes.T
+        outside = (left < EDGE) | (top < EDGE) | (right > WIDTH - EDGE) | (bottom > self._height)
+        covered = _meet(boxes, self._taken).sum(axis=1)
+        on_track = _meet(boxes + TRACK_ROOM, np.tile(self._track, 2)).sum(axis=1)
+        return np.asarray(OVER_EDGE * outside + OVER_OTHER * covered + OVER_TRACK * on_track + FARTHER * away)
 
 
-def _meet(one: Box, other: Box) -> bool:
-    return one[0] < other[2] and one[2] > other[0] and one[1] < other[3] and one[3] > other[1]
+def _meet(boxes: Floats, others: Floats) -> NDArray[np.bool_]:
+    """Whether each of the boxes meets each of the others, of shape (boxes, others)."""
+    left, top, right, bottom = boxes.T[:, :, None]
+    others_left, others_top, others_right, others_bottom = others.T
+    across = (left < others_right) & (right > others_left)
+    return np.asarray(across & (top < others_bottom) & (bottom > others_top))
 
 
-def _boxes(text: str, x: float, y: float) -> list[Box]:
-    """Positions all around a point, the nearest first."""
-    wide, high = width_of(text), SIZE + 2.0
-    boxes = []
-    for distance in DISTANCES:
-        for number in range(DIRECTIONS):
-            angle = 2.0 * pi * number / DIRECTIONS
-            along, down = cos(angle), sin(angle)
-            left = x + distance * along + 0.5 * (along - 1.0) * wide
-            top = y + distance * down + 0.5 * (down - 1.0) * high
-            boxes.append((left, top, left + wide, top + high))
-    return boxes
+def _boxes_around(wide: float, x: float, y: float) -> Floats:
+    """Where a name may stand all around a point, the nearest first, of shape (boxes, 4)."""
+    size, angle = np.array((wide, SIZE + 2.0)), 2.0 * np.pi * np.arange(DIRECTIONS) / DIRECTIONS
+    toward = np.stack((np.cos(angle), np.sin(angle)), axis=1)
+    nearest = np.array((x, y)) + np.multiply.outer(DISTANCES, toward)
+    corner = (nearest + 0.5 * (toward - 1.0) * size).reshape(-1, 2)
+    return np.hstack((corner, corner + size))

@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 import numpy as np
-from numpy.typing import NDArray
+from numpy.typing import ArrayLike
 
 from consist.evening.overview import TrainOverview
-from consist.report.charts.drawing import WIDTH, Chart, Sheet, circle_path, lines_path
+from consist.report.charts.drawing import WIDTH, Chart, Floats, Sheet, circle_path
+from consist.report.charts.key import Whereabouts, draw_key, places_of, where_worst
 from consist.report.charts.names import LabelsAround
 from consist.report.charts.palette import INK, MUTED, PAPER, Shade
-from consist.report.charts.plot import Key, figure_words, round_under
-from consist.report.charts.whereabouts import Whereabouts, places_of, where_worst
+from consist.report.charts.plot import scale_bar
 from consist.report.words import clean, in_words
 from consist.session import Session
 from consist.track import Centreline
@@ -18,7 +18,6 @@ from consist.wording import Units
 
 __all__ = ["plan_chart"]
 
-Floats = NDArray[np.float64]
 TITLE = "The route in plan"
 SIDE, ABOVE = 26.0, 24.0
 LEAST_HIGH, MOST_HIGH = 40.0, 300.0
@@ -52,50 +51,40 @@ class _Map:
         self.height = max(float(drawn[1]) + 2 * ABOVE, LEAST_HIGH + ABOVE)
         self._shift = np.array([WIDTH / 2, self.height / 2]) - self.per_mm * (low + size / 2)
 
-    def __call__(self, at: Floats) -> Floats:
+    def __call__(self, at_mm: ArrayLike) -> Floats:
         """Points of the sheet, of shape (points, 2), at distances along the route."""
-        return np.asarray(self._turned(at, self._turn) * self.per_mm + self._shift)
+        return np.asarray(self._turned(np.atleast_1d(at_mm), self._turn) * self.per_mm + self._shift)
 
     def _turned(self, at: Floats, turn: float) -> Floats:
-        points = self._track.at(at)
-        return np.stack(
-            (
-                points.x * np.cos(turn) - points.y * np.sin(turn),
-                # y goes down the sheet, so that a curve to the left still bends to the left of the train
-                -points.x * np.sin(turn) - points.y * np.cos(turn),
-            ),
-            axis=-1,
-        )
+        points, cos, sin = self._track.at(at), np.cos(turn), np.sin(turn)
+        # y goes down the sheet, so that a curve to the left still bends to the left of the train
+        return np.stack((points.x * cos - points.y * sin, -points.x * sin - points.y * cos), axis=-1)
 
 
 def plan_chart(seen: TrainOverview, session: Session, units: Units) -> Chart:
     """The picture; the train stands where it does at its worst moment."""
-    route = seen.train.route
-    on_sheet = _Map(route.centreline)
-    where = Whereabouts.of(seen, units)
-    scale_bar, bar_words = _scale_bar(on_sheet.per_mm, units)
-    key = Key(where.entries(), WIDTH - 16.0)
-    sheet = Sheet(on_sheet.height + 16.0 + key.height)
-    track = on_sheet(np.linspace(0.0, route.length_mm, SAMPLES))
-    sheet.line(lines_path([track[::2]]), INK, 1.5, "track")
-    _train(sheet, on_sheet, where)
-    heads = _arrows(sheet, on_sheet, route.length_mm)
-    labels = LabelsAround(WIDTH, on_sheet.height, np.concatenate((track, heads)))
+    route_mm = seen.train.route.length_mm
+    on_sheet, where = _Map(seen.train.route.centreline), Whereabouts.of(seen, units)
+    sheet = Sheet()
+    track = on_sheet(np.linspace(0.0, route_mm, SAMPLES))
+    sheet.line([track[::2]], INK, 1.5, "track")
+    if where.stretch is not None:
+        sheet.line([on_sheet(np.linspace(*where.stretch, 60))], INK, 4.2, "train")
+    if where.head_mm is not None:
+        _arrow(sheet, on_sheet, where.head_mm, 6.0, "head")
+    heads = [_arrow(sheet, on_sheet, share * route_mm, 4.0, "way") for share in ARROWS]
+    labels = LabelsAround(on_sheet.height, np.concatenate((track, heads)))
     if where.car_mm is not None:
-        x, y = on_sheet(np.array([where.car_mm]))[0]
-        sheet.ring(float(x), float(y), label="worst")
-        labels.keep_free(float(x), float(y), 9.5)
+        x, y = on_sheet(where.car_mm)[0]
+        sheet.ring(x, y, label="worst")
+        labels.keep_free(x, y, 9.5)
     _places(sheet, on_sheet, labels, places_of(seen.train))
-    y = on_sheet.height + 6.0
-    sheet.line(
-        lines_path([[(8.0, y - 3.0), (8.0, y), (8.0 + scale_bar, y), (8.0 + scale_bar, y - 3.0)]]), INK, 0.9, "scale"
-    )
-    sheet.text(8.0 + scale_bar + 5.0, y + 2.0, bar_words, color=MUTED)
-    key.draw(sheet, 8.0, on_sheet.height + 14.0)
-    even = on_sheet(np.linspace(0.0, route.length_mm, TRACK_POINTS))
-    return Chart(
-        "plan", TITLE, _describe(seen, units), sheet, track=tuple((float(x), float(y)) for x, y in even.round(2))
-    )
+    y, (size, words) = on_sheet.height + 6.0, scale_bar(on_sheet.per_mm, SCALE_SHARE * WIDTH, units.far_unit)
+    sheet.line([[(8.0, y - 3.0), (8.0, y), (8.0 + size, y), (8.0 + size, y - 3.0)]], INK, 0.9, "scale")
+    sheet.text(13.0 + size, y + 2.0, words, color=MUTED)
+    sheet.ends_at(draw_key(sheet, where.entries(), 8.0, on_sheet.height + 14.0) + 2.0)
+    even = on_sheet(np.linspace(0.0, route_mm, TRACK_POINTS)).round(2)
+    return Chart("plan", TITLE, _describe(seen, units), sheet, track=tuple((float(x), float(y)) for x, y in even))
 
 
 def _flattest(points: Floats) -> float:
@@ -107,49 +96,25 @@ def _flattest(points: Floats) -> float:
     return float(turns[np.argmin(high.round(3))])
 
 
-def _train(sheet: Sheet, on_sheet: _Map, where: Whereabouts) -> None:
-    if where.stretch is not None:
-        rear, head = where.stretch
-        sheet.line(lines_path([on_sheet(np.linspace(rear, head, 60))]), INK, 4.2, "train")
-    if where.head_mm is not None:
-        _arrow(sheet, on_sheet, where.head_mm, 6.0, "head")
-
-
-def _arrows(sheet: Sheet, on_sheet: _Map, route_mm: float) -> Floats:
-    return np.array([_arrow(sheet, on_sheet, share * route_mm, 4.0, "way") for share in ARROWS])
-
-
 def _arrow(sheet: Sheet, on_sheet: _Map, at_mm: float, size: float, label: str) -> Floats:
-    here, on = on_sheet(np.array([at_mm, at_mm + 1.0]))
-    ahead = (on - here) / max(float(np.hypot(*(on - here))), 1e-9)
+    here, on = on_sheet((at_mm, at_mm + 1.0))
+    ahead = size * (on - here) / max(float(np.hypot(*(on - here))), 1e-9)
     aside = np.array([-ahead[1], ahead[0]])
-    corners = [
-        here + size * ahead,
-        here - 0.7 * size * ahead + 0.8 * size * aside,
-        here - 0.7 * size * ahead - 0.8 * size * aside,
-    ]
-    sheet.shape(lines_path([corners], closed=True), Shade(INK), label)
+    tail = here - 0.7 * ahead
+    sheet.shape([[here + ahead, tail + 0.8 * aside, tail - 0.8 * aside]], Shade(INK), label)
     return np.asarray(here)
 
 
 def _places(sheet: Sheet, on_sheet: _Map, labels: LabelsAround, places: list[tuple[str, float]]) -> None:
     marked: list[tuple[str, Floats]] = []
     for name, at_mm in places:
-        point = on_sheet(np.array([at_mm]))[0]
+        (point,) = on_sheet(at_mm)
         if not any(name == other and np.hypot(*(point - there)) < SAME_PLACE for other, there in marked):
             marked.append((name, point))
-            labels.keep_free(float(point[0]), float(point[1]), 3.5)
+            labels.keep_free(point[0], point[1], 3.5)
     for name, (x, y) in marked:
-        dot = circle_path(float(x), float(y), 3.0)
-        sheet.shape(dot, Shade(PAPER), "place", edge=INK, width=1.2)
-        labels.draw(sheet, name, float(x), float(y))
-
-
-def _scale_bar(per_mm: float, units: Units) -> tuple[float, str]:
-    """The length of the bar in drawing units, and its words: a round figure, a third of the width at most."""
-    name, unit_mm = units.far_unit
-    figure = round_under(SCALE_SHARE * WIDTH / per_mm / unit_mm)
-    return figure * unit_mm * per_mm, f"{figure_words(figure)} {name}"
+        sheet.shape(circle_path(x, y, 3.0), Shade(PAPER), "place", edge=INK, width=1.2)
+        labels.draw(sheet, name, x, y)
 
 
 def _describe(seen: TrainOverview, units: Units) -> str:

@@ -6,24 +6,21 @@ import itertools
 from dataclasses import replace
 
 import numpy as np
-from numpy.typing import NDArray
 
 from consist.evening.overview import TrainOverview
-from consist.report.charts.drawing import WIDTH, Along, Chart, Sheet, lines_path, pointer_path
+from consist.report.charts.drawing import WIDTH, Chart, Floats, Sheet, pointer_path
+from consist.report.charts.key import Whereabouts, draw_key, places_of, where_worst
 from consist.report.charts.names import NamesAlong
 from consist.report.charts.palette import CURVE, FAINT, GROUND, INK, MUTED, Shade
-from consist.report.charts.plot import BASELINE, Key, Plot
-from consist.report.charts.whereabouts import Whereabouts, places_of, where_worst
+from consist.report.charts.plot import BASELINE, Plot, length_unit
 from consist.report.lettering import width_of
 from consist.report.words import clean, past_words
-from consist.scales import MM_PER_INCH
 from consist.session import Session
 from consist.track import Centreline
 from consist.wording import Units
 
 __all__ = ["profile_chart"]
 
-Floats = NDArray[np.float64]
 TITLE = "The route in profile, with its curves"
 LEFT, RIGHT = 63.0, WIDTH - 12.0
 HEIGHTS, BETWEEN, CURVES = 112.0, 22.0, 52.0
@@ -47,34 +44,21 @@ def profile_chart(seen: TrainOverview, session: Session, units: Units) -> Chart:
     across = Plot(LEFT, 0.0, RIGHT, 1.0, 0.0, max(route_mm, 1.0))
     names = NamesAlong([(name, float(across.x(at))) for name, at in places_of(seen.train)], LEFT, WIDTH - 2.0)
     where = Whereabouts.of(seen, units)
-    key = Key(where.entries(), WIDTH - 16.0)
     heights, curves = _plots(track, names.height + 1.0, across.x_high)
-    sheet = Sheet(curves.bottom + AXIS_ROOM + key.height)
 
-    unit_name, unit_mm = units.length_unit, MM_PER_INCH if units.inches else 1.0
-    heights.y_axis(sheet, unit_mm, 4)
-    sheet.text(6.0, heights.top - 4.0, f"height, {unit_name}", color=MUTED)
-    at = _points(track)
-    _ground(sheet, heights, track, at)
+    sheet = Sheet()
+    heights.y_axis(sheet, length_unit(units), 4)
+    sheet.text(6.0, heights.top - 4.0, f"height, {units.length_unit}", color=MUTED)
+    _ground(sheet, heights, track)
     _curves(sheet, curves, track, units)
-    marks = [[(x, heights.top), (x, curves.bottom)] for x in across.x([mm for _, mm in places_of(seen.train)])]
-    sheet.line(lines_path(marks), MUTED, 0.5, "places", dashes=(1.0, 2.0))
-    names.draw(sheet, heights.top)
+    names.draw(sheet, heights.top, curves.bottom, MUTED)
     _grades(sheet, heights, track)
     _train(sheet, heights, track, where)
-    far, far_mm = units.far_unit
-    curves.x_axis(sheet, far_mm, f"distance from {clean(seen.train.route.stops[0])}, {far}", grid_top=curves.bottom)
-    key.draw(sheet, 8.0, curves.bottom + AXIS_ROOM)
-    both = Plot(LEFT, heights.top, RIGHT, curves.bottom, 0.0, across.x_high)
-    return Chart("profile", TITLE, _describe(seen, units), sheet, _along(both, seen, where.head_mm, units))
-
-
-def _along(plot: Plot, seen: TrainOverview, head_mm: float | None, units: Units) -> Along:
-    """What a marker of the head end goes by."""
-    route_mm = seen.train.route.length_mm
-    places = np.linspace(0.0, route_mm, TOLD_PLACES)
-    words = tuple(past_words(seen.train, float(at), units) for at in places)
-    return replace(plot.along(route_mm), head_mm=head_mm, words=words)
+    curves.x_axis(sheet, units, f"distance from {clean(seen.train.route.stops[0])}, {units.far_unit[0]}")
+    sheet.ends_at(draw_key(sheet, where.entries(), 8.0, curves.bottom + AXIS_ROOM))
+    told = tuple(past_words(seen.train, at, units) for at in np.linspace(0.0, route_mm, TOLD_PLACES).tolist())
+    along = replace(heights.along(route_mm), bottom=curves.bottom, head_mm=where.head_mm, words=told)
+    return Chart("profile", TITLE, _describe(seen, units), sheet, along)
 
 
 def _plots(track: Centreline, top: float, route_mm: float) -> tuple[Plot, Plot]:
@@ -99,32 +83,32 @@ def _sharpest(track: Centreline) -> float:
     return float(np.max(np.abs(np.concatenate((joints.curvature_before, joints.curvature_after)))))
 
 
-def _ground(sheet: Sheet, plot: Plot, track: Centreline, at: Floats) -> None:
+def _ground(sheet: Sheet, plot: Plot, track: Centreline) -> None:
+    at = _points(track)
     line = plot.points(at, track.at(at).z)
     floor = [(plot.right, plot.bottom), (plot.left, plot.bottom)]
-    sheet.shape(lines_path([np.concatenate((line, floor))], closed=True), Shade(GROUND), "ground")
-    sheet.line(lines_path([line]), INK, 1.0, "height")
+    sheet.shape([np.concatenate((line, floor))], Shade(GROUND), "ground")
+    sheet.line([line], INK, 1.0, "height")
 
 
 def _curves(sheet: Sheet, plot: Plot, track: Centreline, units: Units) -> None:
     joints = track.joints
-    at = np.repeat(joints.distance_mm, 2)
+    at = np.repeat(joints.distance_mm, 2)[1:-1]
     curvature = np.stack((joints.curvature_before, joints.curvature_after), axis=1).ravel()[1:-1]
-    at = at[1:-1]
     sheet.text(6.0, plot.top - 5.0, "curve radius", color=MUTED)
     sharpest = _sharpest(track)
     if sharpest > SCARCELY_CURVED:
         for side in (1.0, -1.0):
             y = float(plot.y(side * sharpest))
-            sheet.line(lines_path([[(plot.left, y), (plot.right, y)]]), FAINT, 0.5)
+            sheet.line([[(plot.left, y), (plot.right, y)]], FAINT, 0.5)
             sheet.text(plot.left - 4.0, y + BASELINE, units.radius(1.0 / sharpest), anchor="right", color=MUTED)
         for bent, label in ((np.maximum(curvature, 0.0), "left"), (np.minimum(curvature, 0.0), "right")):
             outline = np.concatenate((plot.points(at, bent), plot.points(at[[-1, 0]], (0.0, 0.0))))
-            sheet.shape(lines_path([outline], closed=True), CURVE, label)
+            sheet.shape([outline], CURVE, label)
     else:
         sheet.text(0.5 * (plot.left + plot.right), plot.top + 14.0, "no curve", anchor="center", color=MUTED)
     middle = float(plot.y(0.0))
-    sheet.line(lines_path([[(plot.left, middle), (plot.right, middle)]]), INK, 0.6)
+    sheet.line([[(plot.left, middle), (plot.right, middle)]], INK, 0.6)
     quarter = 0.25 * (plot.bottom - plot.top)
     for label, y in (("left", middle - quarter + 4.0), ("right", middle + quarter - 2.5)):
         sheet.text(plot.left - 4.0, y + BASELINE, label, anchor="right", bold=True)
@@ -154,7 +138,7 @@ def _train(sheet: Sheet, plot: Plot, track: Centreline, where: Whereabouts) -> N
     if where.stretch is not None:
         rear, head = where.stretch
         at = np.unique(np.clip(np.concatenate((_points(track), (rear, head))), rear, head))
-        sheet.line(lines_path([plot.points(at, track.at(at).z)]), INK, 3.6, "train")
+        sheet.line([plot.points(at, track.at(at).z)], INK, 3.6, "train")
     if where.head_mm is not None:
         x, y = plot.points(where.head_mm, track.at(where.head_mm).z)
         ringed = where.car_mm is not None and abs(float(x - plot.x(where.car_mm))) < RING_REACH

@@ -11,7 +11,7 @@ from reportlab.lib.styles import ParagraphStyle
 from reportlab.platypus import Flowable
 
 from consist.report.charts import draw_on
-from consist.report.charts.drawing import Sheet, boxes_path, lines_path
+from consist.report.charts.drawing import Drawn, Sheet, boxes_path
 from consist.report.charts.palette import PAPER, Shade
 from consist.report.document import Cell, Column, Row, Table, UseBar
 from consist.report.lettering import BOLD, PLAIN, printable, shortened
@@ -67,11 +67,10 @@ class _UseMark(Flowable):
         self.canv.setFont(BOLD if bar.level == "hold" else PLAIN, size)
         self.canv.drawRightString(figure, 0.22 * size, self.text)
         high, long = 0.62 * size, max(BAR_LONG * bar.share(bar.use), 0.3)
-        path = boxes_path([(0.0, 0.0, long, high)])
+        path: Drawn = boxes_path([(0.0, 0.0, long, high)])
         if bar.goes_on:
             tip = long - 0.5 * high
-            corners = [(0.0, high), (tip, high), (long, 0.5 * high), (tip, 0.0), (0.0, 0.0)]
-            path = lines_path([corners], closed=True)
+            path = [[(0.0, high), (tip, high), (long, 0.5 * high), (tip, 0.0), (0.0, 0.0)]]
         sheet = Sheet(high, BAR_LONG)
         shade = Shade(BAR_FILLS[bar.level])
         sheet.shape(path, shade, edge=INK, width=0.4)
@@ -79,7 +78,7 @@ class _UseMark(Flowable):
             sheet.shape(path, replace(shade, hatch="/", hatch_ink=PAPER))
         for use, width in ((bar.care, 0.5), (bar.hold, 1.1)):
             at = BAR_LONG * bar.share(use)
-            sheet.line(lines_path([[(at, -0.8), (at, high + 0.8)]]), INK, width)
+            sheet.line([[(at, -0.8), (at, high + 0.8)]], INK, width)
         draw_on(self.canv, sheet, figure + BAR_GAP, 0.14 * size + high - sheet.height, 1.0)
 
 

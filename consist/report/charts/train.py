@@ -1,0 +1,331 @@
+"""The train drawn to scale from the head end, each car as long as it is and as tall as it is heavy.
+
+It stands in rows at one scale, the drawing being narrower than the train is long.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from math import ceil
+
+import numpy as np
+
+from consist.evening.overview import TrainOverview
+from consist.report.charts.drawing import WIDTH, Chart, Sheet, boxes_path, pointer_path
+from consist.report.charts.key import Entry, draw_key, level_entries, where_worst
+from consist.report.charts.palette import ENGINE, FAINT, INK, MUTED, SHADES, Levels
+from consist.report.charts.plot import BASELINE, length_unit, scale_bar, weight_unit
+from consist.report.document import ChartKind
+from consist.report.lettering import shortened, width_of
+from consist.report.words import clean, counted
+from consist.session import Session, Train
+from consist.stock import Engine
+from consist.wording import Units, percent
+
+__all__ = ["then_chart", "train_chart"]
+
+TITLE = "The train to scale, from the head end"
+THEN_TITLE = "The train in the order suggested, from the head end"
+LEFT, RIGHT = 34.0, WIDTH - 6.0
+HEADER = 15.0
+OVER_BODY = 24.0
+MOST_NAMED = 44
+"""In a train of more vehicles only spots and side uses are told."""
+ENGINE_BODY = 25.0
+WHEELS, LINE, ROW_GAP = 4.0, 10.5, 9.0
+COUPLER = 1.6
+SCALE_SHARE = 0.25
+MOST = 96.0
+"""The shortest vehicle is drawn no longer than that in a short train."""
+WIDEST_SHARE = 0.5
+"""No vehicle is drawn longer than this share of a row."""
+FILLED = 0.9
+"""How full rows are on the whole, since no vehicle is parted between two."""
+
+
+@dataclass(frozen=True)
+class _Vehicle:
+    """What is drawn of a vehicle: `spot` and `use` are None for an engine, `was` where it did not move."""
+
+    name: str
+    length_mm: float
+    truck_centers_mm: float
+    weight_g: float
+    spot: int | None = None
+    use: float | None = None
+    was: int | None = None
+    worst: bool = False
+
+
+@dataclass(frozen=True)
+class _Placed:
+    """A vehicle from `left` to `right` over its rail, in drawing units; its body reaches from `top` to the rail."""
+
+    vehicle: _Vehicle
+    left: float
+    right: float
+    rail: float
+    top: float
+
+    @property
+    def middle(self) -> float:
+        return 0.5 * (self.left + self.right)
+
+    @property
+    def length(self) -> float:
+        return self.right - self.left
+
+    @property
+    def body(self) -> tuple[float, float, float, float]:
+        """Its left, top, right and bottom."""
+        return self.left + COUPLER, self.top, self.right - COUPLER, self.rail
+
+    @property
+    def nosed(self) -> list[tuple[float, float]]:
+        """An engine, its nose toward the head end."""
+        left, top, right, rail = self.body
+        nose = left + 0.16 * self.length
+        return [(left, rail), (left, rail - 0.55 * ENGINE_BODY), (nose, top), (right, top), (right, rail)]
+
+
+@dataclass(frozen=True)
+class _Manner:
+    """How much is said at each car: in a long train only what the picture is for, so that it stays small enough."""
+
+    dense: bool
+    moved: bool
+
+    @property
+    def body(self) -> float:
+        """The height of the heaviest car."""
+        return 26.0 if self.dense else 40.0
+
+    @property
+    def least(self) -> float:
+        """How long the shortest vehicle must be for its words."""
+        return 22.0 if self.dense else 34.0
+
+    @property
+    def rail(self) -> float:
+        """From the top of a row down to its rail."""
+        return OVER_BODY + max(self.body, ENGINE_BODY)
+
+    def row_high(self, name_lines: int) -> float:
+        """The height of a row."""
+        return self.rail + WHEELS + LINE * (1 + self.moved + (0 if self.dense else 1 + name_lines)) + ROW_GAP
+
+    def legend(self, units: Units) -> list[str]:
+        """What stands where."""
+        under = "its spot" if self.dense else f"spot, name and weight in {units.name}"
+        said = [
+            f"Over each car its side use{' in per cent' if self.dense else ''}; under it {under}.",
+            "A car is as tall as it is heavy; engines are not.",
+        ]
+        if self.moved:
+            sign = "in brackets" if self.dense else "was"
+            said.append(f"Thick outline: a car that moves; {sign}: the spot it stands in now.")
+        return said
+
+
+def train_chart(seen: TrainOverview, session: Session, units: Units) -> Chart:
+    """The train as it stands; raises `ValueError` where it has neither car nor engine."""
+    uses = {car.car: car.side_use for car in seen.check.cars}
+    vehicles = _vehicles(seen, seen.train, uses)
+    if not vehicles:
+        raise ValueError(f"no train to draw: {clean(seen.train.name)} has neither car nor engine")
+    said = f"{_makeup(vehicles, units)} {where_worst(seen, units)}"
+    return _drawing("train", TITLE, vehicles, said, session, units)
+
+
+def then_chart(seen: TrainOverview, session: Session, units: Units) -> Chart:
+    """The train in the order that its check suggests; raises `ValueError` where it suggests none."""
+    if seen.after is None:
+        raise ValueError(f"no other order to draw: the check suggests none for {clean(seen.train.name)}")
+    vehicles = _vehicles(seen, seen.after.train, seen.after.uses)
+    return _drawing("then", THEN_TITLE, vehicles, _describe_then(vehicles), session, units)
+
+
+def _vehicles(seen: TrainOverview, train: Train, uses: Mapping[str, float]) -> list[_Vehicle]:
+    """The engines, cars and helpers of the train, in the order it stands in or another; `uses` by car."""
+    worst = max(uses, key=lambda name: uses[name], default="")
+    was = {car.car.name: car.spot for car in seen.train.cars}
+
+    def engine(one: Engine) -> _Vehicle:
+        return _Vehicle(clean(one.name), one.coupled_length_mm, one.truck_centers_mm, one.weight_g)
+
+    cars = [
+        _Vehicle(
+            clean(one.car.name),
+            one.car.coupled_length_mm,
+            one.car.truck_centers_mm,
+            one.weight_g,
+            one.spot,
+            uses.get(one.car.name, 0.0),
+            was[one.car.name] if was[one.car.name] != one.spot else None,
+            one.car.name == worst and uses[worst] > 0.0,
+        )
+        for one in train.cars
+    ]
+    return [*map(engine, seen.engines), *cars, *map(engine, train.helpers)]
+
+
+def _drawing(
+    kind: ChartKind, title: str, vehicles: Sequence[_Vehicle], said: str, session: Session, units: Units
+) -> Chart:
+    levels, sheet = Levels.of(session.house), Sheet()
+    manner = _Manner(len(vehicles) > MOST_NAMED, any(vehicle.was is not None for vehicle in vehicles))
+    lengths = [vehicle.length_mm for vehicle in vehicles]
+    per_mm = _scale(lengths, manner.least)
+    names = _names(vehicles, per_mm)
+    row_high = manner.row_high(len(names[0]))
+    heaviest = max((one.weight_g for one in vehicles if one.spot is not None), default=0.0)
+    per_g = manner.body / heaviest if heaviest > 0.0 else 0.0
+    placed = _placed(vehicles, per_mm, per_g, HEADER + manner.rail, row_high)
+
+    _header(sheet, per_mm, units)
+    _guides(sheet, placed, per_g, manner, units)
+    _underframes(sheet, placed)
+    _bodies(sheet, placed, levels)
+    for one, lines in zip(placed, names, strict=True):
+        (_few_words if manner.dense else _words)(sheet, one, lines, units)
+    key = [*level_entries(levels), *map(Entry, manner.legend(units))]
+    rows = round((placed[-1].rail - placed[0].rail) / row_high) + 1
+    sheet.ends_at(draw_key(sheet, key, 8.0, HEADER + rows * row_high - 2.0) + 2.0)
+    return Chart(kind, title, said, sheet)
+
+
+def _scale(lengths: Sequence[float], shortest: float) -> float:
+    """The scale at which the shortest vehicle has room for its words, enlarged to fill the rows that it takes.
+
+    It is the same for any order of the same vehicles, so that two orders can be held side by side.
+    """
+    row = RIGHT - LEFT
+    most = WIDEST_SHARE * row / max(lengths)
+    least = min(shortest / min(lengths), most)
+    total = sum(lengths)
+    if total * least <= row:
+        return max(least, min(row / total, MOST / min(lengths), most))
+    rows = ceil(total * least / (FILLED * row))
+    return max(least, min(FILLED * rows * row / total, most))
+
+
+def _placed(vehicles: Sequence[_Vehicle], per_mm: float, per_g: float, rail: float, row_high: float) -> list[_Placed]:
+    """Vehicles from the head end, left to right and row by row; `rail` is that of the first row."""
+    placed, taken, row_mm = [], 0.0, (RIGHT - LEFT) / per_mm
+    left = LEFT
+    for one in vehicles:
+        if taken > 0.0 and taken + one.length_mm > row_mm * (1.0 + 1e-9):
+            left, taken, rail = LEFT, 0.0, rail + row_high
+        taken += one.length_mm
+        right = left + one.length_mm * per_mm
+        top = rail - (ENGINE_BODY if one.use is None else one.weight_g * per_g)
+        placed.append(_Placed(one, left, right, rail, top))
+        left = right
+    return placed
+
+
+def _header(sheet: Sheet, per_mm: float, units: Units) -> None:
+    """The way the train goes, and the scale of lengths."""
+    sheet.line([[(LEFT + 5.0, 7.0), (LEFT + 18.0, 7.0)]], INK, 1.4)
+    sheet.shape([[(LEFT, 7.0), (LEFT + 7.0, 3.5), (LEFT + 7.0, 10.5)]], ENGINE, "way")
+    sheet.text(LEFT + 22.0, 10.2, "head end", bold=True)
+    size, words = scale_bar(per_mm, SCALE_SHARE * WIDTH, length_unit(units))
+    left = RIGHT - size
+    sheet.line([[(left, 4.0), (left, 8.0), (RIGHT, 8.0), (RIGHT, 4.0)]], INK, 0.9, "scale")
+    sheet.text(left - 5.0, 10.2, words, anchor="right", color=MUTED)
+
+
+def _guides(sheet: Sheet, placed: Sequence[_Placed], per_g: float, manner: _Manner, units: Units) -> None:
+    """The rails, the coupled train, and a faint line at a round weight."""
+    ends = {one.rail: one.right for one in placed}
+    sheet.line([[(LEFT, rail + WHEELS), (end, rail + WHEELS)] for rail, end in ends.items()], FAINT, 1.2)
+    sheet.line([[(LEFT, rail - 2.0), (end, rail - 2.0)] for rail, end in ends.items()], INK, 1.0)
+    if per_g > 0.0:
+        high, words = scale_bar(per_g, manner.body, weight_unit(units))
+        lines = [[(LEFT - 2.0, rail - high), (end, rail - high)] for rail, end in ends.items()]
+        sheet.line(lines, FAINT, 0.6, "weight")
+        for rail in ends:
+            sheet.text(LEFT - 4.0, rail - high + BASELINE, words, anchor="right", color=MUTED)
+
+
+def _underframes(sheet: Sheet, placed: Sequence[_Placed]) -> None:
+    """A hint of the trucks, where their centers are."""
+    boxes = []
+    for one in placed:
+        apart = 0.5 * one.vehicle.truck_centers_mm / one.vehicle.length_mm * one.length
+        half, foot = min(4.0, 0.12 * one.length), one.rail + WHEELS
+        boxes += [(one.middle + at - half, one.rail, one.middle + at + half, foot) for at in (-apart, apart)]
+    sheet.shape(boxes_path(boxes), ENGINE, "trucks")
+
+
+def _bodies(sheet: Sheet, placed: Sequence[_Placed], levels: Levels) -> None:
+    cars = [one for one in placed if one.vehicle.use is not None]
+    boxes = np.array([one.body for one in cars]).reshape(-1, 4)
+    level = levels.level([one.vehicle.use or 0.0 for one in cars])
+    for number, shade in enumerate(SHADES):
+        sheet.shape(boxes_path(boxes[level == number]), shade, f"level {number}")
+    moved = np.array([one.vehicle.was is not None for one in cars], dtype=bool)
+    sheet.line(boxes_path(boxes[~moved]), INK, 0.7, "bodies")
+    sheet.line(boxes_path(boxes[moved]), INK, 1.9, "moved bodies")
+    engines = [one.nosed for one in placed if one.vehicle.use is None]
+    sheet.shape(engines, ENGINE, "engines", edge=INK)
+    for one in cars:
+        if one.vehicle.worst:
+            sheet.shape(pointer_path(one.middle, one.top - 13.0), ENGINE, "worst")
+
+
+def _words(sheet: Sheet, one: _Placed, name: Sequence[str], units: Units) -> None:
+    """All that is said at a vehicle."""
+    vehicle, y = one.vehicle, one.rail + WHEELS + LINE - 1.0
+    if vehicle.spot is not None:
+        sheet.text(one.middle, one.top - 3.5, percent(vehicle.use), anchor="center", bold=vehicle.worst)
+        sheet.text(one.middle, y, str(vehicle.spot), anchor="center", bold=True)
+    for line in name:
+        y += LINE
+        sheet.text(one.middle, y, line, anchor="center", bold=vehicle.spot is None)
+    sheet.text(one.middle, y + LINE, units.weight_figure(vehicle.weight_g), anchor="center", color=MUTED)
+    if vehicle.was is not None:
+        sheet.text(one.middle, y + 2 * LINE, shortened(f"was {vehicle.was}", one.length), anchor="center")
+
+
+def _few_words(sheet: Sheet, one: _Placed, _name: Sequence[str], _units: Units) -> None:
+    """The same in a long train."""
+    vehicle, y = one.vehicle, one.rail + WHEELS + LINE - 1.0
+    if vehicle.spot is None:
+        sheet.text(one.middle, y, shortened(vehicle.name, one.length, bold=True), anchor="center", bold=True)
+        return
+    use = percent(vehicle.use).removesuffix(" %")
+    sheet.text(one.middle, one.top - 3.5, use, anchor="center", bold=vehicle.worst)
+    sheet.text(one.middle, y, str(vehicle.spot), anchor="center", bold=True)
+    if vehicle.was is not None:
+        sheet.text(one.middle, y + LINE, f"({vehicle.was})", anchor="center")
+
+
+def _names(vehicles: Sequence[_Vehicle], per_mm: float) -> list[list[str]]:
+    """Every vehicle's name in as many lines: one where all names fit so, else two."""
+    rooms = [one.length_mm * per_mm for one in vehicles]
+    if all(width_of(one.name) <= room - 2.0 for one, room in zip(vehicles, rooms, strict=True)):
+        return [[one.name] for one in vehicles]
+    parted = [one.name.partition(" ") for one in vehicles]
+    return [
+        [shortened(line, room - 1.0) for line in ((first, rest) if rest else ("", first))]
+        for room, (first, _, rest) in zip(rooms, parted, strict=True)
+    ]
+
+
+def _makeup(vehicles: Sequence[_Vehicle], units: Units) -> str:
+    cars = [one for one in vehicles if one.spot is not None]
+    engines = len(vehicles) - len(cars)
+    length, weight = sum(one.length_mm for one in vehicles), sum(one.weight_g for one in cars)
+    made = f"{counted(engines, 'engine')} and {counted(len(cars), 'car')}, {units.distance(length)} long"
+    return f"{made}; the cars weigh {units.train_weight(weight)}."
+
+
+def _describe_then(vehicles: Sequence[_Vehicle]) -> str:
+    moved = [one for one in vehicles if one.was is not None]
+    worst = next((one for one in vehicles if one.worst), None)
+    said = f"Cars that stand in another spot: {len(moved)} of {sum(one.spot is not None for one in vehicles)}."
+    if worst is None:
+        return f"{said} No car feels any side pull."
+    return f"{said} The worst car is then {worst.name} in spot {worst.spot} with {percent(worst.use)} side use."
