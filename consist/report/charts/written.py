@@ -135,7 +135,7 @@ def _pattern(mark: Mark, name: str) -> str:
 
 
 def _attributes(said: dict[str, str]) -> str:
-    return "".join(f' {name}="{escape(value)}"' for name, value in said.items() if value)
+    return "".join(f' {name}="{value}"' for name, value in said.items() if value)
 
 
 def _path(path: Path) -> str:

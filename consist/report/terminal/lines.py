@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cache
 from io import StringIO
+from itertools import zip_longest
 from math import floor
 
 from rich.cells import cell_len, set_cell_size
@@ -130,10 +131,9 @@ def _row(stripes: Sequence[Stripe], cells: Sequence[Text], widths: Sequence[int]
         for stripe, cell, width in zip(stripes, cells, widths, strict=True)
     ]
     lines = []
-    for number in range(max(map(len, parts), default=0)):
+    for together in zip_longest(*parts, fillvalue=Text()):
         line = Text()
-        for k, (stripe, part, width) in enumerate(zip(stripes, parts, widths, strict=True)):
-            shown = part[number] if number < len(part) else Text()
+        for k, (stripe, shown, width) in enumerate(zip(stripes, together, widths, strict=True)):
             blanks = " " * (width - shown.cell_len)
             line.append(" " * stripe.gap if k else "")
             line.append_text(Text(blanks).append_text(shown) if stripe.right else shown.copy().append(blanks))
@@ -162,8 +162,7 @@ def bar(of: UseBar, width: int = BAR_WIDE) -> Text:
             row[column] = mark
     if of.use > FULL_SCALE:
         row[-1] = PAST
-    level = "hold" if of.use > of.hold else "care" if of.use > of.care else "go"
-    return Text("".join(row), STYLES[level])
+    return Text("".join(row), STYLES[of.level])
 
 
 def bar_heading(of: UseBar, width: int = BAR_WIDE) -> str:
@@ -190,15 +189,9 @@ def as_text(lines: Sequence[Text], width: int, colour: bool = False) -> str:
         return "\n".join(line.plain.rstrip() for line in lines) + "\n"
     out = StringIO()
     console = Console(
-        file=out,
-        width=width,
-        force_terminal=True,
-        color_system="standard",
-        legacy_windows=False,
-        markup=False,
-        highlight=False,
-        emoji=False,
-    )
+        file=out, width=width, force_terminal=True, color_system="standard", legacy_windows=False, markup=False,
+        highlight=False, emoji=False,
+    )  # fmt: skip
     for line in lines:
         console.print(line, soft_wrap=True)
     return out.getvalue()

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from itertools import count
 
 import numpy as np
-from numpy.typing import NDArray
 from rich.cells import cell_len
 from rich.text import Text
 
@@ -19,7 +19,6 @@ from consist.wording import Units
 
 __all__ = ["Mark", "Sharpness", "draw", "name_rows"]
 
-Floats = NDArray[np.float64]
 EIGHTHS = " ▁▂▃▄▅▆▇█"
 CURVES = " ▁▄█"
 """No curve, easy, middling, sharp."""
@@ -86,114 +85,78 @@ def draw(
 
     Heights are drawn from the lowest point of the track; the figures at the side are heights over the start.
     """
-    edges = np.linspace(0.0, track.length_mm, 257)
-    low, high = _span(track, edges)
-    labels = _height_labels(low, high, units, rows)
-    side = max([len(RIGHT), *(len(label) for label in labels)]) + 1
+    # grades are even between joints, so the lowest and the highest are at joints
+    at = np.concatenate((np.linspace(0.0, track.length_mm, 257), track.joints.distance_mm))
+    low, high = float(np.min(z := track.at(at).z)), float(np.max(z))
+    if high - low > LEVEL_MM:
+        labels = [units.length(high), *[""] * (rows - 2), units.length(low)]
+    else:
+        rows, labels = 1, ["level"]
+    side = max(len(label) for label in (RIGHT, units.length(high), units.length(low))) + 1
     columns = width - side
-    lines = [] if mark is None else [_pointer(mark, track.length_mm, columns, side)]
-    pointed = None if mark is None else _column(mark.distance_mm, track.length_mm, columns)
-    heights = _height_rows(track, columns, rows if high - low > LEVEL_MM else 1, low, high)
-    if len(heights) == 1:
-        labels = ["level"]
-    for k, row in enumerate(heights):
-        shown = row
-        if pointed is not None and row[pointed] == " ":
-            shown = row[:pointed] + "|" + row[pointed + 1 :]
-        lines.append(_labelled(labels[k], side, shown))
-    for name, side_of in ((LEFT, 1.0), (RIGHT, -1.0)):
-        lines.append(_labelled(name, side, _curve_row(track, columns, side_of, sharpness)))
-    lines.append(_labelled("", side, _scale_row(track.length_mm, columns, units)))
-    at = [(name, _column(distance, track.length_mm, columns)) for name, distance in places]
-    lines.extend(_labelled("", side, row) for row in name_rows(at, columns))
-    return lines
 
+    def column(distance_mm: float) -> int:
+        share = distance_mm / track.length_mm if track.length_mm > 0.0 else 0.0
+        return int(min(max(share * columns, 0.0), columns - 1))
 
-def _span(track: Centreline, points: Floats) -> tuple[float, float]:
-    """The lowest and the highest of the track: grades are even between joints, so these are at joints."""
-    heights = track.at(np.concatenate((points, track.joints.distance_mm))).z
-    return float(heights.min()), float(heights.max())
-
-
-def _column(distance_mm: float, length_mm: float, columns: int) -> int:
-    share = distance_mm / length_mm if length_mm > 0.0 else 0.0
-    return int(min(max(share * columns, 0.0), columns - 1))
-
-
-def _middles(track: Centreline, columns: int) -> Floats:
-    return np.linspace(0.0, track.length_mm, 2 * columns + 1, dtype=np.float64)[1::2]
+    drawn = list(zip(labels, _height_rows(track, columns, rows, low, high), strict=True))
+    if mark is not None:
+        pointed = column(mark.distance_mm)
+        drawn = [
+            (label, f"{row[:pointed]}|{row[pointed + 1 :]}" if row[pointed] == " " else row) for label, row in drawn
+        ]
+        drawn.insert(0, ("", _pointer(mark.text, pointed, columns)))
+    drawn += [
+        (name, _curve_row(track, columns, side_of, sharpness)) for name, side_of in ((LEFT, 1.0), (RIGHT, -1.0))
+    ]
+    drawn.append(("", _scale_row(track.length_mm, columns, units, column)))
+    drawn += [("", row) for row in name_rows([(name, column(at_mm)) for name, at_mm in places], columns)]
+    return [Text(f"{label.rjust(side - 1)} {row}".rstrip()) for label, row in drawn]
 
 
 def _height_rows(track: Centreline, columns: int, rows: int, low: float, high: float) -> list[str]:
-    """The ground under the track, top row first, to an eighth of a row."""
-    heights = track.at(_middles(track, columns)).z
-    span = max(high - low, LEVEL_MM)
+    """The ground under the track, top row first, to an eighth of a row; of level track the least of one."""
     steps = len(EIGHTHS) - 1
-    filled = np.rint(1 + (rows * steps - 1) * np.clip((heights - low) / span, 0.0, 1.0)).astype(int)
     if rows == 1:
-        filled = np.full(columns, 1)
+        return [EIGHTHS[1] * columns]
+    middles = np.linspace(0.0, track.length_mm, 2 * columns + 1)[1::2]
+    share = np.clip((track.at(middles).z - low) / (high - low), 0.0, 1.0)
+    filled = np.rint(1 + (rows * steps - 1) * share).astype(int).tolist()
     return [
-        "".join(EIGHTHS[min(max(int(level) - row * steps, 0), steps)] for level in filled)
-        for row in reversed(range(rows))
+        "".join(EIGHTHS[min(max(level - row * steps, 0), steps)] for level in filled) for row in reversed(range(rows))
     ]
-
-
-def _height_labels(low: float, high: float, units: Units, rows: int) -> list[str]:
-    labels = [""] * rows
-    labels[0], labels[-1] = units.length(high), units.length(low)
-    return labels
 
 
 def _curve_row(track: Centreline, columns: int, side_of: float, sharpness: Sharpness) -> str:
     """One character a column: the sharpest curve to that side (+1 left, −1 right) in the column's stretch."""
-    step = track.length_mm / columns
     inside = (np.arange(SAMPLES) + 0.5) / SAMPLES
-    points = (np.arange(columns)[:, None] + inside[None, :]) * step
+    points = (np.arange(columns)[:, None] + inside[None, :]) * track.length_mm / columns
     sharpest = np.max(side_of * track.at(points).curvature, axis=1)
     return "".join(CURVES[sharpness.level(float(curvature))] for curvature in sharpest)
 
 
-def _scale_row(length_mm: float, columns: int, units: Units) -> str:
+def _scale_row(length_mm: float, columns: int, units: Units, column: Callable[[float], int]) -> str:
     """A rule in feet or metres."""
     name, unit_mm = units.far_unit
-    step = _round_step(LEAST_SCALE_STEP * length_mm / columns / unit_mm)
+    least = LEAST_SCALE_STEP * length_mm / columns / unit_mm
+    step = next(
+        times * power for power in (0.1 * 10**k for k in count()) for times in (1, 2, 5) if times * power >= least
+    )
     row = ["─"] * columns
-    places = 1 if step < 1.0 else 0
-    count = int(length_mm / unit_mm / step + 1e-9)
-    for k in range(count + 1):
-        figure = f"{k * step:.{places}f}" if k else f"0 {name}"
-        column = _column(k * step * unit_mm, length_mm, columns)
-        if column + 1 + len(figure) <= columns:
-            row[column : column + 1 + len(figure)] = f"┴{figure}"
+    for k in range(int(length_mm / unit_mm / step + 1e-9) + 1):
+        figure = f"┴{k * step:.{1 if step < 1.0 else 0}f}" if k else f"┴0 {name}"
+        start = column(k * step * unit_mm)
+        if start + len(figure) <= columns:
+            row[start : start + len(figure)] = figure
     return "".join(row)
 
 
-def _round_step(least: float) -> float:
-    """The least of 1, 2, 5, 10, ... (and 0.1, 0.2, 0.5) that is no less than `least`."""
-    step = 0.1
-    while True:
-        for times in (1, 2, 5):
-            if times * step >= least:
-                return times * step
-        step *= 10
-
-
-def _pointer(mark: Mark, length_mm: float, columns: int, side: int) -> Text:
-    """The line over the drawing that points down at the mark, its text on the roomier side."""
-    column = _column(mark.distance_mm, length_mm, columns)
+def _pointer(text: str, column: int, columns: int) -> str:
+    """The line over the drawing that points down at a column, the text on the roomier side."""
     if column < columns / 2:
-        row = " " * column + "▼ " + fit(mark.text, columns - column - 2)
-    else:
-        text = fit(mark.text, column - 1)
-        row = " " * max(column - 1 - Text(text).cell_len, 0) + text + " ▼"
-    return _labelled("", side, row)
-
-
-def _labelled(label: str, side: int, row: str) -> Text:
-    line = Text(label.rjust(side - 1) + " ")
-    line.append(row)
-    line.rstrip()
-    return line
+        return " " * column + "▼ " + fit(text, columns - column - 2)
+    shown = fit(text, column - 1)
+    return " " * max(column - 1 - cell_len(shown), 0) + shown + " ▼"
 
 
 def name_rows(names: Sequence[tuple[str, int]], columns: int) -> list[str]:
@@ -212,13 +175,13 @@ def name_rows(names: Sequence[tuple[str, int]], columns: int) -> list[str]:
     for name, column in sorted(names, key=lambda item: -item[1]):
         shown = fit(clean(name), min(LONGEST_NAME, columns))
         size = cell_len(shown)
-        ticks[column] = "|"
-        start = max(min(column, columns - size), 0)
-        row = _row_for(taken, start, start + size)
+        start, ticks[column] = max(min(column, columns - size), 0), "|"
+        row = next((k for k, spans in enumerate(taken) if _is_free(spans, start, start + size)), len(taken))
         if row == len(rows):
             taken.append([])
             rows.append([" "] * columns)
         taken[row].append((start, start + size))
+        # a wide character takes two columns, the second of them without text
         rows[row][start : start + size] = [*shown, *[""] * (size - len(shown))]
         for upper in range(row):
             if rows[upper][column] == " ":
@@ -227,8 +190,5 @@ def name_rows(names: Sequence[tuple[str, int]], columns: int) -> list[str]:
     return ["".join(row).rstrip() for row in (ticks, *rows)]
 
 
-def _row_for(taken: list[list[tuple[int, int]]], start: int, finish: int) -> int:
-    for row, spans in enumerate(taken):
-        if all(finish + APART <= begins or start >= ends + APART for begins, ends in spans):
-            return row
-    return len(taken)
+def _is_free(spans: Sequence[tuple[int, int]], start: int, finish: int) -> bool:
+    return all(finish + APART <= begins or start >= ends + APART for begins, ends in spans)

@@ -23,7 +23,7 @@ from consist.report.document import (
     Picture,
     Sheet,
     Table,
-)
+)  # fmt: skip
 from consist.report.terminal.lines import Stripe, as_text, bar, bar_heading, fit, lay_out, paragraph, word
 
 __all__ = ["Terminal", "TextOf", "as_pages", "plain_lines", "this_terminal"]
@@ -61,7 +61,7 @@ def as_pages(document: Document, text_of: TextOf | None = None, to: Terminal | N
     lines: list[Text] = []
     for sheet in document.sheets:
         lines += [Text(), Text()] if lines else []
-        lines += _page(sheet, text_of or _nothing, on.width)
+        lines += _page(sheet, text_of or (lambda _picture, _width: []), on.width)
     return as_text([*lines, Text(), *paragraph(document.closing, on.width, indent=0)], on.width, on.colour)
 
 
@@ -70,20 +70,14 @@ def plain_lines(text: str, label: str = "", width: int = PIPED_WIDTH) -> str:
     return as_text(paragraph(text, width, label=label), width)
 
 
-def _nothing(picture: Picture, width: int) -> list[Text]:
-    return []
-
-
 def _page(sheet: Sheet, text_of: TextOf, width: int) -> Iterator[Text]:
     yield _banner(sheet, width)
     for section in sheet.sections:
         lines: list[Text] = []
-        before: Block | None = None
-        for block in section.blocks:
+        for before, block in zip((None, *section.blocks), section.blocks, strict=False):
             told = _block(block, text_of, width)
             if told and (lines or not section.title) and _apart(block, before, bool(section.title)):
                 lines.append(Text())
-            before = block
             lines += told
         if lines and section.title:
             yield Text()
@@ -105,53 +99,47 @@ def _banner(sheet: Sheet, width: int) -> Text:
 
 def _apart(block: Block, before: Block | None, titled: bool) -> bool:
     """Whether a blank line stands before a block that is not the first under a heading."""
-    if _long(block) or _long(before):
-        return True
+    if any(isinstance(one, Items) and any(item.facts for item in one.items) for one in (block, before)):
+        return True  # each thing of the list takes several paragraphs
     if isinstance(block, Para):
         return isinstance(before, Table) and not block.legend and not titled
     return isinstance(block, Table | Facts) or (isinstance(block, Picture) and block.kind == "line")
 
 
-def _long(block: Block | None) -> bool:
-    """Whether each thing of a list takes several paragraphs."""
-    return isinstance(block, Items) and any(item.facts for item in block.items)
-
-
 def _block(block: Block, text_of: TextOf, width: int) -> list[Text]:
-    if isinstance(block, Para):
-        label, style = f"{block.label}:" if block.label else "", "bold"
-        if block.label and block.level is not None:
-            style = str(word(block.level).style)
-        return paragraph(block.text, width, label=label, style=style, indent=2 if block.label or block.legend else 0)
-    if isinstance(block, Caution):
-        return paragraph(block.text, width, label=f"{block.label}:", style="bold")
-    if isinstance(block, Facts):
-        wide = max((len(label) for label, _ in block.facts), default=0)
-        told = (
-            paragraph(cell.text, width, label=label.ljust(wide), style="bold", indent=wide + 1)
-            for label, cell in block.facts
-        )
-        return [line for lines in told for line in lines]
-    if isinstance(block, Items):
-        return [
-            line for number, item in enumerate(block.items, start=1) for line in _item(item, number, block, width)
-        ]
-    if isinstance(block, Table):
-        return [] if block.told_below else _table(block, width)
-    return text_of(block, width)
+    match block:
+        case Para():
+            label, style = f"{block.label}:" if block.label else "", "bold"
+            if block.label and block.level is not None:
+                style = str(word(block.level).style)
+            indent = 2 if block.label or block.legend else 0
+            return paragraph(block.text, width, label=label, style=style, indent=indent)
+        case Caution():
+            return paragraph(block.text, width, label=f"{block.label}:", style="bold")
+        case Facts():
+            wide = max((len(label) for label, _ in block.facts), default=0)
+            facts = ((label.ljust(wide), cell.text) for label, cell in block.facts)
+            told = (paragraph(text, width, label=label, style="bold", indent=wide + 1) for label, text in facts)
+            return [line for lines in told for line in lines]
+        case Items():
+            items = enumerate(block.items, start=1)
+            return [line for number, item in items for line in _item(item, number, block, width)]
+        case Table():
+            return [] if block.told_below else _table(block, width)
+        case Picture():
+            return text_of(block, width)
 
 
 def _item(item: Item, number: int, of: Items, width: int) -> Iterator[Text]:
     bare = item.label or item.level or len(of.items) == 1
     sign = f"{number}." if of.numbered else "[ ]" if of.boxes else "" if bare else "-"
-    level = item.level or ""
-    label = "" if item.label.lower() == level else item.label
+    label = "" if item.label.lower() == item.level else item.label
     whole = Text.assemble((sign, "bold" if of.numbered else ""), " " if sign else "")
-    if level:
-        whole.append_text(word(level)).append(" " if label else ":")
+    if item.level:
+        whole.append_text(word(item.level)).append(" " if label else ":")
     if label:
-        whole.append(f"{label}:", str(word(level).style) if level else "bold")
-    whole.append(f" {item.text}" if label or level else item.text)
+        whole.append(f"{label}:", word(item.level).style if item.level else "bold")
+    whole.append(f" {item.text}" if label or item.level else item.text)
     if item.facts and number > 1:
         yield Text()
     yield from paragraph(whole, width, indent=max(len(sign) + 1, 2))
