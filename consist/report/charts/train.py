@@ -81,13 +81,6 @@ class _Placed:
         """Its left, top, right and bottom."""
         return self.left + COUPLER, self.top, self.right - COUPLER, self.rail
 
-    @property
-    def nosed(self) -> list[tuple[float, float]]:
-        """An engine, its nose toward the head end."""
-        left, top, right, rail = self.body
-        nose = left + 0.16 * self.length
-        return [(left, rail), (left, rail - 0.55 * ENGINE_BODY), (nose, top), (right, top), (right, rail)]
-
 
 @dataclass(frozen=True)
 class _Manner:
@@ -188,7 +181,7 @@ def _drawing(
     _underframes(sheet, placed)
     _bodies(sheet, placed, levels)
     for one, lines in zip(placed, names, strict=True):
-        (_few_words if manner.dense else _words)(sheet, one, lines, units)
+        _words(sheet, one, lines, manner.dense, units)
     key = [*level_entries(levels), *map(Entry, manner.legend(units))]
     rows = round((placed[-1].rail - placed[0].rail) / row_high) + 1
     sheet.ends_at(draw_key(sheet, key, 8.0, HEADER + rows * row_high - 2.0) + 2.0)
@@ -268,38 +261,37 @@ def _bodies(sheet: Sheet, placed: Sequence[_Placed], levels: Levels) -> None:
     moved = np.array([one.vehicle.was is not None for one in cars], dtype=bool)
     sheet.line(boxes_path(boxes[~moved]), INK, 0.7, "bodies")
     sheet.line(boxes_path(boxes[moved]), INK, 1.9, "moved bodies")
-    engines = [one.nosed for one in placed if one.vehicle.use is None]
+    engines = [_nosed(one) for one in placed if one.vehicle.use is None]
     sheet.shape(engines, ENGINE, "engines", edge=INK)
     for one in cars:
         if one.vehicle.worst:
             sheet.shape(pointer_path(one.middle, one.top - 13.0), ENGINE, "worst")
 
 
-def _words(sheet: Sheet, one: _Placed, name: Sequence[str], units: Units) -> None:
-    """All that is said at a vehicle."""
-    vehicle, y = one.vehicle, one.rail + WHEELS + LINE - 1.0
+def _nosed(one: _Placed) -> list[tuple[float, float]]:
+    """An engine, its nose toward the head end."""
+    left, top, right, rail = one.body
+    nose = left + 0.16 * one.length
+    return [(left, rail), (left, rail - 0.55 * ENGINE_BODY), (nose, top), (right, top), (right, rail)]
+
+
+def _words(sheet: Sheet, one: _Placed, name: Sequence[str], dense: bool, units: Units) -> None:
+    """All that is said at a vehicle, or in a long train what there is room for."""
+    vehicle = one.vehicle
     if vehicle.spot is not None:
-        sheet.text(one.middle, one.top - 3.5, percent(vehicle.use), anchor="center", bold=vehicle.worst)
-        sheet.text(one.middle, y, str(vehicle.spot), anchor="center", bold=True)
-    for line in name:
-        y += LINE
-        sheet.text(one.middle, y, line, anchor="center", bold=vehicle.spot is None)
-    sheet.text(one.middle, y + LINE, units.weight_figure(vehicle.weight_g), anchor="center", color=MUTED)
+        use = percent(vehicle.use).removesuffix(" %" if dense else "")
+        sheet.text(one.middle, one.top - 3.5, use, anchor="center", bold=vehicle.worst)
+        under = [(str(vehicle.spot), True, INK)]
+    else:
+        under = [(shortened(vehicle.name, one.length, bold=True) if dense else "", True, INK)]
+    if not dense:
+        under += [(line, vehicle.spot is None, INK) for line in name]
+        under.append((units.weight_figure(vehicle.weight_g), False, MUTED))
     if vehicle.was is not None:
-        sheet.text(one.middle, y + 2 * LINE, shortened(f"was {vehicle.was}", one.length), anchor="center")
-
-
-def _few_words(sheet: Sheet, one: _Placed, _name: Sequence[str], _units: Units) -> None:
-    """The same in a long train."""
-    vehicle, y = one.vehicle, one.rail + WHEELS + LINE - 1.0
-    if vehicle.spot is None:
-        sheet.text(one.middle, y, shortened(vehicle.name, one.length, bold=True), anchor="center", bold=True)
-        return
-    use = percent(vehicle.use).removesuffix(" %")
-    sheet.text(one.middle, one.top - 3.5, use, anchor="center", bold=vehicle.worst)
-    sheet.text(one.middle, y, str(vehicle.spot), anchor="center", bold=True)
-    if vehicle.was is not None:
-        sheet.text(one.middle, y + LINE, f"({vehicle.was})", anchor="center")
+        under.append((f"({vehicle.was})" if dense else shortened(f"was {vehicle.was}", one.length), False, INK))
+    for number, (words, bold, ink) in enumerate(under, start=1):
+        y = one.rail + WHEELS + LINE * number - 1.0
+        sheet.text(one.middle, y, words, anchor="center", bold=bold, color=ink)
 
 
 def _names(vehicles: Sequence[_Vehicle], per_mm: float) -> list[list[str]]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import fields, is_dataclass
+from dataclasses import is_dataclass
 from io import BytesIO
 
 from reportlab.lib.colors import HexColor
@@ -199,5 +199,5 @@ def _texts(part: object) -> Iterator[str]:
         for each in part:
             yield from _texts(each)
     elif is_dataclass(part):
-        for field in fields(part):
-            yield from _texts(getattr(part, field.name))
+        for each in vars(part).values():
+            yield from _texts(each)

@@ -19,7 +19,6 @@ from consist.report.terminal.track import Mark, Sharpness, draw
 from consist.report.terminal.writer import TextOf
 from consist.report.words import clean, unbroken
 from consist.session import Session
-from consist.stock import Engine
 from consist.track import Layout
 from consist.wording import Units, clock
 
@@ -30,8 +29,8 @@ STEPS = (1, 2, 3, 4, 5, 6, 7.5, 10, 12, 15, 20, 30, 60, 120, 180, 240, 480)
 """Minutes that a column may stand for."""
 RUNNING, HOUR_MARK, IDLE, ANYWHERE, UNTIMED = "█", "·", "idle", "anywhere", "untimed"
 WIDE_PAGE, LEAST_CHART = 80, 12
-WIDE_NAMES, NARROW_NAMES = (18, 15), (12, 10)
-"""Columns that the name of an engine or class, and the name of a place, may take on a page that wide or narrower."""
+WIDE_NAMES, NARROW_NAMES = (18, 15, 15), (12, 10, 10)
+"""Columns that the name of an engine or class, and of each of two places, may take on a page that wide or narrower."""
 
 
 @dataclass(frozen=True)
@@ -104,50 +103,30 @@ class Clock:
 def _timeline(session: Session, plan: PowerPlan, width: int) -> list[Text]:
     """The drawing, engines grouped by class, each with its home and where it ends, and the key of its letters."""
     keys = letters(plan)
-    names, homes, ends = _sizes(session, plan, width)
-    untimed = any(turn.depart is None for turns in plan.turns.values() for turn in turns)
-    room = width - names - homes - ends - 3 - (len(UNTIMED) + 1 if untimed else 0)
-    every = [turn for turns in plan.turns.values() for turn in turns]
-    hours = Clock.of(every, max(room, LEAST_CHART))
-    heads = ("engine", "home", "" if hours is None else hours.heading(), "ends at", UNTIMED if untimed else "")
-    rows: list[list[str | Text]] = []
+    rows: list[tuple[list[str], str, Sequence[Turn] | None]] = []
     for engine_class, engines in session.classes.items():
-        rows.append([Text(fit(clean(engine_class), names), "bold"), "", "", "", ""])
-        rows += [
-            _row(engine, plan.turns.get(engine.name, ()), hours, keys, (names, homes, ends)) for engine in engines
-        ]
-    laid = lay_out([Stripe(head) for head in heads], rows, width)
-    return [*(line for lines in laid for line in lines), *_key(plan, keys, width)]
+        rows.append(([clean(engine_class), "", ""], "", None))
+        for engine in engines:
+            turns = plan.turns.get(engine.name, ())
+            end = next((clean(turn.finish) for turn in reversed(turns) if turn.depart is not None), "")
+            untimed = " ".join(keys[turn.train] for turn in turns if turn.depart is None)
+            rows.append(([f"  {clean(engine.name)}", clean(engine.home) or ANYWHERE, end], untimed, turns))
+    most = WIDE_NAMES if width >= WIDE_PAGE else NARROW_NAMES
+    columns = zip(["engine", "home", "ends at"], *(names for names, _, _ in rows), strict=True)
+    sizes = [min(max(map(cell_len, column)), size) for column, size in zip(columns, most, strict=True)]
+    some_untimed = UNTIMED if any(untimed for _, untimed, _ in rows) else ""
+    room = width - sum(sizes) - 3 - (len(UNTIMED) + 1 if some_untimed else 0)
+    hours = Clock.of([turn for some in plan.turns.values() for turn in some], max(room, LEAST_CHART))
 
-
-def _sizes(session: Session, plan: PowerPlan, width: int) -> tuple[int, int, int]:
-    """The columns that the names of engines, their homes and the places where they end may take."""
-    names = ["engine", *(f"  {clean(name)}" for name in session.engines), *map(clean, session.classes)]
-    homes = ["home", *(clean(engine.home) or ANYWHERE for engine in session.engines.values())]
-    ends = ["ends at", *(clean(turns[-1].finish) for turns in plan.turns.values() if turns)]
-    sizes = [max(cell_len(name) for name in texts) for texts in (names, homes, ends)]
-    most_of_name, most_of_place = WIDE_NAMES if width >= WIDE_PAGE else NARROW_NAMES
-    return min(sizes[0], most_of_name), min(sizes[1], most_of_place), min(sizes[2], most_of_place)
-
-
-def _row(
-    engine: Engine, turns: Sequence[Turn], hours: Clock | None, keys: Mapping[str, str], sizes: tuple[int, int, int]
-) -> list[str | Text]:
-    names, homes, ends = sizes
-    timed = [turn for turn in turns if turn.depart is not None]
-    drawn = IDLE if not turns else "" if hours is None else hours.draw(timed, keys)
-    return [
-        fit(f"  {clean(engine.name)}", names),
-        fit(clean(engine.home) or ANYWHERE, homes),
-        drawn,
-        fit(clean(timed[-1].finish), ends) if timed else "",
-        " ".join(keys[turn.train] for turn in turns if turn.depart is None),
-    ]
-
-
-def _key(plan: PowerPlan, keys: Mapping[str, str], width: int) -> list[Text]:
-    told = [unbroken(f"{keys[train.train]} {train.train}") for train in power_order(plan)]
-    return paragraph(f"{', '.join(told)}.", width, indent=0)
+    cells: list[list[str | Text]] = []
+    for names, untimed, trips in rows:
+        drawn = "" if trips is None else IDLE if not trips else "" if hours is None else hours.draw(trips, keys)
+        name, home, end = (fit(text, size) for text, size in zip(names, sizes, strict=True))
+        cells.append([Text(name, "bold") if trips is None else name, home, drawn, end, untimed])
+    heads = ("engine", "home", "" if hours is None else hours.heading(), "ends at", some_untimed)
+    laid = lay_out([Stripe(head) for head in heads], cells, width)
+    key = ", ".join(unbroken(f"{keys[train.train]} {train.train}") for train in power_order(plan))
+    return [*(line for lines in laid for line in lines), *paragraph(f"{key}.", width, indent=0)]
 
 
 def engines_in_text(session: Session, plan: PowerPlan) -> TextOf:
