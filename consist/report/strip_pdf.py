@@ -89,24 +89,19 @@ def _band(sheet: _Sheet, top: float, strip: Strip, number: int) -> None:
     zero = sheet.paper.before_mm - start
     left = sheet.paper.before_mm - (0.0 if number else BLOCK_MM)
     ruler = top + RULER_MM
-    _frame(sheet, (left, top, zero + finish, top + BAND_MM))
+    for y in (top, top + BAND_MM):
+        sheet.line(left, y, zero + finish, y)
+    for x in (left, zero + finish):
+        sheet.line(x, top, x, top + BAND_MM)
     sheet.line(zero + start, ruler, zero + finish, ruler, FINE_LINE)
     stretch = (zero, start, finish)
-    _ticks(sheet, strip.ounces, stretch, _Edge(top, 1.0, TICKS_MM, TEXT))
-    _ticks(sheet, strip.grams, stretch, _Edge(top + BAND_MM, -1.0, TICKS_MM, TEXT))
-    _ticks(sheet, strip.inches, stretch, _Edge(ruler, -1.0, RULER_TICKS_MM, SMALL))
-    _ticks(sheet, strip.millimetres, stretch, _Edge(ruler, 1.0, RULER_TICKS_MM, SMALL))
+    _ticks(sheet, strip.ounces, stretch, top, 1.0)
+    _ticks(sheet, strip.grams, stretch, top + BAND_MM, -1.0)
+    _ticks(sheet, strip.inches, stretch, ruler, -1.0, fine=True)
+    _ticks(sheet, strip.millimetres, stretch, ruler, 1.0, fine=True)
     if number == 0:
         _zero(sheet, zero, top, strip)
     _title(sheet, top, strip, number)
-
-
-def _frame(sheet: _Sheet, box: tuple[float, float, float, float]) -> None:
-    left, top, right, foot = box
-    for y in (top, foot):
-        sheet.line(left, y, right, y)
-    for x in (left, right):
-        sheet.line(x, top, x, foot)
 
 
 def _zero(sheet: _Sheet, zero: float, top: float, strip: Strip) -> None:
@@ -131,25 +126,18 @@ def _title(sheet: _Sheet, top: float, strip: Strip, number: int) -> None:
     sheet.text(left, top + BAND_MM - 10.4, shortened(" ".join(joins), wide, size=SMALL), SMALL)
 
 
-@dataclass(frozen=True)
-class _Edge:
-    """Where marks start from, which way they go (1 down, -1 up), how long they are and how big their figures."""
-
-    at: float
-    way: float
-    ticks: Sequence[float]
-    size: float
-
-
-def _ticks(sheet: _Sheet, ruled: Ruled, stretch: tuple[float, float, float], edge: _Edge) -> None:
-    """Marks with their figures; a figure at an end of the part is moved inside it."""
+def _ticks(
+    sheet: _Sheet, ruled: Ruled, stretch: tuple[float, float, float], at: float, way: float, *, fine: bool = False
+) -> None:
+    """Marks from an edge down (way 1) or up (-1) with their figures; one at an end of the part is moved inside it."""
     zero, start, finish = stretch
-    high = edge.size / POINTS_PER_MM * FIGURE_HIGH
-    foot = edge.at + edge.way * (edge.ticks[0] + 0.9) + (high if edge.way > 0.0 else 0.0)
+    size, ticks = (SMALL, RULER_TICKS_MM) if fine else (TEXT, TICKS_MM)
+    high = size / POINTS_PER_MM * FIGURE_HIGH
+    foot = at + way * (ticks[0] + 0.9) + (high if way > 0.0 else 0.0)
     for mark in ruled.marks(start, finish):
         x = zero + mark.at_mm
-        sheet.line(x, edge.at, x, edge.at + edge.way * edge.ticks[mark.rank], FINE_LINE)
+        sheet.line(x, at, x, at + way * ticks[mark.rank], FINE_LINE)
         if mark.label:
-            half = width_of(mark.label, size=edge.size) / POINTS_PER_MM / 2.0
+            half = width_of(mark.label, size=size) / POINTS_PER_MM / 2.0
             middle = min(max(x, zero + start + half + 0.8), zero + finish - half - 0.8)
-            sheet.text(middle - half, foot, mark.label, edge.size)
+            sheet.text(middle - half, foot, mark.label, size)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from typing import Any
 
 from reportlab.lib.colors import HexColor
@@ -84,13 +84,14 @@ class _UseMark(Flowable):
 
 def table_grid(table: Table, wide: float, letters: Type) -> Grid:
     """The table in `wide` points; its heading is told again on every page that it runs on to."""
-    kept = _kept_columns(table, wide, letters)
+    widths = [_width(table, number, letters) for number in range(len(table.columns))]
+    kept = _kept(table.columns, widths, wide)
+    shared = _shared([table.columns[k] for k in kept], [widths[k] for k in kept], wide)
     rows: list[list[Flowable | str]] = [[_head(table, k, letters) for k in kept]]
     rows += [[_cell(row, row.cells[k], table.columns[k], letters) for k in kept] for row in table.rows]
-    widths = _widths(table, kept, wide, letters)
     return Grid(
         rows,
-        colWidths=widths,
+        colWidths=shared,
         repeatRows=1,
         hAlign="LEFT",
         splitInRow=1,
@@ -154,66 +155,59 @@ def _style(rows: Sequence[Row], letters: Type) -> list[Any]:
     return told
 
 
-def _natural(table: Table, number: int, letters: Type, most: float = float("inf")) -> float:
-    """The width at which nothing in a column is broken but its heading; its words take `most` points at most."""
-    widest = _longest(table.columns[number].title.split(), letters)
-    for row in table.rows:
-        cell = row.cells[number]
-        if cell.bar is not None:
-            widest = max(widest, _UseMark.width_for(letters))
-        else:
-            extra = MARK_WIDE * letters.size if cell.level is not None else 0.0
-            whole = letters.width(cell.text, bold=cell.strong or row.marked) + extra
-            widest = max(widest, min(whole, most))
-    if table.columns[number].ticked:
-        widest = max(widest, letters.size)
-    return widest + 2.0 * PADDING + 0.5
+@dataclass(frozen=True)
+class _Width:
+    """What a column may take, in points: with nothing broken but its heading; with its words kept short; at least."""
+
+    natural: float
+    short: float
+    least: float
 
 
-def _least(table: Table, number: int, letters: Type) -> float:
-    """The width at which neither a short name of a column is broken nor a word that is not very long."""
-    natural = _natural(table, number, letters)
-    if natural <= SHORT_NAME * letters.size or any(row.cells[number].bar is not None for row in table.rows):
-        return natural
-    words = [word for row in table.rows for word in printable(row.cells[number].text).split()]
-    longest = _longest([*table.columns[number].title.split(), *words], letters)
-    return min(longest, LONGEST_WORD * letters.size) + 2.0 * PADDING + 0.5
+def _width(table: Table, number: int, letters: Type) -> _Width:
+    """At the least neither a short name is broken nor a word that is not very long."""
+    column, size, air = table.columns[number], letters.size, 2.0 * PADDING + 0.5
+    cells = [(row.cells[number], row.marked) for row in table.rows]
+    fixed = [_longest(column.title.split(), letters), size if column.ticked else 0.0]
+    if _barred(table, number):
+        fixed.append(_UseMark.width_for(letters))
+    texts = [
+        letters.width(cell.text, bold=cell.strong or marked) + (0.0 if cell.level is None else MARK_WIDE * size)
+        for cell, marked in cells
+        if cell.bar is None
+    ]
+    natural = max(fixed + texts) + air
+    short = max(fixed + [min(text, MOST_WORDS * size) for text in texts]) + air
+    if natural <= SHORT_NAME * size or _barred(table, number):
+        return _Width(natural, short, natural)
+    words = [word for cell, _ in cells for word in printable(cell.text).split()]
+    longest = _longest([*column.title.split(), *words], letters)
+    return _Width(natural, short, min(longest, LONGEST_WORD * size) + air)
 
 
 def _longest(words: Sequence[str], letters: Type) -> float:
     return max((letters.width(word, bold=True) for word in words), default=0.0)
 
 
-def _kept_columns(table: Table, wide: float, letters: Type) -> list[int]:
+def _kept(columns: Sequence[Column], widths: Sequence[_Width], wide: float) -> list[int]:
     """All columns; those that may be left out go, the last first, as long as names would be broken for them."""
-    kept = list(range(len(table.columns)))
-    wanted = [_natural(table, number, letters, MOST_WORDS * letters.size) for number in kept]
-    for number in reversed(range(len(table.columns))):
-        if sum(wanted[k] for k in kept) <= wide:
-            break
-        if table.columns[number].lesser:
+    kept = list(range(len(columns)))
+    for number in reversed(range(len(columns))):
+        if columns[number].lesser and sum(widths[k].short for k in kept) > wide:
             kept.remove(number)
     return kept
 
 
-def _of_words(column: Column) -> bool:
-    return column.wide or not (column.figures or column.ticked)
-
-
-def _widths(table: Table, kept: Sequence[int], wide: float, letters: Type) -> list[float]:
+def _shared(columns: Sequence[Column], widths: Sequence[_Width], wide: float) -> list[float]:
     """Natural widths where they fit; else the columns with long words share what the others leave."""
-    natural = [_natural(table, k, letters) for k in kept]
+    natural, least = [width.natural for width in widths], [width.least for width in widths]
     spare = wide - sum(natural)
     if spare >= 0.0:
-        if any(table.columns[k].wide for k in kept):
-            # shared by all columns of words, so that the eye need not go far along a row
-            growing = [place for place, k in enumerate(kept) if _of_words(table.columns[k])]
-            for place in growing:
-                natural[place] += spare / len(growing)
-        return natural
-    least = [_least(table, k, letters) for k in kept]
+        # shared by all columns of words, so that the eye need not go far along a row
+        of_words = [column.wide or not (column.figures or column.ticked) for column in columns]
+        more = spare / sum(of_words) if any(column.wide for column in columns) else 0.0
+        return [width + more * grows for width, grows in zip(natural, of_words, strict=True)]
     if sum(least) >= wide:
         return [width * wide / sum(least) for width in least]
-    wanted = [full - some for full, some in zip(natural, least, strict=True)]
-    part = (wide - sum(least)) / sum(wanted)
-    return [some + part * more for some, more in zip(least, wanted, strict=True)]
+    part = (wide - sum(least)) / (sum(natural) - sum(least))
+    return [some + part * (full - some) for full, some in zip(natural, least, strict=True)]

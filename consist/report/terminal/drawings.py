@@ -30,7 +30,7 @@ STEPS = (1, 2, 3, 4, 5, 6, 7.5, 10, 12, 15, 20, 30, 60, 120, 180, 240, 480)
 RUNNING, HOUR_MARK, IDLE, ANYWHERE, UNTIMED = "█", "·", "idle", "anywhere", "untimed"
 WIDE_PAGE, LEAST_CHART = 80, 12
 WIDE_NAMES, NARROW_NAMES = (18, 15, 15), (12, 10, 10)
-"""Columns that the name of an engine or class, and of each of two places, may take on a page that wide or narrower."""
+"""Columns that the names of an engine or class and of two places may take on a page that wide, or narrower."""
 
 
 @dataclass(frozen=True)
