@@ -31,7 +31,9 @@ LEFT, RIGHT = 34.0, WIDTH - 6.0
 HEADER = 15.0
 OVER_BODY = 24.0
 MOST_NAMED = 44
-"""In a train of more vehicles only spots and side uses are told."""
+"""In a train of more vehicles only what the picture is for is told, so that it stays small enough."""
+NAMED, DENSE = (40.0, 34.0), (26.0, 22.0)
+"""The height of the heaviest car and the least length of the shortest vehicle; and those in such a train."""
 ENGINE_BODY = 25.0
 WHEELS, LINE, ROW_GAP = 4.0, 10.5, 9.0
 COUPLER = 1.6
@@ -82,45 +84,6 @@ class _Placed:
         return self.left + COUPLER, self.top, self.right - COUPLER, self.rail
 
 
-@dataclass(frozen=True)
-class _Manner:
-    """How much is said at each car: in a long train only what the picture is for, so that it stays small enough."""
-
-    dense: bool
-    moved: bool
-
-    @property
-    def body(self) -> float:
-        """The height of the heaviest car."""
-        return 26.0 if self.dense else 40.0
-
-    @property
-    def least(self) -> float:
-        """How long the shortest vehicle must be for its words."""
-        return 22.0 if self.dense else 34.0
-
-    @property
-    def rail(self) -> float:
-        """From the top of a row down to its rail."""
-        return OVER_BODY + max(self.body, ENGINE_BODY)
-
-    def row_high(self, name_lines: int) -> float:
-        """The height of a row."""
-        return self.rail + WHEELS + LINE * (1 + self.moved + (0 if self.dense else 1 + name_lines)) + ROW_GAP
-
-    def legend(self, units: Units) -> list[str]:
-        """What stands where."""
-        under = "its spot" if self.dense else f"spot, name and weight in {units.name}"
-        said = [
-            f"Over each car its side use{' in per cent' if self.dense else ''}; under it {under}.",
-            "A car is as tall as it is heavy; engines are not.",
-        ]
-        if self.moved:
-            sign = "in brackets" if self.dense else "was"
-            said.append(f"Thick outline: a car that moves; {sign}: the spot it stands in now.")
-        return said
-
-
 def train_chart(seen: TrainOverview, session: Session, units: Units) -> Chart:
     """The train as it stands; raises `ValueError` where it has neither car nor engine."""
     uses = {car.car: car.side_use for car in seen.check.cars}
@@ -167,25 +130,39 @@ def _drawing(
     kind: ChartKind, title: str, vehicles: Sequence[_Vehicle], said: str, session: Session, units: Units
 ) -> Chart:
     levels, sheet = Levels.of(session.house), Sheet()
-    manner = _Manner(len(vehicles) > MOST_NAMED, any(vehicle.was is not None for vehicle in vehicles))
-    lengths = [vehicle.length_mm for vehicle in vehicles]
-    per_mm = _scale(lengths, manner.least)
+    dense, moved = len(vehicles) > MOST_NAMED, any(vehicle.was is not None for vehicle in vehicles)
+    body, shortest = DENSE if dense else NAMED
+    per_mm = _scale([vehicle.length_mm for vehicle in vehicles], shortest)
     names = _names(vehicles, per_mm)
-    row_high = manner.row_high(len(names[0]))
+    over_rail = OVER_BODY + max(body, ENGINE_BODY)
+    row_high = over_rail + WHEELS + LINE * (1 + moved + (0 if dense else 1 + len(names[0]))) + ROW_GAP
     heaviest = max((one.weight_g for one in vehicles if one.spot is not None), default=0.0)
-    per_g = manner.body / heaviest if heaviest > 0.0 else 0.0
-    placed = _placed(vehicles, per_mm, per_g, HEADER + manner.rail, row_high)
+    per_g = body / heaviest if heaviest > 0.0 else 0.0
+    placed = _placed(vehicles, per_mm, per_g, HEADER + over_rail, row_high)
 
     _header(sheet, per_mm, units)
-    _guides(sheet, placed, per_g, manner, units)
+    _guides(sheet, placed, per_g, body, units)
     _underframes(sheet, placed)
     _bodies(sheet, placed, levels)
     for one, lines in zip(placed, names, strict=True):
-        _words(sheet, one, lines, manner.dense, units)
-    key = [*level_entries(levels), *map(Entry, manner.legend(units))]
-    rows = round((placed[-1].rail - placed[0].rail) / row_high) + 1
-    sheet.ends_at(draw_key(sheet, key, 8.0, HEADER + rows * row_high - 2.0) + 2.0)
+        _words(sheet, one, lines, dense, units)
+    key = [*level_entries(levels), *map(Entry, _legend(dense, moved, units))]
+    foot = placed[-1].rail - over_rail + row_high
+    sheet.ends_at(draw_key(sheet, key, 8.0, foot - 2.0) + 2.0)
     return Chart(kind, title, said, sheet)
+
+
+def _legend(dense: bool, moved: bool, units: Units) -> list[str]:
+    """What stands where."""
+    under = "its spot" if dense else f"spot, name and weight in {units.name}"
+    said = [
+        f"Over each car its side use{' in per cent' if dense else ''}; under it {under}.",
+        "A car is as tall as it is heavy; engines are not.",
+    ]
+    if moved:
+        sign = "in brackets" if dense else "was"
+        said.append(f"Thick outline: a car that moves; {sign}: the spot it stands in now.")
+    return said
 
 
 def _scale(lengths: Sequence[float], shortest: float) -> float:
@@ -229,13 +206,13 @@ def _header(sheet: Sheet, per_mm: float, units: Units) -> None:
     sheet.text(left - 5.0, 10.2, words, anchor="right", color=MUTED)
 
 
-def _guides(sheet: Sheet, placed: Sequence[_Placed], per_g: float, manner: _Manner, units: Units) -> None:
+def _guides(sheet: Sheet, placed: Sequence[_Placed], per_g: float, body: float, units: Units) -> None:
     """The rails, the coupled train, and a faint line at a round weight."""
     ends = {one.rail: one.right for one in placed}
     sheet.line([[(LEFT, rail + WHEELS), (end, rail + WHEELS)] for rail, end in ends.items()], FAINT, 1.2)
     sheet.line([[(LEFT, rail - 2.0), (end, rail - 2.0)] for rail, end in ends.items()], INK, 1.0)
     if per_g > 0.0:
-        high, words = scale_bar(per_g, manner.body, weight_unit(units))
+        high, words = scale_bar(per_g, body, weight_unit(units))
         lines = [[(LEFT - 2.0, rail - high), (end, rail - high)] for rail, end in ends.items()]
         sheet.line(lines, FAINT, 0.6, "weight")
         for rail in ends:
