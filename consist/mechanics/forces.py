@@ -7,6 +7,7 @@ the rear end their part is not known beforehand: the share that all engines give
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -21,11 +22,9 @@ __all__ = ["LEAST_G", "Cut", "Engines", "Forces", "Standing", "forces"]
 Floats = NDArray[np.float64]
 
 MOST_ROUNDS = 24
-"""Newton's rule ends after a few, since what is solved goes straight but for a few bends."""
+"""Signs are right after a few."""
 LEAST_G = 1e-9
 """Engines that have less to give than this (gram-force) have nothing."""
-BALANCED = 1e-12
-"""Forces add up when the engines' share changes by no more than this part of itself."""
 
 
 @dataclass(frozen=True)
@@ -62,16 +61,17 @@ def forces(train: Vehicles, standing: Standing, flange_drag: float) -> Forces:
     cut = Cut(train, standing, flange_drag)
     engines = Engines(train, standing.share)
     if train.behind:
-        given, drawn = engines.balanced(cut)
+        given, along = engines.balanced(cut)
     else:
-        drawn = cut.through()
-        given = engines.given(drawn.front)
-    rear = -sum(given.by_engine[train.ahead :], np.zeros(standing.share.shape[1:]))
+        along = cut.through()
+        given = engines.given(along[-1] if len(along) else cut.nothing)
+    rear = -sum(given.by_engine[train.ahead :], cut.nothing)
+    front = along[-1] if len(along) else rear
     tension = np.empty_like(standing.ahead)
     first = max(train.ahead, 1)
-    tension[first - 1 : train.ahead + len(train.cars) - 1] = drawn.ahead[first - train.ahead :]
-    _along_engines(train, given.by_engine, drawn.front, tension)
-    return Forces(tension, drawn.front - rear, engines.usable, given.share)
+    tension[first - 1 : train.ahead + len(train.cars) - 1] = along[::-1][first - train.ahead :]
+    _along_engines(train, given.by_engine, front, tension)
+    return Forces(tension, front - rear, engines.usable, given.share)
 
 
 def _along_engines(train: Vehicles, by_engine: Sequence[Floats], front: Floats, tension: Floats) -> None:
@@ -89,26 +89,21 @@ def _along_engines(train: Vehicles, by_engine: Sequence[Floats], front: Floats, 
         through = through - by_engine[vehicle]
 
 
-@dataclass(frozen=True)
-class Drawn:
-    """A cut drawn along: the force ahead of each car and of the first, and what one gram behind adds to that."""
-
-    ahead: Floats
-    front: Floats
-    gain: Floats
-
-
 class Cut:
-    """The cars of a train, ready to be drawn along: what each takes, and how its two couplings drag on it."""
+    """The cars of a train, ready to be drawn along: what each takes, and how its two couplings drag on it.
+
+    The force T ahead of a car takes what is behind it, what the car takes, and the drag of both: since its own part
+    of the drag has its size, T·(1 ∓ drag) is known. With the signs of all forces known, each is so what is behind it,
+    times something, and something more. Everything in here goes from the rear end forward.
+    """
 
     def __init__(self, train: Vehicles, standing: Standing, flange_drag: float) -> None:
         first, end = train.ahead, train.ahead + len(train.cars)
-        self._nothing = np.zeros(standing.share.shape[1:])
-        # everything from the rear end forward; there is no coupling ahead of a first vehicle, nor behind a last
-        self._demand = car_resistance(train.weight_g[first:end], standing.share[first:end], train.rolling[first:end])[
-            ::-1
-        ]
-        front, rear = np.zeros_like(self._demand), np.zeros_like(self._demand)
+        cars = slice(first, end)
+        self.nothing = np.zeros(standing.share.shape[1:])
+        self.demand = car_resistance(train.weight_g[cars], standing.share[cars], train.rolling[cars])[::-1]
+        # there is no coupling ahead of a first vehicle, nor behind a last
+        front, rear = np.zeros_like(self.demand), np.zeros_like(self.demand)
         if end > first:
             np.abs(standing.behind[max(first - 1, 0) : end - 1][::-1], out=front[: end - max(first, 1)])
             np.abs(standing.ahead[first:end][::-1], out=rear[max(end - len(train) + 1, 0) :])
@@ -116,53 +111,56 @@ class Cut:
         rear *= flange_drag
         self._front, self._rear = front, rear
 
-    def through(self, rear: Floats | None = None, like: Floats | None = None) -> Drawn:
-        """The cut drawn along by what is ahead of it, with a force of `rear`, if any, behind its last car.
+    def through(self) -> Floats:
+        """The force ahead of each car with nothing behind the last.
 
-        The force T ahead of a car takes what is behind it, what the car takes, and the drag of both: since T's own
-        part of the drag has T's size, T·(1 ∓ drag) is known. With the signs of all forces known, each is so what is
-        behind it, times something, and something more. Signs are at first those of forces `like` these, or of a train
-        that is pulled throughout; then those of the forces found, until none changes: behind a wrong one all are
-        right, so that each round puts one more right.
+        Signs are at first those of a train that is pulled throughout, then those of the forces found, until none
+        changes: behind a wrong one all are right, so that each round puts one more right.
         """
-        behind = self._nothing if rear is None else rear
-        if not len(self._demand):
-            return Drawn(self._demand, behind, np.ones_like(behind))
-        if like is not None:
-            force, gain = _with_signs(self._demand, self._front, self._rear, like[::-1], behind)
-            return Drawn(force[::-1], force[-1], gain)
-        force, gain = _drawn(self._demand, 1.0 - self._front, 1.0 + self._rear, behind)
+        if not len(self.demand):
+            return self.demand
+        force = _drawn(self.demand, 1.0 - self._front, 1.0 + self._rear)
         wrong = np.flatnonzero(np.any(force < 0.0, axis=0))
         if len(wrong):
-            demand, front, rear_end, near = (
-                part.reshape(len(force), -1)[:, wrong] for part in (self._demand, self._front, self._rear, force)
-            )
-            found = _with_signs(demand, front, rear_end, near, behind.reshape(-1)[wrong])
-            force.reshape(len(force), -1)[:, wrong], gain.reshape(-1)[wrong] = found
-        return Drawn(force[::-1], force[-1], gain)
+            count = len(force)
+            own = (part.reshape(count, -1)[:, wrong] for part in (self.demand, self._front, self._rear, force))
+            force.reshape(count, -1)[:, wrong] = _with_signs(*own)
+        return force
+
+    def with_signs(self, like: Floats, behind: Floats) -> tuple[Floats, Floats]:
+        """Forces ahead of cars with nothing behind the last, and what one gram there would add to each.
+
+        Signs are those of forces `like` these, and of what is `behind` the last car.
+        """
+        cost = np.copysign(self._rear, np.concatenate((behind[None], like[:-1])))
+        cost += 1.0
+        kept = 1.0 - np.copysign(self._front, like)
+        force, gain = _drawn(self.demand, kept, cost), cost
+        for before, after in itertools.pairwise(gain):
+            after *= before
+        return force, gain
 
 
-def _with_signs(demand: Floats, front: Floats, rear: Floats, force: Floats, behind: Floats) -> tuple[Floats, Floats]:
-    """Forces and gains where some push, from forces whose signs are right where they are all right behind."""
+def _with_signs(demand: Floats, front: Floats, rear: Floats, force: Floats) -> Floats:
+    """Forces where some push, from forces whose signs are right where they are all right behind."""
     pushed = force < 0.0
     while True:
-        cost = np.copysign(rear, np.concatenate((behind[None], force[:-1])))
+        cost = rear.copy()
+        np.copysign(rear[1:], force[:-1], out=cost[1:])
         cost += 1.0
-        force, gain = _drawn(demand, 1.0 - np.copysign(front, force), cost, behind)
+        force = _drawn(demand, 1.0 - np.copysign(front, force), cost)
         before, pushed = pushed, force < 0.0
         if np.array_equal(before, pushed):
-            return force, gain
+            return force
 
 
-def _drawn(demand: Floats, kept: Floats, cost: Floats, behind: Floats) -> tuple[Floats, Floats]:
-    """Forces ahead of cars, from the last, and what one gram more behind comes to ahead of the first."""
+def _drawn(demand: Floats, kept: Floats, cost: Floats) -> Floats:
+    """Forces ahead of cars; `cost` is left with what each force is of that behind it, beside what its car takes."""
     cost /= kept
-    forces = demand / kept
-    before = behind
-    for times, force in zip(cost, forces, strict=True):
-        force += times * before
-        before = force
-    return forces, np.multiply.reduce(cost, axis=0)
+    forces: Floats = demand / kept
+    for (behind, force), times in zip(itertools.pairwise(forces), cost[1:], strict=True):
+        force += times * behind
+    return forces
 
 
 @dataclass(frozen=True)
@@ -192,37 +190,50 @@ class Engines:
         able = have > LEAST_G
         return self._shared(asked, able, np.divide(asked, have, out=np.zeros_like(asked), where=able))
 
-    def balanced(self, cut: Cut) -> tuple[Given, Drawn]:
+    def balanced(self, cut: Cut) -> tuple[Given, Floats]:
         """What engines at both ends give so that the force ahead of the first car is that of the lead engines.
 
-        Whatever is left over falls as the share grows, so that there is one share, found by Newton's rule; where
-        engines that weigh down one another have none, the lead engine takes all.
+        With it the force ahead of each car, from the last forward. With the signs of all forces known, what is left
+        over falls evenly as the share grows, so that one share leaves nothing; signs are at first those of forces
+        without drag, then those found, until none changes. Where engines that weigh down one another have nothing to
+        give, the lead engine takes all.
         """
-        drawn = cut.through()
-        pulling = drawn.front > 0.0
-        lead, helpers = (
-            sum((np.where(pulling, pull, hold) for pull, hold in each), self._nothing)
-            for each in (self._pairs[: self._ahead], self._pairs[self._ahead :])
-        )
-        able, share, rear = np.ones(pulling.shape, dtype=bool), self._nothing.copy(), self._nothing
-        alone = (1.0, 0.0) if self._ahead else (0.0, 1.0)
+        if not len(cut.demand):
+            return self._shared(self._nothing, self._nothing == 0.0, self._nothing), cut.demand
+        able = np.ones(self._nothing.shape, dtype=bool)
+        force = np.cumsum(cut.demand, axis=0)
+        pulling = force[-1] > 0.0
+        lead, helpers = self._both_ends(pulling, able)
+        share = np.divide(force[-1], lead + helpers, out=np.zeros_like(lead), where=lead + helpers > LEAST_G)
+        rear = -share * helpers
+        force += rear
         for _ in range(MOST_ROUNDS):
-            slope = drawn.gain * helpers + lead
-            unable = slope <= LEAST_G
-            if np.any(unable):
+            before, pushing = force < 0.0, rear < 0.0
+            alone, gain = cut.with_signs(force, rear)
+            slope = gain[-1] * helpers + lead
+            if np.any(unable := slope <= LEAST_G):
                 able &= ~unable
-                lead, helpers = (
-                    np.where(unable, part, own) for part, own in zip(alone, (lead, helpers), strict=True)
-                )
-                share = np.where(unable, 0.0, share)
-            else:
-                step = (drawn.front - share * lead) / slope
-                share += step
-                if np.all(np.abs(step) <= BALANCED * np.abs(share)):
-                    break
-            rear, before = -share * helpers, rear
-            drawn = cut.through(rear, drawn.ahead + (rear - before))
-        return self._shared(share, able, share), drawn
+                lead, helpers = self._both_ends(pulling, able)
+                slope = gain[-1] * helpers + lead
+            share = alone[-1] / slope
+            rear = -share * helpers
+            force = gain * rear
+            force += alone
+            was, pulling = pulling, share > 0.0
+            if not np.array_equal(was, pulling):
+                lead, helpers = self._both_ends(pulling, able)
+            elif np.array_equal(before, force < 0.0) and np.array_equal(pushing, rear < 0.0):
+                break
+        return self._shared(share, able, share), force
+
+    def _both_ends(self, pulling: NDArray[np.bool_], able: NDArray[np.bool_]) -> tuple[Floats, Floats]:
+        """What lead engines and helpers have; of engines that have nothing the lead engine alone takes part."""
+        ends = (self._pairs[: self._ahead], self._pairs[self._ahead :])
+        lead, helpers = (sum((np.where(pulling, pull, hold) for pull, hold in each), self._nothing) for each in ends)
+        if np.all(able):
+            return lead, helpers
+        alone = (1.0, 0.0) if self._ahead else (0.0, 1.0)
+        return np.where(able, lead, alone[0]), np.where(able, helpers, alone[1])
 
     @property
     def _pairs(self) -> list[tuple[Floats, Floats]]:

@@ -95,7 +95,8 @@ class Hauled:
         if not len(self.cars):
             return np.zeros(len(faces_mm))
         columns = self.cars.columns
-        return Cut(columns, stand(columns, self._tables, faces_mm), self._tables.flange_drag).through().front
+        along: Floats = Cut(columns, stand(columns, self._tables, faces_mm), self._tables.flange_drag).through()[-1]
+        return along
 
     def seen(self, engines: Vehicles, from_mm: float | None = None, to_mm: float | None = None) -> Hauling:
         """The cut behind engines at every table step inside a stretch: never harder than it is."""
