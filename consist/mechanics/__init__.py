@@ -10,7 +10,7 @@ from consist.mechanics.limits import Limits, side_limits
 from consist.mechanics.peaks import Peaks
 from consist.mechanics.power import MOVES, Hauled, Hauling, closely, even_hauling
 from consist.mechanics.resistance import curve_share_per_curvature
-from consist.mechanics.sidepull import Bearing, bearing
+from consist.mechanics.sidepull import Bearing, bearing, side_use
 from consist.mechanics.tables import RouteTables
 from consist.mechanics.vehicles import Vehicles, vehicles
 
@@ -35,6 +35,7 @@ __all__ = [
     "even_heads",
     "run",
     "side_limits",
+    "side_use",
     "stand",
     "swing_peaks",
     "track_share",

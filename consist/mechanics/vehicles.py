@@ -66,14 +66,15 @@ class Vehicles:
         """The numbers of the engines, helpers included."""
         return [*range(self.ahead), *range(len(self) - self.behind, len(self))]
 
-    def pick(self, order: NDArray[np.intp] | slice) -> Vehicles:
+    def pick(self, order: NDArray[np.intp] | slice | tuple[NDArray[np.intp], NDArray[np.intp]]) -> Vehicles:
         """The vehicles of those numbers, engines where this one has them.
 
-        An `order` of shape (vehicles, orders, 1) gives several trains.
+        An `order` of shape (vehicles, orders, 1) gives several trains. Of several trains it may be a pair: numbers of
+        shape (vehicles, orders), and the train each is taken from.
         """
         return self._with([column[order] for column in self._floats], self.on_truck[order])
 
-    def orders(self, part: slice) -> Vehicles:
+    def orders(self, part: slice | NDArray[np.intp]) -> Vehicles:
         """Some of several trains."""
         return self._with([column[:, part] for column in self._floats], self.on_truck[:, part])
 

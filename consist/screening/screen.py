@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from consist.screening.keep_out import keep_out
 from consist.screening.reasons import missing_g, reasons_against
 from consist.screening.results import GuestResult, Screening, TrainRide
-from consist.screening.rides import TrainTonight
+from consist.screening.rides import Rides
 from consist.session import CarInTrain, Progress, Session
 from consist.stock import Car
 
@@ -31,9 +31,9 @@ def screen_guests(session: Session, progress: Progress | None = None) -> Screeni
     for number, train in enumerate(session.trains if guests else ()):
         if progress is not None:
             progress(train.name, number, len(session.trains))
-        tonight = TrainTonight(session, train)
+        train_rides = Rides(session, train)
         for guest in guests:
-            rides[guest.car.name].append(tonight.ride(guest))
+            rides[guest.car.name].append(train_rides.of(guest))
     results = [_result(session, guest, rides[guest.car.name]) for guest in guests]
     in_order = sorted(results, key=lambda result: (not result.owner, result.owner.casefold(), result.owner))
     return Screening(session.title, session.layout.name, tuple(in_order), session.house.guest_margin)

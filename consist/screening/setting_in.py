@@ -8,7 +8,7 @@ from dataclasses import replace
 from consist.session import CarInTrain, Train
 from consist.track import Line
 
-__all__ = ["guest_in", "lines_ridden", "places_ridden", "spots_in", "train_with", "train_without"]
+__all__ = ["guest_in", "lines_ridden", "places_ridden", "train_with", "train_without"]
 
 
 def train_without(train: Train, name: str) -> Train:
@@ -19,11 +19,6 @@ def train_without(train: Train, name: str) -> Train:
 def train_with(others: Train, guest: CarInTrain, spot: int) -> Train:
     """The train with a car more in a spot, 1 being next to the head-end power."""
     return _standing(others, [*others.cars[: spot - 1], guest, *others.cars[spot - 1 :]])
-
-
-def spots_in(others: Train) -> range:
-    """The spots a car more may take."""
-    return range(1, len(others.cars) + 2)
 
 
 def guest_in(train: Train, guest: CarInTrain) -> tuple[CarInTrain, int | None]:

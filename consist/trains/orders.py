@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
@@ -55,7 +56,7 @@ class LegOrders:
     standing: Numbers
     trains: Vehicles
 
-    def part(self, part: slice) -> LegOrders:
+    def part(self, part: slice | Numbers) -> LegOrders:
         """Some of them."""
         return replace(
             self, numbers=self.numbers[part], standing=self.standing[:, part], trains=self.trains.orders(part)
@@ -69,8 +70,9 @@ class LegOrders:
 
 Heads = Callable[[LegOrders], Floats]
 """The heads (mm) at which orders on a leg are worked out, of shape (heads,) or (orders, heads)."""
-Closer = Callable[[LegOrders, Floats, Figures], Floats]
-"""More heads, of shape (orders, heads), from those at which orders on a leg were worked out and what they came to."""
+Closer = Callable[[LegOrders, Floats, Figures], tuple[Numbers, Floats]]
+"""Some of the orders on a leg and more heads for those, of shape (orders, heads), from the heads at which all were
+worked out and what they came to."""
 
 
 @dataclass
@@ -102,7 +104,6 @@ class Orders:
             vehicles = of.arrays(of.engines, leg.cars, of.train.helpers)
             self._legs.append(_Leg(vehicles, np.array(vehicle_of, dtype=np.intp), Couplings(vehicles, of.tables)))
         self._known: dict[Order, Trip] = {}
-        self._traits = [self._traits_of(car) for car in range(self.cars)]
 
     @property
     def places(self) -> int:
@@ -158,10 +159,12 @@ class Orders:
                 else:
                     stand = couplings.standing(rows[:, part])
                     figures = worked_out(on.trains, stand, self._of.tables.flange_drag, self._of.limits)
-                _raise(found, part, on, figures)
-                if closer is not None:
-                    here = closer(on, here, figures)
-                    _raise(found, part, on, evaluate(on.trains, self._of.tables, here, self._of.limits))
+                numbers = np.arange(len(orders))[part]
+                _raise(found, numbers, on, figures)
+                some, here = closer(on, here, figures) if closer is not None else (numbers[:0], here)
+                if len(some):
+                    on = on.part(some)
+                    _raise(found, numbers[some], on, evaluate(on.trains, self._of.tables, here, self._of.limits))
         return found
 
     def _on_legs(self, orders: Numbers) -> Iterator[LegOrders]:
@@ -185,6 +188,10 @@ class Orders:
         """Whether two cars may stand in for each other: the same sizes, weights and legs."""
         return self._traits[one] == self._traits[other]
 
+    @cached_property
+    def _traits(self) -> list[tuple[object, ...]]:
+        return [self._traits_of(car) for car in range(self.cars)]
+
     def _traits_of(self, car: int) -> tuple[object, ...]:
         own = self._of.train.cars[car]
         arrays = self._of.arrays((), [own], ())
@@ -200,11 +207,11 @@ def _take_places(leg: _Leg, run: LegRun, worst_use: float) -> None:
             leg.add(float(heads[vehicle]))
 
 
-def _raise(found: AtPlaces, part: slice, on: LegOrders, figures: Figures) -> None:
+def _raise(found: AtPlaces, orders: Numbers, on: LegOrders, figures: Figures) -> None:
     """Raise what was found of some orders to what they come to on a leg."""
     cars = on.trains.cars
     worst = figures.use[cars.start : cars.stop].max(axis=2).T
-    rows = np.arange(len(on.numbers))[:, None]
-    uses, shares = found.uses[part], found.engine_share[part]
-    uses[rows, on.numbers] = np.maximum(uses[rows, on.numbers], worst)
-    np.maximum(shares, np.abs(figures.forces.engine_share).max(axis=1), out=shares)
+    rows = orders[:, None]
+    found.uses[rows, on.numbers] = np.maximum(found.uses[rows, on.numbers], worst)
+    shares = np.abs(figures.forces.engine_share).max(axis=1)
+    found.engine_share[orders] = np.maximum(found.engine_share[orders], shares)

@@ -1,0 +1,169 @@
+"""A train as it stands tonight: what is known of it, from which places are guessed where a guest is worst off."""
+
+from __future__ import annotations
+
+from functools import cached_property
+
+import numpy as np
+from numpy.typing import NDArray
+
+from consist.mechanics import Vehicles, bearing, evaluate, side_use, stand, track_share
+from consist.session import CarInTrain
+from consist.trains import LegRun, Prepared, Trip
+
+__all__ = ["EVERY", "Leg", "TrainTonight", "highest"]
+
+Floats = NDArray[np.float64]
+Numbers = NDArray[np.intp]
+
+MOST_ASKEW = 2
+LEAST_G = 1e-9
+EVERY = 2
+"""Guesses are made at every second step of the tables."""
+STRETCH = 6
+"""Of so many places in a row only the one is taken that seems worst."""
+
+
+class TrainTonight:
+    """A train as it stands tonight, and what guesses are made from."""
+
+    def __init__(self, of: Prepared) -> None:
+        self.of = of
+        self._sines: dict[bytes, Floats] = {}
+        self._shares: dict[float, Floats] = {}
+
+    @cached_property
+    def trip(self) -> Trip:
+        """It run in full."""
+        return self.of.run()
+
+    @cached_property
+    def legs(self) -> list[Leg]:
+        """What guesses are made from, by leg."""
+        return [Leg(run, self._longest_mm) for run in self.trip.legs]
+
+    @cached_property
+    def faces_mm(self) -> Floats:
+        """Where the face between two vehicles is looked at: at every second table step, and somewhat past the route's ends."""
+        tables = self.of.tables
+        step = EVERY * tables.step_mm
+        past = int(2.0 * self._longest_mm / step) + 1
+        return step * np.arange(-past, int(tables.track.length_mm / step) + past)
+
+    @cached_property
+    def _longest_mm(self) -> float:
+        stock = (*self.of.session.cars.values(), *self.of.engines, *self.of.train.helpers)
+        return max(each.coupled_length_mm for each in stock)
+
+    @cached_property
+    def near_curves(self) -> Numbers:
+        """The faces at which a vehicle next to them may be on a curve."""
+        on = self.of.tables.track.stretches
+        ends = np.append(on.start_mm[1:], self.of.tables.track.length_mm)
+        curved = (on.bend != 0.0) | (on.bend_change != 0.0)
+        change = np.zeros(len(self.faces_mm) + 1)
+        for bounds, by in ((on.start_mm[curved] - self._longest_mm, 1), (ends[curved] + self._longest_mm, -1)):
+            np.add.at(change, np.searchsorted(self.faces_mm, bounds), by)
+        return np.flatnonzero(np.cumsum(change)[:-1] > 0.0)
+
+    def sines(self, trains: Vehicles, vehicle: Numbers) -> Floats:
+        """The sines that the coupling behind a vehicle of each of some trains makes with it and with the next one, of
+        shape (2, trains, faces)."""
+        two = np.stack((vehicle, vehicle + 1)), np.arange(len(vehicle))
+        sizes = np.concatenate(
+            [column[two] for column in (trains.length_mm, trains.truck_centers_mm, trains.pivot_mm)]
+        )
+        keys = [size.tobytes() for size in sizes[:, :, 0].T]
+        for number, key in enumerate(keys):
+            if key not in self._sines:
+                pair = trains.pick(two).orders(slice(number, number + 1))
+                standing = stand(pair, self.of.tables, self.faces_mm[self.near_curves] + pair.length_mm[0])
+                found = np.zeros((2, len(self.faces_mm)))
+                found[:, self.near_curves] = standing.ahead.ravel(), standing.behind.ravel()
+                self._sines[key] = found
+        return np.stack([self._sines[key] for key in keys], axis=1)
+
+    def share(self, one: Vehicles) -> Floats:
+        """What the track asks of a vehicle with its rear face at each face, as a share of its weight."""
+        key = float(one.truck_centers_mm.ravel()[0])
+        if key not in self._shares:
+            self._shares[key] = track_share(one, self.of.tables, self.faces_mm + one.length_mm[0]).ravel()
+        return self._shares[key]
+
+
+class Leg:
+    """One leg of tonight's train: the forces along it, and where its cars and its engines are worst off."""
+
+    def __init__(self, run: LegRun, more_mm: float) -> None:
+        self.from_mm, self.to_mm, self._step_mm = run.from_mm, run.to_mm, run.tables.step_mm
+        self.number = {car.car.name: number for number, car in enumerate(run.cars, start=run.first_car)}
+        pulls = run.vehicles.pull_g
+        # of what more is asked helpers give their share, which takes it off the couplings ahead of them
+        self.helped = float(pulls[len(pulls) - run.vehicles.behind :].sum() / max(pulls.sum(), LEAST_G))
+        self.last = len(run.vehicles) - 1
+        self.after_cars = len(run.vehicles) - run.vehicles.behind
+        # with a guest in the train the cars behind it come to stand that much farther back
+        self.heads_mm = np.arange(run.from_mm - more_mm, run.to_mm + more_mm, self._step_mm)
+        self._faces_mm = np.concatenate(([0.0], np.cumsum(run.vehicles.length_mm)))
+        train = run.vehicles.columns
+        figures = evaluate(train, run.tables, self.heads_mm, run.limits)
+        along, standing = figures.forces, figures.standing
+        # what a train without engines takes, somebody's hand gives ahead of it
+        hand = np.zeros_like(along.resistance) if run.powered else along.resistance
+        self._tensions = np.concatenate((hand[None, :], along.tension, np.zeros((1, len(hand)))))
+        self._sines = np.zeros((2, len(train), len(hand)))
+        self._sines[0, 1:], self._sines[1, :-1] = standing.behind, standing.ahead
+        self._pull_g = 0.5 * (self._tensions[:-1] + self._tensions[1:])
+        self._use_per_g = side_use(*np.abs(self._sines), bearing(train, run.limits))
+        self._resistance = along.resistance
+        given = np.where(np.isfinite(along.engine_share), along.engine_share, 0.0)
+        self._have_g = np.divide(
+            along.resistance, given, out=np.maximum(along.usable, LEAST_G), where=np.abs(given) > LEAST_G
+        )
+        self.worst_mm = run.peaks.use.head_mm - run.vehicles.middle_mm
+        self.middle_mm = run.vehicles.middle_mm
+        self.askew_mm = self.heads_mm[highest(self._use_per_g, MOST_ASKEW)] - self.middle_mm[:, None]
+        self.worst = run.peaks.use.value
+        self.power_mm = np.concatenate((run.peaks.power_use.head_mm, run.peaks.hold_use.head_mm))
+
+    def with_more(self, more_g: Floats, vehicle: Numbers) -> Floats:
+        """About what some vehicles come to, at each head, with more to pull: of shape (vehicles, heads)."""
+        pulled: Floats = self._pull_g[vehicle] + more_g
+        np.abs(pulled, out=pulled)
+        pulled *= self._use_per_g[vehicle]
+        return pulled
+
+    def engine_share(self, more_g: Floats) -> Floats:
+        """About what engines give at each head as a share of what they have, with more to pull."""
+        share: Floats = (self._resistance + more_g) / self._have_g
+        return share
+
+    def heads(self, face: Numbers, at_mm: Floats) -> Numbers:
+        """The numbers of the heads of tonight's train with which some of its faces, by the vehicles behind them, are
+        nearest to some places: of shape (faces, places)."""
+        head = (at_mm + (self._faces_mm[face] - self.heads_mm[0])[:, None]) * (1.0 / self._step_mm)
+        return np.clip(np.rint(head).astype(np.intp), 0, len(self.heads_mm) - 1)
+
+    def tension(self, face: Numbers, heads: Numbers) -> Floats:
+        """The forces at these faces then."""
+        return self._tensions[face[:, None], heads]
+
+    def sine(self, end: int, vehicle: Numbers, heads: Numbers) -> Floats:
+        """The sines then at the front ends of some vehicles (0) or at their rear ends (1)."""
+        return self._sines[end, vehicle[:, None], heads]
+
+
+def highest(figures: Floats, most: int) -> Numbers:
+    """By row, the numbers of the few highest, one of each stretch at most."""
+    rows, count = figures.shape
+    stretches = -(-count // STRETCH)
+    padded = np.full((rows, stretches * STRETCH), -1.0)
+    padded[:, :count] = figures
+    by_stretch = padded.reshape(rows, stretches, STRETCH)
+    most = min(most, stretches)
+    best = (
+        np.argpartition(-by_stretch.max(axis=2), most - 1, axis=1)[:, :most]
+        if most
+        else np.zeros((rows, 0), dtype=np.intp)
+    )
+    return best * STRETCH + by_stretch[np.arange(rows)[:, None], best].argmax(axis=2)
