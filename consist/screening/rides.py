@@ -53,13 +53,15 @@ class Rides:
             return self._ride(spots, in_train, (), None, *[Refused(BARS[barred.code], f"{barred.fact}.")] * 2)
         asked = self._asked(others, own)
 
+        def told(spot: int) -> str:
+            return "the last spot" if spot == spots else f"spot {spot}"
+
         @cache
         def in_full(spot: int) -> tuple[Refused | None, float]:
             """Why a spot will not do, None where it does, and the guest's own side use there."""
             train = train_with(others, own, spot)
             after = _figures(self._tonight.of.with_train(train).run(), own.car)
-            told = "the last spot" if spot == spots else f"spot {spot}"
-            return asked.refused(told, after), after.of(own.car.name)[0]
+            return asked.refused(told(spot), after), after.of(own.car.name)[0]
 
         trial = Trial(self._tonight, others, own, asked)
         seen = trial.seen()
@@ -67,11 +69,13 @@ class Rides:
         far_within = WITHIN_HELPED if self._train.helpers else FAR_WITHIN
 
         @cache
-        def own_use(spot: int) -> float:
-            """The guest's own side use in a spot: what helpers give makes a guess too rough for less than a full run."""
-            return (
-                in_full(spot)[1] if self._train.helpers else max(trial.own_use(spot), float(seen.uses[spot - 1, -1]))
-            )
+        def closely(spot: int) -> tuple[Refused | None, float]:
+            """Likewise as far as the guest's own use and swings tell. What helpers give makes a guess too rough for
+            less than a full run."""
+            if self._train.helpers:
+                return in_full(spot)
+            after = trial.closely(spot)
+            return asked.refused(told(spot), after), max(after.of(own.car.name)[0], float(seen.uses[spot - 1, -1]))
 
         def will_do(spot: int) -> bool:
             own_share, *others_shares = shares[spot - 1]
@@ -81,8 +85,8 @@ class Rides:
                 return in_full(spot)[0] is None
             if own_share <= far_within:
                 return True
-            closely = own_use(spot) * asked.least_margin
-            return closely <= 1.0 - NEAR or (closely <= 1.0 + NEAR and in_full(spot)[0] is None)
+            use = closely(spot)[1] * asked.least_margin
+            return use <= 1.0 - NEAR or (use <= 1.0 + NEAR and in_full(spot)[0] is None)
 
         does = [spot for spot in range(1, spots + 1) if will_do(spot)]
         # what is said of the spot it stands in is what the check says of the train
@@ -90,9 +94,9 @@ class Rides:
         if in_train is not None and in_train not in does and fault is None:
             does = sorted([*does, in_train])
         if does:
-            return self._ride(spots, in_train, does, own_use(does[0]), None, fault)
+            return self._ride(spots, in_train, does, closely(does[0])[1], None, fault)
         # a refusal is told of the last spot
-        no = in_full(spots)[0]
+        no = closely(spots)[0] or in_full(spots)[0]
         if no is None:
             return self._ride(spots, in_train, [spots], in_full(spots)[1], None, fault)
         return self._ride(spots, in_train, (), None, no, fault)

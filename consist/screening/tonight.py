@@ -30,7 +30,7 @@ class TrainTonight:
     def __init__(self, of: Prepared) -> None:
         self.of = of
         self._sines: dict[bytes, Floats] = {}
-        self._shares: dict[float, Floats] = {}
+        self._shares: dict[tuple[float, ...], Floats] = {}
 
     @cached_property
     def trip(self) -> Trip:
@@ -64,7 +64,8 @@ class TrainTonight:
         change = np.zeros(len(self.faces_mm) + 1)
         for bounds, by in ((on.start_mm[curved] - self._longest_mm, 1), (ends[curved] + self._longest_mm, -1)):
             np.add.at(change, np.searchsorted(self.faces_mm, bounds), by)
-        return np.flatnonzero(np.cumsum(change)[:-1] > 0.0)
+        near = np.flatnonzero(np.cumsum(change)[:-1] > 0.0)
+        return np.pad(near, (0, -len(near) % STRETCH), mode="edge") if len(near) else near
 
     def sines(self, trains: Vehicles, vehicle: Numbers) -> Floats:
         """The sines that the coupling behind a vehicle of each of some trains makes with it and with the next one, of
@@ -85,7 +86,7 @@ class TrainTonight:
 
     def share(self, one: Vehicles) -> Floats:
         """What the track asks of a vehicle with its rear face at each face, as a share of its weight."""
-        key = float(one.truck_centers_mm.ravel()[0])
+        key = (*one.length_mm.ravel(), *one.truck_centers_mm.ravel())
         if key not in self._shares:
             self._shares[key] = track_share(one, self.of.tables, self.faces_mm + one.length_mm[0]).ravel()
         return self._shares[key]
@@ -103,7 +104,8 @@ class Leg:
         self.last = len(run.vehicles) - 1
         self.after_cars = len(run.vehicles) - run.vehicles.behind
         # with a guest in the train the cars behind it come to stand that much farther back
-        self.heads_mm = np.arange(run.from_mm - more_mm, run.to_mm + more_mm, self._step_mm)
+        count = int((run.to_mm - run.from_mm + 2.0 * more_mm) / (self._step_mm * STRETCH)) + 1
+        self.heads_mm = run.from_mm - more_mm + self._step_mm * np.arange(count * STRETCH)
         self._faces_mm = np.concatenate(([0.0], np.cumsum(run.vehicles.length_mm)))
         train = run.vehicles.columns
         figures = evaluate(train, run.tables, self.heads_mm, run.limits)
@@ -122,7 +124,8 @@ class Leg:
         )
         self.worst_mm = run.peaks.use.head_mm - run.vehicles.middle_mm
         self.middle_mm = run.vehicles.middle_mm
-        self.askew_mm = self.heads_mm[highest(self._use_per_g, MOST_ASKEW)] - self.middle_mm[:, None]
+        askew = highest(self._use_per_g, MOST_ASKEW)
+        self.askew_mm = self.heads_mm[askew] - self.middle_mm[:, None]
         self.worst = run.peaks.use.value
         self.power_mm = np.concatenate((run.peaks.power_use.head_mm, run.peaks.hold_use.head_mm))
 
@@ -154,16 +157,8 @@ class Leg:
 
 
 def highest(figures: Floats, most: int) -> Numbers:
-    """By row, the numbers of the few highest, one of each stretch at most."""
-    rows, count = figures.shape
-    stretches = -(-count // STRETCH)
-    padded = np.full((rows, stretches * STRETCH), -1.0)
-    padded[:, :count] = figures
-    by_stretch = padded.reshape(rows, stretches, STRETCH)
-    most = min(most, stretches)
-    best = (
-        np.argpartition(-by_stretch.max(axis=2), most - 1, axis=1)[:, :most]
-        if most
-        else np.zeros((rows, 0), dtype=np.intp)
-    )
-    return best * STRETCH + by_stretch[np.arange(rows)[:, None], best].argmax(axis=2)
+    """By row, the numbers of the few highest, one of each stretch at most; rows hold whole stretches."""
+    stretches = figures.reshape(len(figures), -1, STRETCH)
+    best = np.argsort(-stretches.max(axis=2), axis=1)[:, :most]
+    found: Numbers = best * STRETCH + np.take_along_axis(stretches, best[:, :, None], axis=1).argmax(axis=2)
+    return found

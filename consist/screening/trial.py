@@ -34,7 +34,7 @@ CLOSER = 4
 """Around so many of those where the guest is worst off it is looked for more, and where any other car is."""
 AROUND = np.array([-1.0, -0.5, -0.25, -0.125, -0.0625, 0.0625, 0.125, 0.25, 0.5, 1.0])
 """How far around them, in table steps."""
-OF_INTEREST = 0.6
+OF_INTEREST = 0.75
 """Cars are looked at that may come to more than this share of what guests are held to."""
 SWINGS_WITHIN = 0.95
 """A swing seen below this share of its limit is within it."""
@@ -73,15 +73,23 @@ class Trial:
         found = self._orders.at(self._rows, self._heads, self._closer)
         return Figures(self.names, found.uses, self._swings_deg, found.engine_share)
 
-    def own_use(self, spot: int) -> float:
-        """The guest's own side use in a spot, looked for closely."""
-        found = self._orders.at(self._rows[spot - 1 : spot], self._own_heads, self._closest)
-        return float(found.uses[0, self._number])
+    def closely(self, spot: int) -> Figures:
+        """What is seen in one spot, with the guest's own side use and all swings looked for closely; no other uses."""
+        swings_deg = np.zeros((1, len(self.names)))
+
+        def heads(on: LegOrders) -> Floats:
+            if self._number not in on.numbers[0]:
+                return np.zeros((1, 0))
+            if any(np.isfinite(self._limits_deg[cars]).any() for _, cars, _ in self._beside(on)):
+                self._take_swings(swings_deg, on, self._exact_sines(on, 0)[None])
+            return self._own_heads(on)
+
+        found = self._orders.at(self._rows[spot - 1 : spot], heads, self._closest)
+        uses = np.where(np.arange(len(self.names)) == self._number, found.uses, 0.0)
+        return Figures(self.names, uses, swings_deg, np.zeros(1))
 
     def _own_heads(self, on: LegOrders) -> Floats:
         """Every head at which the guest may be at its worst, in one order."""
-        if self._number not in on.numbers[0]:
-            return np.zeros((1, 0))
         guess = self._guess(on, self._sines(on))
         figures = guess.own[0]
         high = np.flatnonzero(figures >= SURELY * figures.max(initial=0.0))
@@ -101,7 +109,7 @@ class Trial:
         takes_g = self._takes_g(on, leg)
         heads = (
             guess.worst_mm(guess.own, OWN_PLACES),
-            guess.worst_mm(np.abs(sines[1]) + np.abs(sines[2]), NEXT_PLACES),
+            guess.worst_mm(np.abs(sines[1]) + np.abs(sines[2]), NEXT_PLACES if leg.helped else 0),
             guess.worst_mm(guess.ahead, NEXT_PLACES),
             guess.worst_mm(guess.behind, NEXT_PLACES),
             self._others_mm(on, leg, riding, takes_g),
@@ -213,18 +221,31 @@ class Trial:
             np.abs(rear) * (np.abs(sines[3]) + np.abs(far[1])),
         )
 
+    def _beside(self, on: LegOrders) -> list[tuple[Numbers, Numbers, int]]:
+        """The car ahead of the guest, the guest and the car behind it: the orders that have one, its number in each,
+        and 0, 1 or 2."""
+        found = []
+        for near in range(3):
+            at = self._place(on) + near - 1
+            orders = np.flatnonzero((at >= 0) & (at < on.numbers.shape[1]))
+            found.append((orders, on.numbers[orders, at[orders]], near))
+        return found
+
     def _note_swings(self, on: LegOrders, sines: Floats) -> None:
         """Take in how far the guest's two couplings swing at the cars they join, of shape (4, orders)."""
-        at = self._place(on)[:, None] + [-1, 0, 1]
-        orders, near = np.nonzero((at >= 0) & (at < on.numbers.shape[1]))
-        cars = on.numbers[orders, at[orders, near]]
-        if not np.any(np.isfinite(self._limits_deg[cars])):
-            return
         three = np.stack((sines[0], np.maximum(sines[1], sines[2]), sines[3]), axis=1)
-        shares = _degrees(three[orders, near]) / self._limits_deg[cars]
-        for order in np.unique(orders[(shares > SWINGS_WITHIN) & (shares <= 1.0)]):
-            three[order] = self._exact_sines(on, int(order))
-        self._swings_deg[orders, cars] = np.maximum(self._swings_deg[orders, cars], _degrees(three[orders, near]))
+        near_limits = set()
+        for orders, cars, near in self._beside(on):
+            shares = _degrees(three[orders, near]) / self._limits_deg[cars]
+            near_limits.update(orders[(shares > SWINGS_WITHIN) & (shares <= 1.0)].tolist())
+        for order in near_limits:
+            three[order] = self._exact_sines(on, order)
+        self._take_swings(self._swings_deg, on, three)
+
+    def _take_swings(self, swings_deg: Floats, on: LegOrders, sines: Floats) -> None:
+        """Raise what is known of some orders' swings to what these sines, of shape (orders, 3), come to."""
+        for orders, cars, near in self._beside(on):
+            swings_deg[orders, cars] = np.maximum(swings_deg[orders, cars], _degrees(sines[orders, near]))
 
     def _exact_sines(self, on: LegOrders, order: int) -> Floats:
         """The same of one order in full: at the car ahead of the guest, at the guest and at the car behind it."""
