@@ -1,4 +1,4 @@
-"""Why a guest car may not ride in a spot of a train: what the train comes to with it, held against what is allowed."""
+"""Why a guest car may not ride in a spot of a train: what the train then comes to, and what is allowed."""
 
 from __future__ import annotations
 
@@ -95,7 +95,7 @@ class Asked:
         return more
 
     def refused(self, spot: str, after: Figures) -> Refused | None:
-        """Why the guest may not ride in a spot (told as "spot 3") where the train comes to that; None where it may."""
+        """Why the guest may not ride in a spot (told as "spot 3") with which the train comes to that, if so."""
         too_much = np.flatnonzero(self.shares(after)[0] > 1.0)
         if not len(too_much):
             return None

@@ -34,6 +34,8 @@ FAR_WITHIN, WITHIN_HELPED = 0.9, 0.75
 whose part of the load is not known beforehand."""
 NEAR = 0.01
 """The guest's own use that comes so near to its limit, when looked for closely, is worked out in full."""
+LITTLE = 0.1
+"""A share of what is allowed that is little."""
 
 
 class Rides:
@@ -70,18 +72,19 @@ class Rides:
 
         @cache
         def closely(spot: int) -> tuple[Refused | None, float]:
-            """Likewise as far as the guest's own use and swings tell. What helpers give makes a guess too rough for
-            less than a full run."""
-            if self._train.helpers:
+            """Likewise as far as the guest's own use and swings tell, where less than a full run will do: guesses are
+            too rough for that where helpers give a part, or where a guest is hardly pulled aside."""
+            if self._train.helpers or shares[spot - 1][0] < LITTLE:
                 return in_full(spot)
             after = trial.closely(spot)
             return asked.refused(told(spot), after), max(after.of(own.car.name)[0], float(seen.uses[spot - 1, -1]))
 
         def will_do(spot: int) -> bool:
-            own_share, *others_shares = shares[spot - 1]
-            if max(others_shares) > 1.0 or own_share > 1.0:
+            if shares[spot - 1].max() > 1.0:
                 return False
-            if max(others_shares) > far_within:
+            # swings do not hang on forces: what is seen of them is all there is
+            own_share, most = shares[spot - 1][0], shares[spot - 1][1 + len(seen.cars) :].max()
+            if most > far_within:
                 return in_full(spot)[0] is None
             if own_share <= far_within:
                 return True
@@ -156,7 +159,7 @@ def _figures(trip: Trip, guest: Car | None) -> Figures:
     swings = dict.fromkeys(trip.uses, 0.0)
     for leg in trip.legs:
         for coupling, pair in enumerate(itertools.pairwise((None, *leg.cars, None)), start=leg.first_car - 1):
-            cars = [each and each.car for each in pair]
+            cars = [None if each is None else each.car for each in pair]
             limited = any(car is not None and car.max_swing_deg is not None for car in cars)
             if not limited or (guest is not None and guest not in cars) or not 0 <= coupling < len(leg.names) - 1:
                 continue

@@ -8,7 +8,6 @@ import numpy as np
 from numpy.typing import NDArray
 
 from consist.mechanics import Vehicles, bearing, evaluate, side_use, stand, track_share
-from consist.session import CarInTrain
 from consist.trains import LegRun, Prepared, Trip
 
 __all__ = ["EVERY", "Leg", "TrainTonight", "highest"]
@@ -16,10 +15,12 @@ __all__ = ["EVERY", "Leg", "TrainTonight", "highest"]
 Floats = NDArray[np.float64]
 Numbers = NDArray[np.intp]
 
-MOST_ASKEW = 2
-LEAST_G = 1e-9
 EVERY = 2
 """Guesses are made at every second step of the tables."""
+MOST_ASKEW = 2
+"""So many places are known at which the least pull does most to a car."""
+LEAST_G = 1e-9
+"""Less than this (gram-force) is nothing."""
 STRETCH = 6
 """Of so many places in a row only the one is taken that seems worst."""
 
@@ -44,16 +45,16 @@ class TrainTonight:
 
     @cached_property
     def faces_mm(self) -> Floats:
-        """Where the face between two vehicles is looked at: at every second table step, and somewhat past the route's ends."""
+        """Where the face between two vehicles is looked at: all along the route and somewhat past its ends."""
         tables = self.of.tables
         step = EVERY * tables.step_mm
         past = int(2.0 * self._longest_mm / step) + 1
-        return step * np.arange(-past, int(tables.track.length_mm / step) + past)
+        return step * np.arange(-past, int(tables.track.length_mm / step) + past, dtype=np.float64)
 
     @cached_property
     def _longest_mm(self) -> float:
-        stock = (*self.of.session.cars.values(), *self.of.engines, *self.of.train.helpers)
-        return max(each.coupled_length_mm for each in stock)
+        cars, engines = self.of.session.cars.values(), (*self.of.engines, *self.of.train.helpers)
+        return max(*(car.coupled_length_mm for car in cars), *(engine.coupled_length_mm for engine in engines), 0.0)
 
     @cached_property
     def near_curves(self) -> Numbers:
@@ -105,7 +106,7 @@ class Leg:
         self.after_cars = len(run.vehicles) - run.vehicles.behind
         # with a guest in the train the cars behind it come to stand that much farther back
         count = int((run.to_mm - run.from_mm + 2.0 * more_mm) / (self._step_mm * STRETCH)) + 1
-        self.heads_mm = run.from_mm - more_mm + self._step_mm * np.arange(count * STRETCH)
+        self.heads_mm = run.from_mm - more_mm + self._step_mm * np.arange(count * STRETCH, dtype=np.float64)
         self._faces_mm = np.concatenate(([0.0], np.cumsum(run.vehicles.length_mm)))
         train = run.vehicles.columns
         figures = evaluate(train, run.tables, self.heads_mm, run.limits)
@@ -116,7 +117,7 @@ class Leg:
         self._sines = np.zeros((2, len(train), len(hand)))
         self._sines[0, 1:], self._sines[1, :-1] = standing.behind, standing.ahead
         self._pull_g = 0.5 * (self._tensions[:-1] + self._tensions[1:])
-        self._use_per_g = side_use(*np.abs(self._sines), bearing(train, run.limits))
+        self._use_per_g = side_use(np.abs(self._sines[0]), np.abs(self._sines[1]), bearing(train, run.limits))
         self._resistance = along.resistance
         given = np.where(np.isfinite(along.engine_share), along.engine_share, 0.0)
         self._have_g = np.divide(
@@ -129,7 +130,7 @@ class Leg:
         self.worst = run.peaks.use.value
         self.power_mm = np.concatenate((run.peaks.power_use.head_mm, run.peaks.hold_use.head_mm))
 
-    def with_more(self, more_g: Floats, vehicle: Numbers) -> Floats:
+    def with_more(self, more_g: Floats | float, vehicle: Numbers) -> Floats:
         """About what some vehicles come to, at each head, with more to pull: of shape (vehicles, heads)."""
         pulled: Floats = self._pull_g[vehicle] + more_g
         np.abs(pulled, out=pulled)
@@ -145,20 +146,27 @@ class Leg:
         """The numbers of the heads of tonight's train with which some of its faces, by the vehicles behind them, are
         nearest to some places: of shape (faces, places)."""
         head = (at_mm + (self._faces_mm[face] - self.heads_mm[0])[:, None]) * (1.0 / self._step_mm)
-        return np.clip(np.rint(head).astype(np.intp), 0, len(self.heads_mm) - 1)
+        found: Numbers = np.clip(np.rint(head).astype(np.intp), 0, len(self.heads_mm) - 1)
+        return found
 
     def tension(self, face: Numbers, heads: Numbers) -> Floats:
         """The forces at these faces then."""
-        return self._tensions[face[:, None], heads]
+        tensions: Floats = self._tensions[face[:, None], heads]
+        return tensions
 
     def sine(self, end: int, vehicle: Numbers, heads: Numbers) -> Floats:
         """The sines then at the front ends of some vehicles (0) or at their rear ends (1)."""
-        return self._sines[end, vehicle[:, None], heads]
+        sines: Floats = self._sines[end, vehicle[:, None], heads]
+        return sines
 
 
 def highest(figures: Floats, most: int) -> Numbers:
     """By row, the numbers of the few highest, one of each stretch at most; rows hold whole stretches."""
     stretches = figures.reshape(len(figures), -1, STRETCH)
-    best = np.argsort(-stretches.max(axis=2), axis=1)[:, :most]
+    highs = stretches.max(axis=2)
+    if most < highs.shape[1]:
+        best = np.argpartition(highs, -most - 1, axis=1)[:, highs.shape[1] - most :]
+    else:
+        best = np.broadcast_to(np.arange(highs.shape[1]), highs.shape)
     found: Numbers = best * STRETCH + np.take_along_axis(stretches, best[:, :, None], axis=1).argmax(axis=2)
     return found

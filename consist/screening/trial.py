@@ -11,8 +11,8 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from consist.mechanics import Figures as Evaluated
 from consist.mechanics import Between, bearing, side_use, swing_peaks
+from consist.mechanics import Figures as Evaluated
 from consist.screening.refusals import Asked, Figures
 from consist.screening.tonight import EVERY, Leg, TrainTonight, highest
 from consist.session import CarInTrain, Train
@@ -27,12 +27,12 @@ OWN_PLACES, NEXT_PLACES = 8, 3
 """So many places are looked at where the guest seems worst off, and either car next to it."""
 OTHER_PLACES = 3
 """So many for any other car."""
-SURELY, NEARLY = 0.35, 0.85
+SURELY, NEARLY = 0.6, 0.9
 """Where its own figure is wanted closely, a guess below this share of the highest is surely below the highest figure,
 and a figure below this one at both ends of a step is not passed by it between them."""
 CLOSER = 4
 """Around so many of those where the guest is worst off it is looked for more, and where any other car is."""
-AROUND = np.array([-1.0, -0.5, -0.25, -0.125, -0.0625, 0.0625, 0.125, 0.25, 0.5, 1.0])
+AROUND = np.array([-1.0, -0.5, -0.25, -0.125, 0.125, 0.25, 0.5, 1.0])
 """How far around them, in table steps."""
 OF_INTEREST = 0.75
 """Cars are looked at that may come to more than this share of what guests are held to."""
@@ -74,7 +74,7 @@ class Trial:
         return Figures(self.names, found.uses, self._swings_deg, found.engine_share)
 
     def closely(self, spot: int) -> Figures:
-        """What is seen in one spot, with the guest's own side use and all swings looked for closely; no other uses."""
+        """What is seen in one spot of the guest's own side use and of swings alone, looked for closely."""
         swings_deg = np.zeros((1, len(self.names)))
 
         def heads(on: LegOrders) -> Floats:
@@ -116,7 +116,8 @@ class Trial:
             leg.heads_mm[highest(np.abs(leg.engine_share(takes_g)), NEXT_PLACES)],
             np.broadcast_to(always, (len(own), len(always))),
         )
-        return np.clip(np.concatenate(heads, axis=1), on.from_mm, on.to_mm)
+        within: Floats = np.clip(np.concatenate(heads, axis=1), on.from_mm, on.to_mm)
+        return within
 
     def _takes_g(self, on: LegOrders, leg: Leg) -> Floats:
         """What the guest takes with tonight's train at each of its heads, of shape (orders, heads)."""
@@ -126,7 +127,8 @@ class Trial:
         rear_mm = leg.heads_mm - (on.middle_mm(place) + 0.5 * self._guest.car.coupled_length_mm)[:, None]
         faces = self._tonight.faces_mm
         at = np.rint((rear_mm - faces[0]) * (1.0 / (faces[1] - faces[0]))).astype(np.intp)
-        return takes[np.clip(at, 0, len(faces) - 1)]
+        takes_g: Floats = takes[np.clip(at, 0, len(faces) - 1)]
+        return takes_g
 
     def _others_mm(self, on: LegOrders, leg: Leg, riding: Numbers, takes_g: Floats) -> Floats:
         """The heads at which other cars may come near their limits, of shape (orders, heads)."""
@@ -147,8 +149,9 @@ class Trial:
         ]
         pulled = np.stack(guesses) - leg.middle_mm[vehicle][:, None]
         known = np.concatenate((leg.worst_mm[vehicle][:, None], leg.askew_mm[vehicle]), axis=1)
-        places = np.concatenate((pulled, np.broadcast_to(known, (len(own), *known.shape))), axis=2)
-        return (places + there[:, :, None]).reshape(len(own), -1)
+        places: Floats = np.concatenate((pulled, np.broadcast_to(known, (len(own), *known.shape))), axis=2)
+        places += there[:, :, None]
+        return places.reshape(len(own), -1)
 
     def _leg(self, on: LegOrders) -> Leg:
         # where the guest joins or leaves on the way, a leg of the train without it has become two
@@ -156,17 +159,19 @@ class Trial:
         return next(leg for leg in self._tonight.legs if leg.from_mm <= middle_mm <= leg.to_mm)
 
     def _riding(self, on: LegOrders) -> Numbers:
-        """By number of a car, that of the vehicle it is in tonight's train; 0 for the guest, that may not be in it."""
+        """By number of a car, that of the vehicle it is in tonight's train; 0 for the guest."""
         leg = self._leg(on)
         return np.array([leg.number.get(name, 0) for name in self.names])
 
     def _place(self, on: LegOrders) -> Numbers:
         """Where the guest stands among the cars of each order."""
-        return np.argmax(on.numbers == self._number, axis=1)
+        place: Numbers = np.argmax(on.numbers == self._number, axis=1)
+        return place
 
     def _sines(self, on: LegOrders) -> Floats:
-        """The sines of the guest's couplings, wherever it is near a curve, of shape (4, orders, places): that ahead of
-        it with the vehicle ahead and with the guest, and that behind it with the guest and with the vehicle behind.
+        """The sines of the guest's couplings wherever it is near a curve, of shape (4, orders, places): of the one
+        ahead of it with the vehicle ahead and with the guest, then of that behind it with the guest and the vehicle
+        behind.
 
         The guest's rear is at each of the places and its front so many table steps farther on.
         """
@@ -273,10 +278,21 @@ class Trial:
         """The one order, and heads between those at which the guest is worst off."""
         of = self._tonight.of
         train = of.arrays(of.engines, [self._cars[car] for car in on.numbers[0]], of.train.helpers)
-        uses = figures.use[train.ahead + int(self._place(on)[0]), 0]
-        high = np.maximum(uses[:-1], uses[1:]) >= NEARLY * uses.max()
-        high &= np.diff(heads_mm[0]) < 1.01 * of.tables.step_mm
-        closer = Between(train, of.tables, heads_mm[0]).closer(high, figures.forces.engine_share[0])
+        vehicle = train.ahead + int(self._place(on)[0])
+        uses = figures.use[vehicle, 0]
+        between = Between(train, of.tables, heads_mm[0])
+        leaps, cells = between.behind.most, between.behind.cells
+        most = np.maximum(uses[:-1], uses[1:])
+        # what forces leap up and down within a step adds to what is seen at its ends
+        pulls = np.zeros(len(cells))
+        for coupling, sines in ((vehicle - 1, figures.standing.behind), (vehicle, figures.standing.ahead)):
+            if 0 <= coupling < len(leaps):
+                sine = np.abs(sines[coupling, 0])
+                pulls += leaps[coupling] * np.maximum(sine[cells], sine[cells + 1])
+        bears = bearing(train, of.limits)
+        most[cells] += pulls * np.maximum(bears.whole, bears.truck + bears.twist)[vehicle]
+        high = (most >= NEARLY * uses.max()) & (np.diff(heads_mm[0]) < 1.01 * of.tables.step_mm)
+        closer = between.closer(high, figures.forces.engine_share[0])
         around = self._around(on, heads_mm, uses[None])[0]
         return np.zeros(1, dtype=np.intp), np.concatenate((closer, around))[None]
 

@@ -25,6 +25,8 @@ __all__: list[str] = []
 PEAKS = 0.005
 """Figures this near to a limit may be on either side of it: a run finds peaks within half a per cent."""
 WORSE = 1.01
+SHARE_CHOSEN = 0.04
+"""Of the club night's spots so many are chosen."""
 SEEDS = (303, 315, 318, 335, 337, 348, 350, 353, 363, 365, 376, 378, 406, 416)
 """Random sessions in which some spots do and some do not."""
 
@@ -160,3 +162,39 @@ def test_every_spot_of_the_club_nights_trains(train: str, guests: tuple[str, ...
         known = next((car for car in one.cars if car.car.name == result.car), None)
         through = in_spot(whole.cars[result.car], 1, leaves=len(one.route.stops) - 1)
         _hold(Spots(of, one, known or through), result.trains[0])
+
+
+def test_spots_chosen_from_all_of_the_club_night() -> None:
+    """Spots told and spots not told of every train, some of each, with the guest set in and the train checked."""
+    of = consist.load(SAMPLES / "club_night")
+    chance = random.Random(20)
+    counts: Counter[str] = Counter()
+    for result in screen_guests(of).cars:
+        for one, ride in zip(of.trains, result.trains, strict=True):
+            if ride.refusal == "radius":
+                continue
+            known = next((car for car in one.cars if car.car.name == result.car), None)
+            through = in_spot(of.cars[result.car], 1, leaves=len(one.route.stops) - 1)
+            spots = Spots(of, one, known or through)
+            for spot in range(1, ride.spots + 1):
+                if chance.random() >= SHARE_CHOSEN:
+                    continue
+                beyond = spots.beyond(spot)
+                if abs(beyond - 1.0) > PEAKS:
+                    assert (spot in ride.stands) is (beyond < 1.0), (one.name, result.car, spot, beyond, ride)
+                    counts["does" if beyond < 1.0 else "does not"] += 1
+    assert min(counts.values()) > 10
+
+
+def test_margins_told_of_random_trains_are_those_of_a_full_run() -> None:
+    """The guest's own at the foremost spot, found without working the whole train out."""
+    told = 0
+    for seed in (*SEEDS, *range(320, 350)):
+        of, _, spots = _visited(seed)
+        ride = screen_guests(of).cars[0].trains[0]
+        if ride.spot is None:
+            continue
+        use = Checked(of, spots.with_guest(ride.spot)).uses["G1"]
+        assert ride.margin == (pytest.approx(1.0 / use, rel=PEAKS) if use > 0.0 else None), seed
+        told += 1
+    assert told > 20
