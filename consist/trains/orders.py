@@ -24,7 +24,7 @@ Floats = NDArray[np.float64]
 Numbers = NDArray[np.intp]
 Order = tuple[int, ...]
 
-CELLS_AT_ONCE = 8_000
+CELLS_AT_ONCE = 20_000
 """Orders times places times vehicles worked out at once: what of them is under way stays in a processor's memory."""
 NEAR_MM = 0.5
 """Places nearer than this are one."""
