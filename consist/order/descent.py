@@ -1,13 +1,15 @@
-"""Better orders where they are too many to try: one is improved, then several are cooled side by side.
+"""Better orders where they are too many to try: several are cooled side by side.
 
 Simulated annealing at few places. Each order is offered a handful of orders near it, drawn at random, most of them
-moving its worst car; the first that is better, or no worse than the heat allows, takes its place. What looks best is
-worked out in full again and again, so that the few places grow to those that matter.
+moving its worst car; of those that are better, or no worse than the heat allows, the one that is so by most takes its
+place. Many orders begin and the better half goes on again and again. What looks best is worked out in full now and
+then, so that the few places grow to those that matter.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 import numpy as np
 
@@ -16,18 +18,18 @@ from consist.order.trials import Found, Trials
 
 __all__ = ["scores", "search"]
 
-OFFERED, OFFERED_COOLING = 16, 32
-"""So many orders near one are tried at once, where one is improved and where several are cooled."""
-IDLE = 30
-"""An order is improved until nothing better was offered so often in a row."""
-SIDE_BY_SIDE = 4
-"""So many orders are cooled at once."""
-HOT, COLD = 0.01, 0.0005
+AT_ONCE = 64
+"""So many orders are tried at once, shared among those that are cooled."""
+MOST_AT_FIRST, FEWEST = 32, 4
+"""So many orders are cooled at first where there are as many to start from, and so many at last."""
+HALVINGS = 6
+"""So often in a cooling the better half goes on, down to the fewest."""
+HOT, COLD = 0.015, 0.0005
 """An order worse by this share is taken in with a chance of 1 in e, at first and at last."""
-TRIED_A_CAR = 250
-"""One cooling tries so many orders for each car of the train."""
-COOLINGS = 3
-"""After so many coolings in a row that gain nothing every order near the best is tried."""
+TRIED_A_CAR = 400
+"""One cooling tries so many orders for each car of the train at most."""
+COOLINGS = 2
+"""There is to be time for so many coolings; after as many in a row that gain nothing every order near is tried."""
 LOOKED_AT = 6
 """So often in a cooling what looks best is worked out in full."""
 BEST_MET = 8
@@ -38,18 +40,17 @@ NO_BETTER = 0.001
 """Orders better by less than this share are no better: less is the tolerance of the full figures."""
 
 
-def search(trials: Trials, starts: Sequence[Order], seed: int) -> Found:
-    """The best order found within the budget, never worse than the first of those to start from, all of them allowed.
+def search(trials: Trials, known: Found, starts: Sequence[Order], seed: int) -> Found:
+    """The best order found within the budget, never worse than the one known; from it and others the search starts.
 
-    The same seed gives the same order.
+    All of them are to be allowed. The same seed gives the same order.
     """
     chance = np.random.default_rng(seed)
-    found = trials.least([np.array(starts, dtype=np.intp)], Found(starts[0], trials.worst(starts[0])), NO_BETTER)
-    found = _improved(trials, found, chance)
-    failed = 0
+    found, failed, coolings = known, 0, 0
     while found.use > 0.0 and not trials.budget.spent():
         if failed < COOLINGS:
-            better = _cooled(trials, found, chance)
+            better = _cooled(trials, found, starts if not coolings else (), chance, max(COOLINGS - coolings, 1))
+            coolings += 1
         else:
             better = trials.least([trials.neighbours.every(found.order)], found, NO_BETTER)
         if better.order != found.order:
@@ -59,50 +60,37 @@ def search(trials: Trials, starts: Sequence[Order], seed: int) -> Found:
         else:
             failed += 1
         found = better
-    return Found(found.order, found.use)
+    return replace(found, proven=False)
 
 
-def _improved(trials: Trials, found: Found, chance: np.random.Generator) -> Found:
-    """A better order reached by steps each of which is no worse than the one before."""
-    while found.use > 0.0:
-        crowd = _Crowd(trials, [found.order], chance)
-        idle = 0
-        while idle < IDLE and _room(trials):
-            idle = 0 if crowd.step(0.0, OFFERED) else idle + 1
-        places = trials.evaluator.places
-        better = crowd.looked_at(found)
-        if (better.order == found.order and trials.evaluator.places == places) or trials.budget.spent():
-            return better
-        found = better
-    return found
-
-
-def _cooled(trials: Trials, found: Found, chance: np.random.Generator) -> Found:
-    """The best order met while some are cooled, all starting from the best known."""
-    most = min(TRIED_A_CAR * len(found.order), trials.affordable - KEPT_BACK * trials.as_much_as_one_in_full)
-    crowd = _Crowd(trials, [found.order] * SIDE_BY_SIDE, chance)
+def _cooled(trials: Trials, found: Found, starts: Sequence[Order], chance: np.random.Generator, parts: int) -> Found:
+    """The best order met while some are cooled in one of so many parts of the budget, the best known among them."""
+    begun = trials.budget.left
+    whole = (begun - KEPT_BACK * trials.looks_in_full) / parts
+    crowd = _Crowd(trials, [found.order, *starts], chance)
     looked = 1
-    while crowd.offered < most and _room(trials):
-        done = crowd.offered / most
-        crowd.step(HOT * (COLD / HOT) ** done, OFFERED_COOLING)
+    while trials.has_room_for(KEPT_BACK):
+        most = min(whole, TRIED_A_CAR * len(found.order) * trials.looks_an_order)
+        done = (begun - trials.budget.left) / most
+        if done >= 1.0:
+            break
+        crowd.step(done)
         if done * LOOKED_AT >= looked:
             looked += 1
             found = crowd.looked_at(found)
     return crowd.looked_at(found)
 
 
-def _room(trials: Trials) -> bool:
-    """Whether the budget has room for more than what is to be worked out in full at last."""
-    return not trials.budget.spent() and trials.affordable > KEPT_BACK * trials.as_much_as_one_in_full
-
-
 class _Crowd:
     """Orders on their way to better ones, one a row, and the best met since they were last looked at in full."""
 
-    def __init__(self, trials: Trials, orders: Sequence[Order], chance: np.random.Generator) -> None:
+    def __init__(self, trials: Trials, starts: Sequence[Order], chance: np.random.Generator) -> None:
         self._trials, self._chance = trials, chance
-        self._orders: Orders = np.array(orders, dtype=np.intp)
-        self.offered = 0
+        self._orders: Orders = np.array(starts, dtype=np.intp)
+        self._compare_anew()
+        self._keep(MOST_AT_FIRST)
+        again = np.arange(max(len(self._orders), FEWEST)) % len(self._orders)
+        self._orders, self._at_first = self._orders[again], len(again)
         self._compare_anew()
 
     def _compare_anew(self) -> None:
@@ -111,30 +99,35 @@ class _Crowd:
         self._least = float(self._scores.min())
         self._met: list[Orders] = []
 
-    def step(self, heat: float, count: int) -> bool:
-        """Offer each order so many near it, and tell whether one was the best so far."""
-        self.offered += count * len(self._orders)
-        near = [
-            self._trials.neighbours.some(order, self._chance, count, int(np.argmax(uses[order])))
-            for order, uses in zip(self._orders, self._uses, strict=True)
-        ]
-        orders = np.concatenate(near)
+    def _keep(self, count: int) -> None:
+        best = np.sort(np.argsort(self._scores, kind="stable")[:count])
+        self._orders, self._uses, self._scores = self._orders[best], self._uses[best], self._scores[best]
+
+    def step(self, done: float) -> None:
+        """Offer each order some near it, as hot as it is when that share of a cooling is done."""
+        heat = HOT * (COLD / HOT) ** done
+        self._keep(max(int(np.ceil(self._at_first * 0.5 ** (HALVINGS * done))), FEWEST))
+        count = max(AT_ONCE // len(self._orders), 1)
+        worst = np.take_along_axis(self._uses, self._orders, axis=1).argmax(axis=1)
+        orders, of = self._trials.neighbours.some_of_each(self._orders, self._chance, count, worst)
         if not len(orders):
-            return False
-        uses = self._trials.uses(orders)
+            # where nothing can be moved a step still is work, so that a cooling ends
+            self._trials.budget.take(float(orders.shape[1]))
+            return
+        limits = self._scores[of] * (1.0 + self._chance.exponential(heat, len(orders)))
+        # one that comes to its limit is told as it is at some places, which is enough
+        uses = self._trials.uses(orders, limits)
         met = scores(uses)
-        of = np.repeat(np.arange(len(near)), [len(each) for each in near])
-        taken = np.flatnonzero(met <= self._scores[of] * (1.0 + self._chance.exponential(heat, len(orders))))
+        taken = np.flatnonzero(met < limits)
+        taken = taken[np.argsort(met[taken] / limits[taken], kind="stable")]
         # of equal numbers `unique` tells the first
         for number, first in zip(*np.unique(of[taken], return_index=True), strict=True):
             self._orders[number], self._uses[number] = orders[taken[first]], uses[taken[first]]
             self._scores[number] = met[taken[first]]
         best = int(np.argmin(met))
-        if met[best] >= self._least:
-            return False
-        self._least = float(met[best])
-        self._met.append(orders[best])
-        return True
+        if met[best] < self._least:
+            self._least = float(met[best])
+            self._met.append(orders[best])
 
     def looked_at(self, found: Found) -> Found:
         """The best of those met and the one known, worked out in full."""

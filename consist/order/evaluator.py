@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Protocol
 
 import numpy as np
@@ -39,12 +40,24 @@ class Evaluator(Protocol):
         """How many head positions `in_full` looks at."""
         ...
 
-    def at_places(self, orders: Orders) -> Floats:
-        """Each car's greatest side use at the few places, of shape (orders, cars), by the car's number."""
+    @property
+    def looked(self) -> int:
+        """How often `at_places` has looked at one car at one head position by now."""
+        ...
+
+    def at_places(self, orders: Orders, limits: Floats | None = None) -> Floats:
+        """Each car's greatest side use at the few places, of shape (orders, cars), by the car's number.
+
+        An order that comes to its limit, of shape (orders,), at some places is not looked at at others.
+        """
         ...
 
     def in_full(self, order: Order) -> Floats:
         """Each car's greatest side use anywhere, of shape (cars,), by the car's number."""
+        ...
+
+    def begin_anew(self, orders: Sequence[Order]) -> None:
+        """Leave no places among the few but those of some orders."""
         ...
 
     def alike(self, one: int, other: int) -> bool:

@@ -34,6 +34,7 @@ WORKED_OUT = 3
 """So many of the most promising orders of each number of cars moved are worked out in full."""
 FOR_TRIALS = 0.5
 """So much of the budget goes to trials, the rest to working out in full what they find."""
+NONE = np.full(CARRIED_ON, inf)
 SEED = 1
 """Of what is drawn at random."""
 PLENTY = 10
@@ -81,6 +82,7 @@ class _Levels:
         self._trials, self._given, self._best = trials, given, best
         self._orders: dict[int, list[Orders]] = {0: [np.array([given], dtype=np.intp)]}
         self._floors: dict[int, list[Floats]] = {0: [trials.floors(self._orders[0][0])]}
+        self._most_promising: dict[int, Floats] = {}
         self._seen: set[bytes] = {self._orders[0][0].tobytes()}
         self._all: dict[int, bool] = {0: True}
         self._chance = np.random.default_rng(SEED)
@@ -126,6 +128,15 @@ class _Levels:
         """About how many orders are near one."""
         return 3 * len(self._given) ** 2
 
+    @property
+    def _limits(self) -> Floats:
+        """By cars moved, the use at which an order is neither carried on nor better than those with fewer moved."""
+        levels = range(len(self._given) + 1)
+        sixth = [self._most_promising.get(number, NONE)[-1] for number in levels]
+        sixth[0] = float(self._floors[0][0][0])
+        limits: Floats = np.minimum.accumulate(sixth)
+        return limits
+
     def _affordable(self, orders: int) -> bool:
         return orders * self._near < FOR_TRIALS * self._trials.affordable
 
@@ -144,10 +155,13 @@ class _Levels:
                 return False
             part = fresh[start : start + AT_ONCE]
             self._seen.update(order.tobytes() for order in part)
-            floors, moved = self._trials.floors(part), _moved(self._given, part)
-            for number in np.unique(moved):
-                self._orders.setdefault(int(number), []).append(part[moved == number])
-                self._floors.setdefault(int(number), []).append(floors[moved == number])
+            moved = _moved(self._given, part)
+            floors = self._trials.floors(part, self._limits[moved])
+            for number in np.unique(moved).tolist():
+                both = np.concatenate((self._most_promising.get(number, NONE), floors[moved == number]))
+                self._most_promising[number] = np.sort(both)[:CARRIED_ON]
+                self._orders.setdefault(number, []).append(part[moved == number])
+                self._floors.setdefault(number, []).append(floors[moved == number])
         return True
 
 

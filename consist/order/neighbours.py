@@ -7,6 +7,7 @@ Every such order is the one it comes from with two stretches changed over: those
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
@@ -86,39 +87,66 @@ class Neighbours:
 
     def every(self, order: Order) -> Orders:
         """All of them, of shape (orders, cars)."""
-        return self._made(order, np.concatenate([units.every() for units in self._levels(order)]))
+        standing = np.array([order], dtype=np.intp)
+        moves = np.concatenate([units.every() for units in self._levels(standing[0])])
+        return self._made(standing, np.zeros(len(moves), dtype=np.intp), moves)[0]
 
     def some(self, order: Order, chance: np.random.Generator, count: int, near: int) -> Orders:
         """Up to so many drawn at random, more often such as move what stands at the place `near`."""
+        return self.some_of_each(np.array([order], dtype=np.intp), chance, count, np.array([near]))[0]
+
+    def some_of_each(
+        self, orders: Orders, chance: np.random.Generator, count: int, near: Places
+    ) -> tuple[Orders, Places]:
+        """The same of several orders, each with its own place, and the number of the one that each is near to."""
+        drawn = [self._drawn(order, chance, count, place) for order, place in zip(orders, near.tolist(), strict=True)]
+        of = np.repeat(np.arange(len(orders), dtype=np.intp), [len(moves) for moves in drawn])
+        return self._made(orders, of, np.concatenate(drawn))
+
+    def _drawn(self, order: Places, chance: np.random.Generator, count: int, near: int) -> Places:
         levels = self._levels(order)
         of_cars = int((chance.random(count) > WHOLE_BLOCKS).sum()) if len(levels) > 1 else count
         shares = [of_cars, *(len(part) for part in np.array_split(np.arange(count - of_cars), len(levels) - 1 or 1))]
         slot = int(np.searchsorted(self.yard.slots, near))
-        drawn = [units.some(chance, share, slot) for units, share in zip(levels, shares, strict=False)]
-        return self._made(order, np.concatenate(drawn))
+        return np.concatenate([units.some(chance, share, slot) for units, share in zip(levels, shares, strict=False)])
 
-    def _levels(self, order: Order) -> list[_Units]:
+    def _levels(self, order: Places) -> list[_Units]:
         """The cars of each group; where blocks are free, the groups of each block and the blocks too."""
-        standing = np.array(order, dtype=np.intp)[self.yard.slots]
-        group, block = (np.array(label, dtype=np.intp)[standing] for label in (self.yard.group, self.yard.block))
-        cars = np.arange(len(standing) + 1, dtype=np.intp)
-        levels = [_units(cars, group, max(self.longest_cut, self.yard.longest_tie))]
-        if self.yard.free_blocks:
-            edges = _edges(block)
-            levels.append(_units(edges, np.zeros_like(block), 1))
-            if len(_edges(group)) > len(edges):
-                levels.append(_units(_edges(group), block, 1))
-        return levels
+        standing = order[self.yard.slots]
+        group, block = self._labels[:, standing]
+        key = group.tobytes()
+        if key not in self._known:
+            cars = np.arange(len(standing) + 1, dtype=np.intp)
+            levels = [_units(cars, group, max(self.longest_cut, self.yard.longest_tie))]
+            if self.yard.free_blocks:
+                edges = _edges(block)
+                levels.append(_units(edges, np.zeros_like(block), 1))
+                if len(_edges(group)) > len(edges):
+                    levels.append(_units(_edges(group), block, 1))
+            self._known[key] = levels
+        return self._known[key]
 
-    def _made(self, order: Order, moves: Places) -> Orders:
-        """The orders made by changing over stretches of one, less those not allowed and those no different."""
-        standing = np.array(order, dtype=np.intp)
-        slots = self.yard.slots
-        made = np.repeat(standing[None, :], len(moves), axis=0)
-        made[:, slots] = standing[slots][_changed_over(len(slots), moves)]
+    @cached_property
+    def _labels(self) -> Places:
+        """By car, its group and its block."""
+        return np.array([self.yard.group, self.yard.block], dtype=np.intp)
+
+    @cached_property
+    def _known(self) -> dict[bytes, list[_Units]]:
+        """Levels by which groups stand where."""
+        return {}
+
+    def _made(self, orders: Orders, of: Places, moves: Places) -> tuple[Orders, Places]:
+        """Orders made by changing over stretches of others, less those not allowed and those no different.
+
+        `of` are the numbers of the orders that those of `moves` are made of, and of those kept.
+        """
+        slots, standing = self.yard.slots, orders[of]
+        made = standing.copy()
+        made[:, slots] = np.take_along_axis(standing[:, slots], _changed_over(len(slots), moves), axis=1)
         different = (self.kinds[made] != self.kinds[standing]).any(axis=1)
-        kept: Orders = made[different & self.yard.allows(made)]
-        return kept
+        kept = different & self.yard.allows(made)
+        return made[kept], of[kept]
 
 
 def _changed_over(places: int, moves: Places) -> Places:

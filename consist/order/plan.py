@@ -10,7 +10,7 @@ import numpy as np
 
 from consist.order.budget import Budget, ended_by_ctrl_c, looks_in
 from consist.order.descent import scores, search
-from consist.order.evaluator import Floats, Order
+from consist.order.evaluator import Order
 from consist.order.every import every_order
 from consist.order.frontier import Step, frontier
 from consist.order.heavy_forward import heavy_forward
@@ -27,10 +27,12 @@ __all__ = ["Planner", "plan_order"]
 
 FEW_ORDERS = 5040
 """Up to so many orders, all those of seven cars, are all tried."""
-SEARCH_SHARE = 0.6
-"""Of the time, so much goes to finding the best order, the rest to the moves that lead there."""
+SEARCH_SHARE, AMONG_BLOCKS = 0.65, 0.8
+"""Of the time, so much goes to finding the best order, more where blocks are free; the rest to the moves there."""
 WORTH_A_MOVE = 0.005
 """A step must lower the worst use by more than this share: less is the tolerance of a full check."""
+BLOCK_ORDERS = 120
+"""Where blocks are free so many of their orders are drawn to start from: all there are of five blocks."""
 SEED, DRAWN = 1, 300
 """Of the orders near one so many are drawn before all of them are tried."""
 WORTH_A_STEP = 0.001
@@ -81,7 +83,7 @@ class Planner:
             return trials.least(every_order(self.yard, trials.kinds), found, PROVEN_WITHIN)
         if seed is None:
             return _descended(trials, found)
-        found = search(trials, [found.order], seed)
+        found = search(trials, found, self._by_blocks(seed) if self.yard.free_blocks else (), seed)
         return replace(found, proven=self.bound(found) >= found.use * (1.0 - PROVEN_WITHIN))
 
     def bound(self, best: Found) -> float:
@@ -93,6 +95,7 @@ class Planner:
 
     def steps(self, best: Found, budget: Budget, enough: float = 0.0) -> Iterator[Step]:
         """Steps from the train as it stands toward the best order."""
+        self.orders.begin_anew([self.given, best.order])
         return frontier(Trials(self.orders, self.yard, budget), self.given, best, enough)
 
     def moves(self, order: Order) -> tuple[Move, ...]:
@@ -106,14 +109,23 @@ class Planner:
     @cached_property
     def _starts(self) -> list[Order]:
         """Orders to start from: the train as it stands, with its holds kept, and by Lawler's rule."""
-        cars = self.of.train.cars
-        length, weight = self._by_car([car.car.coupled_length_mm for car in cars], [car.weight_g for car in cars])
-        starts = [self.given, self.yard.start, lawler_order(self.yard, length, weight)]
+        starts = [self.given, self.yard.start, self._by_rule(self.yard)]
         return [order for order in dict.fromkeys(starts) if self.yard.allowed(order)]
 
-    @staticmethod
-    def _by_car(*columns: Sequence[float]) -> tuple[Floats, ...]:
-        return tuple(np.array(column, dtype=np.float64) for column in columns)
+    def _by_rule(self, yard: Yard) -> Order:
+        cars = self.of.train.cars
+        length, weight = ([car.car.coupled_length_mm for car in cars], [car.weight_g for car in cars])
+        return lawler_order(yard, np.array(length), np.array(weight))
+
+    def _by_blocks(self, seed: int) -> list[Order]:
+        """Orders with the blocks in places drawn at random, and the cars of each by Lawler's rule."""
+        chance, yard = np.random.default_rng(seed), self.yard
+        blocks = [tuple(car for car in yard.start if yard.block[car] == block) for block in dict.fromkeys(yard.block)]
+        drawn = (chance.permutation(len(blocks)) for _ in range(BLOCK_ORDERS))
+        starts = dict.fromkeys(tuple(car for block in order for car in blocks[block]) for order in drawn)
+        return [
+            self._by_rule(replace(yard, start=start, free_blocks=False)) for start in starts if yard.allowed(start)
+        ]
 
 
 def plan_order(of: Prepared, *, free_blocks: bool = False, seconds: float = 10.0, seed: int = 1) -> OrderPlan:
@@ -127,7 +139,7 @@ def plan_order(of: Prepared, *, free_blocks: bool = False, seconds: float = 10.0
     now = planner.figures(planner.given)
     if len(planner.given) < 2:
         return OrderPlan(train.name, now, now, True, now.side_use, (), None, notes=planner.yard.notes)
-    searching, stepping = Budget(looks_in(seconds), seconds).split(SEARCH_SHARE)
+    searching, stepping = Budget(looks_in(seconds), seconds).split(AMONG_BLOCKS if free_blocks else SEARCH_SHARE)
     with ended_by_ctrl_c(searching, stepping):
         found = planner.best(searching, seed)
         stepping.stopped = stepping.stopped or searching.stopped
@@ -175,7 +187,7 @@ def _lowest_near(trials: Trials, order: Order, chance: np.random.Generator) -> O
         for part in (near[:DRAWN], near[DRAWN:]):
             if not len(part):
                 return order
-            met = scores(trials.uses(part))
+            met = scores(trials.uses(part, np.full(len(part), known)))
             least = int(np.argmin(met))
             if met[least] < known * (1.0 - WORTH_A_STEP):
                 order, known = tuple(int(car) for car in part[least]), float(met[least])

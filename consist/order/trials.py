@@ -19,6 +19,8 @@ __all__ = ["Found", "Trials"]
 
 AT_ONCE = 256
 """So many orders are tried at once: some hundredths of a second, between which the budget is asked."""
+OVERHEAD = 12
+"""Drawing an order and setting it up takes as long as so many looks at each of its cars."""
 
 
 @dataclass(frozen=True)
@@ -38,7 +40,8 @@ class Trials:
 
     def __init__(self, evaluator: Evaluator, yard: Yard, budget: Budget) -> None:
         self.evaluator, self.yard, self.budget = evaluator, yard, budget
-        self._in_full: dict[Order, Floats] = {}
+        self._in_full: set[Order] = set()
+        self._tried, self._looks = 0, 0.0
 
     @cached_property
     def kinds(self) -> NDArray[np.intp]:
@@ -53,36 +56,50 @@ class Trials:
         return Neighbours(self.yard, self.kinds)
 
     @property
+    def looks_an_order(self) -> float:
+        """About how many looks an order takes at few places, those with limits being as those before."""
+        every = self.evaluator.cars * (max(self.evaluator.places, 1) + OVERHEAD)
+        return self._looks / self._tried if self._tried else float(every)
+
+    @property
+    def looks_in_full(self) -> float:
+        """About how many looks an order in full takes."""
+        return float(self.evaluator.cars * self.evaluator.heads)
+
+    @property
     def affordable(self) -> int:
         """About how many orders the budget leaves room for at few places."""
-        return int(min(self.budget.left / self._looks, 1e9)) if self._looks else 0
+        return int(min(self.budget.left / self.looks_an_order, 1e9)) if self.evaluator.cars else 0
 
-    @property
-    def as_much_as_one_in_full(self) -> int:
-        """About how many orders at few places take as long as one in full."""
-        return self.evaluator.heads // max(self.evaluator.places, 1)
+    def has_room_for(self, in_full: int) -> bool:
+        """Whether the budget has room for more than so many orders in full."""
+        return not self.budget.spent() and self.budget.left > in_full * self.looks_in_full
 
-    @property
-    def _looks(self) -> int:
-        return self.evaluator.cars * max(self.evaluator.places, 1)
+    def uses(self, orders: Orders, limits: Floats | None = None) -> Floats:
+        """Each car's greatest use at few places, of shape (orders, cars): never above that in full.
 
-    def uses(self, orders: Orders) -> Floats:
-        """Each car's greatest use at few places, of shape (orders, cars): never above that in full."""
-        self.budget.take(float(len(orders) * self._looks))
-        return self.evaluator.at_places(orders)
+        An order that comes to its limit, of shape (orders,), at some places is not looked at at others.
+        """
+        before = self.evaluator.looked
+        uses = self.evaluator.at_places(orders, limits)
+        looks = float(self.evaluator.looked - before + OVERHEAD * orders.size)
+        self.budget.take(looks)
+        if limits is not None:
+            self._tried, self._looks = self._tried + len(orders), self._looks + looks
+        return uses
 
-    def floors(self, orders: Orders) -> Floats:
-        """The worst use at few places, of shape (orders,): never above that in full."""
-        worst: Floats = self.uses(orders).max(axis=1, initial=0.0)
+    def floors(self, orders: Orders, limits: Floats | float | None = None) -> Floats:
+        """The worst use at few places, of shape (orders,): never above that in full; limits likewise."""
+        limits = None if limits is None else np.broadcast_to(limits, len(orders))
+        worst: Floats = self.uses(orders, limits).max(axis=1, initial=0.0)
         return worst
 
     def in_full(self, order: Order) -> Floats:
         """Each car's greatest use in full, of shape (cars,); an order is worked out once."""
-        uses = self._in_full.get(order)
-        if uses is None:
-            self.budget.take(float(self.evaluator.cars * self.evaluator.heads))
-            uses = self._in_full[order] = self.evaluator.in_full(order)
-        return uses
+        if order not in self._in_full:
+            self._in_full.add(order)
+            self.budget.take(self.looks_in_full)
+        return self.evaluator.in_full(order)
 
     def worst(self, order: Order) -> float:
         """The worst use in full."""
@@ -98,7 +115,7 @@ class Trials:
         for batch in (part for each in orders for part in _parted(each)):
             if self.budget.spent():
                 return replace(best, proven=False)
-            floors = self.floors(batch)
+            floors = self.floors(batch, best.use * (1.0 - within))
             while True:
                 left = floors < best.use * (1.0 - within)
                 batch, floors = batch[left], floors[left]
@@ -111,7 +128,7 @@ class Trials:
                 use = self.worst(order)
                 if use < best.use:
                     best = Found(order, use, True)
-                floors = np.maximum(floors, self.floors(batch))
+                floors = np.maximum(floors, self.floors(batch, best.use * (1.0 - within)))
                 floors[likeliest] = inf
         return best
 

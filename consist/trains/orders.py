@@ -8,13 +8,14 @@ one, so that what they rule out is ruled out.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
 
-from consist.mechanics import Couplings, Figures, Vehicles, evaluate, worked_out
+from consist.mechanics import Figures, Vehicles, evaluate
+from consist.trains.few_places import FewPlaces
 from consist.trains.prepared import Prepared
 from consist.trains.trip import LegRun, Trip
 
@@ -26,8 +27,6 @@ Order = tuple[int, ...]
 
 CELLS_AT_ONCE = 20_000
 """Orders times places times vehicles worked out at once: what of them is under way stays in a processor's memory."""
-NEAR_MM = 0.5
-"""Places nearer than this are one."""
 MATTERS = 0.5
 """A car's worst place joins the few where its use is more than this share of the train's worst."""
 
@@ -45,22 +44,18 @@ class AtPlaces:
 class LegOrders:
     """Orders on one leg: the cars' numbers in standing order, of shape (orders, cars), and the trains they make.
 
-    `leg` is the leg's number, and the head goes from one distance to the other on it. `standing` are the numbers of
-    the leg's vehicles, engines and all, of shape (vehicles, orders).
+    `leg` is the leg's number, and the head goes from one distance to the other on it.
     """
 
     leg: int
     from_mm: float
     to_mm: float
     numbers: Numbers
-    standing: Numbers
     trains: Vehicles
 
     def part(self, part: slice | Numbers) -> LegOrders:
         """Some of them."""
-        return replace(
-            self, numbers=self.numbers[part], standing=self.standing[:, part], trains=self.trains.orders(part)
-        )
+        return replace(self, numbers=self.numbers[part], trains=self.trains.orders(part))
 
     def middle_mm(self, place: Numbers) -> Floats:
         """How far the middle of the car at a place of each order lies behind the head, of shape (orders,)."""
@@ -81,13 +76,16 @@ class _Leg:
 
     vehicles: Vehicles
     vehicle_of: Numbers
-    couplings: Couplings
-    places_mm: list[float] = field(default_factory=list)
+    few: FewPlaces
 
-    def add(self, head_mm: float) -> None:
-        """Let a place join."""
-        if all(abs(head_mm - known) > NEAR_MM for known in self.places_mm):
-            self.places_mm.append(head_mm)
+    def standing(self, orders: Numbers) -> tuple[Numbers, Numbers]:
+        """Its vehicles by number, of shape (vehicles, orders), and those of its cars in the train, (orders, cars)."""
+        vehicle = self.vehicle_of[orders]
+        riding = vehicle >= 0
+        by_order = len(orders), len(self.vehicles.cars)
+        standing = np.repeat(np.arange(len(self.vehicles))[:, None], len(orders), axis=1)
+        standing[self.vehicles.cars.start : self.vehicles.cars.stop] = vehicle[riding].reshape(by_order).T
+        return standing, orders[riding].reshape(by_order)
 
 
 class Orders:
@@ -102,13 +100,16 @@ class Orders:
             riding = [names.index(name) if (name := car.car.name) in names else None for car in of.train.cars]
             vehicle_of = [-1 if place is None else len(of.engines) + place for place in riding]
             vehicles = of.arrays(of.engines, leg.cars, of.train.helpers)
-            self._legs.append(_Leg(vehicles, np.array(vehicle_of, dtype=np.intp), Couplings(vehicles, of.tables)))
+            few = FewPlaces(vehicles, of.tables, of.limits)
+            self._legs.append(_Leg(vehicles, np.array(vehicle_of, dtype=np.intp), few))
+        self.looked = 0
         self._known: dict[Order, Trip] = {}
+        self._placed: set[Order] = set()
 
     @property
     def places(self) -> int:
         """How many positions of the head `at_places` looks at by now."""
-        return sum(len(leg.places_mm) for leg in self._legs)
+        return sum(len(leg.few) for leg in self._legs)
 
     @property
     def heads(self) -> int:
@@ -119,27 +120,66 @@ class Orders:
         """An order worked out in full; the places where its cars are then at their worst join the few."""
         key = tuple(int(number) for number in order)
         if key not in self._known:
-            self.know(key, self._of.in_order([self._of.train.cars[number] for number in key]).run())
+            self._known[key] = self._of.in_order([self._of.train.cars[number] for number in key]).run()
+        self.know(key, self._known[key])
         return self._known[key]
 
     def know(self, order: Order, trip: Trip) -> None:
         """Take in an order that was worked out in full."""
         self._known[order] = trip
-        for leg, run in zip(self._legs, trip.legs, strict=True):
-            _take_places(leg, run, trip.worst_use)
+        if order not in self._placed:
+            self._placed.add(order)
+            for leg, run in zip(self._legs, trip.legs, strict=True):
+                _take_places(leg, run, trip.worst_use)
+
+    def begin_anew(self, orders: Sequence[Order]) -> None:
+        """Leave no places among the few but those of some orders: where others decide little, few are fast."""
+        self._placed.clear()
+        for leg in self._legs:
+            leg.few = FewPlaces(leg.vehicles, self._of.tables, self._of.limits)
+        for order in orders:
+            self.trip(order)
 
     def in_full(self, order: Sequence[int]) -> Floats:
         """Each car's greatest side use in an order, in full, of shape (cars,) by number."""
         uses = self.trip(order).uses
         return np.array([uses[car.car.name] for car in self._of.train.cars])
 
-    def at_places(self, orders: Numbers) -> Floats:
+    def at_places(self, orders: Numbers, limits: Floats | None = None) -> Floats:
         """Each car's greatest side use at the few places, of shape (orders, cars) by number.
 
         `orders` is of the same shape, a row the numbers of cars in standing order. Figures are never above those in
-        full.
+        full. An order that comes to its limit, of shape (orders,), at some places is not looked at at others.
         """
-        return self.at(orders, lambda on: np.array(self._legs[on.leg].places_mm)).uses
+        found = np.zeros(orders.shape)
+        left = np.arange(len(orders))
+        for leg in sorted(self._legs, key=lambda leg: -leg.few.ruled_out.sum()):
+            if len(leg.vehicles.cars) and len(leg.few):
+                left = self._on_leg(leg, orders, left, limits, found)
+        return found
+
+    def _on_leg(self, leg: _Leg, orders: Numbers, left: Numbers, limits: Floats | None, found: Floats) -> Numbers:
+        """Raise what was found of those orders left to what they come to on a leg, and tell which are left then."""
+        standing, numbers = leg.standing(orders[left])
+        trains = leg.vehicles.pick(standing[:, :, None])
+        rows = np.arange(len(left))
+        for part in leg.few.parts:
+            self.looked += len(rows) * numbers.shape[1] * len(part.places)
+            coupled = part.rows(standing[:, rows])
+            each = max(CELLS_AT_ONCE // (len(standing) * len(part.places)), 1)
+            for some in (slice(first, first + each) for first in range(0, len(rows), each)):
+                here = rows[some]
+                uses = part.uses(trains.orders(here), None if coupled is None else coupled[:, some])
+                at = left[here, None], numbers[here]
+                found[at] = np.maximum(found[at], uses.max(axis=2).T)
+                if limits is not None:
+                    out = uses.max(axis=(0, 2)) >= limits[left[here]]
+                    leg.few.count(part.places, uses[:, out].max(axis=0).argmax(axis=1))
+            if limits is not None:
+                rows = rows[found[left[rows]].max(axis=1) < limits[left[rows]]]
+                if not len(rows):
+                    break
+        return left[rows]
 
     def at(self, orders: Numbers, heads: Heads, closer: Closer | None = None) -> AtPlaces:
         """Orders at whatever heads are asked for on each leg; `closer` may ask for more once those are known."""
@@ -148,17 +188,11 @@ class Orders:
             at = np.asarray(heads(whole))
             if not at.size:
                 continue
-            couplings = self._legs[whole.leg].couplings
-            rows = couplings.rows(whole.standing, at) if at.ndim == 1 and couplings.able else None
             each = max(CELLS_AT_ONCE // (len(whole.trains) * at.shape[-1]), 1)
             for first in range(0, len(orders), each):
                 part = slice(first, first + each)
                 on, here = whole.part(part), at if at.ndim == 1 else at[part]
-                if rows is None:
-                    figures = evaluate(on.trains, self._of.tables, here, self._of.limits)
-                else:
-                    stand = couplings.standing(rows[:, part])
-                    figures = worked_out(on.trains, stand, self._of.tables.flange_drag, self._of.limits)
+                figures = evaluate(on.trains, self._of.tables, here, self._of.limits)
                 numbers = np.arange(len(orders))[part]
                 _raise(found, numbers, on, figures)
                 some, here = closer(on, here, figures) if closer is not None else (numbers[:0], here)
@@ -169,20 +203,11 @@ class Orders:
 
     def _on_legs(self, orders: Numbers) -> Iterator[LegOrders]:
         for number, leg in enumerate(self._legs):
-            vehicle = leg.vehicle_of[orders]
-            riding = vehicle >= 0
-            count = len(leg.vehicles.cars)
-            if not count:
+            if not len(leg.vehicles.cars):
                 continue
-            cars = vehicle[riding].reshape(len(orders), count)
-            lead, helpers = (
-                np.broadcast_to(np.array(engines, dtype=np.intp), (len(orders), len(engines)))
-                for engines in (range(leg.vehicles.ahead), range(leg.vehicles.ahead + count, len(leg.vehicles)))
-            )
-            standing = np.concatenate((lead, cars, helpers), axis=1).T
+            standing, numbers = leg.standing(orders)
             stretch = self._of.train.leg_mm(self._of.train.legs[number])
-            numbers = orders[riding].reshape(len(orders), count)
-            yield LegOrders(number, *stretch, numbers, standing, leg.vehicles.pick(standing[:, :, None]))
+            yield LegOrders(number, *stretch, numbers, leg.vehicles.pick(standing[:, :, None]))
 
     def alike(self, one: int, other: int) -> bool:
         """Whether two cars may stand in for each other: the same sizes, weights and legs."""
@@ -204,7 +229,7 @@ def _take_places(leg: _Leg, run: LegRun, worst_use: float) -> None:
     uses, heads = run.peaks.use.value, run.peaks.use.head_mm
     for vehicle in sorted(run.vehicles.cars, key=lambda vehicle: -uses[vehicle]):
         if uses[vehicle] > MATTERS * worst_use:
-            leg.add(float(heads[vehicle]))
+            leg.few.add(float(heads[vehicle]))
 
 
 def _raise(found: AtPlaces, orders: Numbers, on: LegOrders, figures: Figures) -> None:

@@ -10,6 +10,7 @@ import sys
 from dataclasses import replace
 from pathlib import Path
 
+import numpy as np
 import pytest
 from builders import car, curve, engine, layout, line, session, spot, straight, train, world
 from orders_in_full import full_use
@@ -18,6 +19,7 @@ from unhurried import plan_by_clock, plan_unhurried
 from consist.evening import find_order
 from consist.order import HoldError, OrderPlan, Planner, yard_of
 from consist.order.budget import Budget, ended_by_ctrl_c, looks_in
+from consist.order.trials import OVERHEAD
 from consist.trains import Orders, Prepared, prepared
 
 __all__: list[str] = []
@@ -42,18 +44,20 @@ class WorkClock:
 
     def __init__(self, monkeypatch: pytest.MonkeyPatch, looks_a_second: float) -> None:
         self.now = 0.0
-        at, in_full = Orders.at, Orders.in_full
+        at_places, in_full = Orders.at_places, Orders.in_full
 
-        def slow_at(orders: Orders, numbers: object, heads: object) -> object:
-            found = at(orders, numbers, heads)  # type: ignore[arg-type]
-            self.now += len(found.uses) * orders.cars * max(orders.places, 1) / looks_a_second
+        def slow_at_places(orders: Orders, numbers: np.ndarray, *limits: object) -> object:
+            before = orders.looked
+            found = at_places(orders, numbers, *limits)  # type: ignore[arg-type]
+            # the machine is as slow at drawing orders as it is at looking at them
+            self.now += (orders.looked - before + OVERHEAD * numbers.size) / looks_a_second
             return found
 
         def slow_in_full(orders: Orders, order: object) -> object:
             self.now += orders.cars * orders.heads / looks_a_second
             return in_full(orders, order)  # type: ignore[arg-type]
 
-        monkeypatch.setattr(Orders, "at", slow_at)
+        monkeypatch.setattr(Orders, "at_places", slow_at_places)
         monkeypatch.setattr(Orders, "in_full", slow_in_full)
 
     def __call__(self) -> float:

@@ -1,0 +1,95 @@
+"""The few positions of the head on a leg at which many orders are tried."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from itertools import pairwise
+
+import numpy as np
+from numpy.typing import NDArray
+
+from consist.mechanics import Couplings, Limits, RouteTables, Vehicles, evaluate, worked_out
+
+__all__ = ["FewPlaces", "Part"]
+
+Floats = NDArray[np.float64]
+Numbers = NDArray[np.intp]
+
+NEAR_MM = 0.5
+"""Places nearer than this are one."""
+FIRST = 6, 20
+"""Orders that have limits are looked at at so many places first, and only those left at others."""
+FORGOTTEN = 0.95
+"""How much of what was counted at places is kept where orders are tried again."""
+SORTED_EACH = 30
+"""Places are parted anew each time orders were tried so often: couplings worked out for other parts are forgotten."""
+
+
+@dataclass(frozen=True)
+class Part:
+    """Some of the places of a leg, by number, of shape (places,), and how vehicles are coupled there."""
+
+    places: Numbers
+    heads_mm: Floats
+    couplings: Couplings
+    tables: RouteTables
+    limits: Limits
+
+    def rows(self, standing: Numbers) -> Numbers | None:
+        """Where the couplings of orders are kept, of shape (couplings, orders); None where none are kept.
+
+        `standing` are their vehicles, of shape (vehicles, orders).
+        """
+        return self.couplings.rows(standing, self.heads_mm) if self.couplings.able else None
+
+    def uses(self, trains: Vehicles, rows: Numbers | None) -> Floats:
+        """The side use of the orders' cars, of shape (cars, orders, places)."""
+        if rows is None:
+            figures = evaluate(trains, self.tables, self.heads_mm, self.limits)
+        else:
+            figures = worked_out(trains, self.couplings.standing(rows), self.tables.flange_drag, self.limits)
+        return figures.use[trains.cars.start : trains.cars.stop]
+
+
+class FewPlaces:
+    """Heads on a leg, in parts: first those at which most orders were ruled out of late.
+
+    `ruled_out` tells how many each place did, of shape (places,).
+    """
+
+    def __init__(self, vehicles: Vehicles, tables: RouteTables, limits: Limits) -> None:
+        self._tables, self._limits = tables, limits
+        self._couplings = [Couplings(vehicles, tables) for _ in (0, *FIRST)]
+        self._heads_mm: Floats = np.zeros(0)
+        self.ruled_out: Floats = np.zeros(0)
+        self._parts: list[Part] = []
+        self._tried = 0
+
+    def __len__(self) -> int:
+        return len(self._heads_mm)
+
+    def add(self, head_mm: float) -> None:
+        """Let a place join."""
+        if not np.any(np.abs(self._heads_mm - head_mm) <= NEAR_MM):
+            self._heads_mm = np.append(self._heads_mm, head_mm)
+            self.ruled_out = np.append(self.ruled_out, 0.0)
+            self._parts = []
+
+    @property
+    def parts(self) -> list[Part]:
+        """The places in parts, at each of which orders are about to be tried."""
+        self._tried += 1
+        if not self._parts or self._tried % SORTED_EACH == 0:
+            order = np.argsort(-self.ruled_out, kind="stable")
+            edges = [0, *(edge for edge in FIRST if edge < len(order)), len(order)]
+            each = [np.sort(order[start:stop]) for start, stop in pairwise(edges)]
+            self._parts = [
+                Part(places, self._heads_mm[places], couplings, self._tables, self._limits)
+                for places, couplings in zip(each, self._couplings, strict=False)
+            ]
+        return self._parts
+
+    def count(self, places: Numbers, hardest: Numbers) -> None:
+        """Count orders that were ruled out at some places, each at the hardest of those, of shape (orders,)."""
+        self.ruled_out[places] *= FORGOTTEN
+        self.ruled_out[places] += np.bincount(hardest, minlength=len(places))
