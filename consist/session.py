@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import itertools
-from collections.abc import Callable, Iterable
+from collections.abc import Iterable
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 from pathlib import Path
@@ -15,10 +15,7 @@ from consist.intake import TrainRead, TrainRow, read_session
 from consist.stock import Car, Engine, WeightStandard
 from consist.track import Layout, Route
 
-__all__ = ["CarInTrain", "Leg", "Progress", "Session", "Train", "by_class", "load"]
-
-Progress = Callable[[str, int, int], None]
-"""Called before each piece of long work with its name, its number from 0 on and how many there are."""
+__all__ = ["CarInTrain", "Leg", "Session", "Train", "by_class", "load"]
 
 
 @dataclass(frozen=True)

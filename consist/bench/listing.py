@@ -23,7 +23,8 @@ from consist.house import PUBLISHED, House
 from consist.intake import KNOWN_PIECES, Given, PieceKind, cars_of, pieces_at_hand, read_cars
 from consist.names import quoted
 from consist.scales import Scale
-from consist.session import Progress, Session
+from consist.session import Session
+from consist.side_by_side import Progress
 from consist.stock import Car, WeightStandard
 
 __all__ = ["MINUTES_PER_CAR", "bench_cars", "plan_bench"]

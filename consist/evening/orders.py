@@ -14,7 +14,8 @@ from consist.evening.check import check_train
 from consist.evening.results import TrainCheck
 from consist.frames import Columns, Framed
 from consist.order import HoldError, Move, OrderFigures, OrderPlan, plan_order
-from consist.session import CarInTrain, Progress, Session, Train
+from consist.session import CarInTrain, Session, Train
+from consist.side_by_side import Progress
 from consist.trains import prepared
 
 __all__ = ["Choice", "PlannedTrain", "SessionOrders", "chosen", "find_order", "moved_train"]

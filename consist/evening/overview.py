@@ -4,23 +4,26 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import partial
+from typing import Any
 
 from consist.bench import BenchList, plan_bench
 from consist.evening.along import Moment, UseAlong, moment_of, use_along
-from consist.evening.check import checked_train
+from consist.evening.check import check_seconds, checked_train
 from consist.evening.orders import moved_train
 from consist.evening.results import SessionCheck, TrainCheck
 from consist.intake import PieceKind
 from consist.power import PowerPlan, plan_power
-from consist.screening import Screening, screen_guests
-from consist.session import Progress, Session, Train
+from consist.screening import Screening, TrainRide, rides_in, screen_seconds, screened
+from consist.session import Session, Train
+from consist.side_by_side import Piece, Progress, side_by_side
 from consist.stock import Engine
-from consist.trains import Prepared, prepared
+from consist.trains import Prepared, prepared, run_seconds
 
 __all__ = ["Overview", "Reordered", "TrainOverview", "overview", "train_overview"]
 
-PARTS = ("the engines", "the bench", "the door")
-"""What is worked out after the trains, as progress tells it."""
+RUNS_FOR_POWER, RUNS_FOR_BENCH = 2.0, 3.0
+"""So many full runs of each train take as long as the engines and the bench."""
 
 
 @dataclass(frozen=True)
@@ -92,34 +95,43 @@ def overview(
 ) -> Overview:
     """The whole session; `pieces` are the weights at hand at the bench, otherwise those that `plan_bench` takes.
 
-    `progress`, where given, is called before each train and each part after them with its name, its number from 0 on
-    and how many there are.
+    `progress`, where given, is told of the trains, the engines and the bench.
     """
-    steps = [*(train.name for train in session.trains), *PARTS]
-
-    def begin(number: int) -> None:
-        if progress is not None:
-            progress(steps[number], number, len(steps))
-
-    trains = []
-    for number, train in enumerate(session.trains):
-        begin(number)
-        trains.append(train_overview(session, train))
-    begin(len(trains))
-    power = plan_power(session) if session.trains and session.engines else None
-    begin(len(trains) + 1)
-    listed = plan_bench(session, pieces) if session.cars else None
-    begin(len(trains) + 2)
-    door = screen_guests(session)
+    runs = sum(run_seconds(session, train) for train in session.trains)
+    work: list[Piece[Any]] = [
+        Piece(
+            train.name,
+            check_seconds(session, train) + screen_seconds(session, train),
+            partial(_told, session, train),
+        )
+        for train in session.trains
+    ]
+    work.append(Piece("the engines", RUNS_FOR_POWER * runs, partial(_power, session)))
+    work.append(Piece("the bench", RUNS_FOR_BENCH * runs, partial(_bench, session, pieces)))
+    *told, power, bench = side_by_side(work, progress)
+    trains = tuple(train for train, _ in told)
+    door = screened(session, [rides for _, rides in told])
     return Overview(
         session=session,
         check=SessionCheck(session.title, session.layout.name, tuple(train.check for train in trains)),
-        trains=tuple(trains),
+        trains=trains,
         power=power,
-        bench=listed,
+        bench=bench,
         door=door if door.cars else None,
         least_change=None if power is None else _least_change(session, trains, power),
     )
+
+
+def _told(session: Session, train: Train) -> tuple[TrainOverview, Sequence[TrainRide]]:
+    return train_overview(session, train), rides_in(session, train)
+
+
+def _power(session: Session) -> PowerPlan | None:
+    return plan_power(session) if session.trains and session.engines else None
+
+
+def _bench(session: Session, pieces: tuple[PieceKind, ...] | None) -> BenchList | None:
+    return plan_bench(session, pieces) if session.cars else None
 
 
 def _least_change(session: Session, trains: Sequence[TrainOverview], power: PowerPlan) -> PowerPlan | None:

@@ -8,7 +8,6 @@ where the train begins to run away by itself.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
@@ -17,11 +16,10 @@ from numpy.typing import NDArray
 from consist.mechanics.tables import RouteTables
 from consist.mechanics.vehicles import Vehicles
 
-__all__ = ["Between", "Leaps", "bars", "bends_between", "even_heads", "may_pass", "may_pass_half"]
+__all__ = ["Between", "bars", "bends_between", "even_heads", "may_pass", "may_pass_half"]
 
 Floats = NDArray[np.float64]
 Mask = NDArray[np.bool_]
-Cells = NDArray[np.intp]
 
 TOLERANCE = 0.001
 """An interval that cannot pass the peak seen by more than this share of it is not looked into."""
@@ -68,7 +66,7 @@ def bends_between(values: Floats, *, straight: bool = False) -> Floats:
     return np.minimum(most, np.maximum(beside[:, :-2], beside[:, 2:]), out=most)
 
 
-def may_pass(values: Floats, bends: Floats, bar: Floats, leaps: Leaps | None = None) -> Mask:
+def may_pass(values: Floats, bends: Floats, bar: Floats, leaps: Floats | None = None) -> Mask:
     """The intervals, of shape (heads - 1,), in which one of some figures may pass its bar, of shape (figures, 1).
 
     `values` is of shape (figures, heads); `bends` and `leaps` tell by how much it may pass both ends.
@@ -76,14 +74,12 @@ def may_pass(values: Floats, bends: Floats, bar: Floats, leaps: Leaps | None = N
     most = np.maximum(values[:, :-1], values[:, 1:])
     most += bends
     if leaps is not None:
-        most[:, leaps.cells] += leaps.most
+        most += leaps
     passing: Mask = np.any(most > bar, axis=0)
     return passing
 
 
-def may_pass_half(
-    ends: Floats, middles: Floats, bar: Floats, leaps: Leaps | None = None, *, straight: bool = False
-) -> Mask:
+def may_pass_half(ends: Floats, middles: Floats, bar: Floats, leaps: Floats, *, straight: bool = False) -> Mask:
     """The same of intervals looked at in their middles too, once the peaks seen there are counted.
 
     `ends` is of shape (figures, intervals, 2), `middles` of shape (figures, intervals).
@@ -95,8 +91,7 @@ def may_pass_half(
     else:
         bends *= BENDS_HALF
     bends += np.maximum(np.maximum(start, end), middles)
-    if leaps is not None:
-        bends[:, leaps.cells] += leaps.most
+    bends += leaps
     passing: Mask = np.any(bends > bar, axis=0)
     return passing
 
@@ -105,24 +100,6 @@ def bars(peak: Floats) -> Floats:
     """What figures must pass for an interval to be looked into, from the peaks seen: of shape (figures, 1)."""
     bar: Floats = np.maximum(peak + TOLERANCE * np.abs(peak), 0.0)[:, None] + NOTHING
     return bar
-
-
-@dataclass(frozen=True)
-class Leaps:
-    """What joints add to figures within intervals, of shape (figures, cells); `cells` numbers those with any."""
-
-    cells: Cells
-    most: Floats
-
-    def inside(self, part: slice) -> Leaps:
-        """Those in intervals next to one another, numbered among them."""
-        kept = slice(*np.searchsorted(self.cells, (part.start, part.stop)))
-        return Leaps(self.cells[kept] - part.start, self.most[:, kept])
-
-    def among(self, chosen: Cells) -> Leaps:
-        """Those in some of the intervals, numbered among them."""
-        kept = np.isin(self.cells, chosen, assume_unique=True)
-        return Leaps(np.searchsorted(chosen, self.cells[kept]), self.most[:, kept])
 
 
 class Between:
@@ -134,8 +111,9 @@ class Between:
         trucks = np.stack([train.middle_mm - half, train.middle_mm + half], axis=1)
         at = tables.joints.distance_mm[:, None, None] + trucks
         inside = (at > heads_mm[0]) & (at < heads_mm[-1])
-        self._joint, self._vehicle, _ = np.nonzero(inside)
-        self._at = at[inside]
+        joint, vehicle, _ = np.nonzero(inside)
+        along = np.argsort(at[inside], kind="stable")
+        self._joint, self._vehicle, self._at = joint[along], vehicle[along], at[inside][along]
         self._cell = np.searchsorted(heads_mm, self._at) - 1
 
     @property
@@ -143,28 +121,33 @@ class Between:
         """The first and the last head."""
         return self._heads[[0, -1]]
 
-    @cached_property
-    def behind(self) -> Leaps:
-        """By coupling, how far the force may pass that seen at both ends of an interval, in gram-force.
+    def behind(self, part: slice) -> Floats:
+        """By coupling, how far the force may pass that seen at both ends of some intervals next to one another.
 
-        A force that leaps up and down within an interval passes both ends by no more than the lesser of the two.
+        In gram-force, of shape (couplings, intervals). A force that leaps up and down within an interval passes both
+        ends by no more than the lesser of the two.
         """
-        cells, leaps_up, leaps_down = self._leaps
-        up, down = _sums_behind(leaps_up), _sums_behind(leaps_down)
+        first, count = part.start, part.stop - part.start
+        kept = slice(*np.searchsorted(self._cell, (first, part.stop)))
+        where = self._vehicle[kept] * count + (self._cell[kept] - first)
+        shape = (len(self._train), count)
+        up, down = (np.bincount(where, leap[kept], shape[0] * count).reshape(shape) for leap in self._leaps)
+        above, below = _sums_behind(up), _sums_behind(down)
         if self._train.behind:
             # what cars ahead take reaches a coupling through the helpers' part of it
-            up, down = up + leaps_down.sum(axis=0), down + leaps_up.sum(axis=0)
-        return Leaps(cells, np.minimum(up, down))
+            above, below = above + down.sum(axis=0), below + up.sum(axis=0)
+        return np.minimum(above, below, out=above)
+
+    @property
+    def together(self) -> Floats:
+        """The same for what the whole train asks of its engines and what they have, of shape (intervals,)."""
+        up, down = (np.bincount(self._cell, leap, len(self._heads) - 1) for leap in self._leaps)
+        most: Floats = np.minimum(up, down)
+        return most
 
     @cached_property
-    def together(self) -> Leaps:
-        """The same for what the whole train asks of its engines and what they have, of shape (1, cells)."""
-        cells, up, down = self._leaps
-        return Leaps(cells, np.minimum(up.sum(axis=0), down.sum(axis=0))[None, :])
-
-    @cached_property
-    def _leaps(self) -> tuple[Cells, Floats, Floats]:
-        """Intervals in which resistances leap or bend both up and down, and by vehicle how far in gram-force."""
+    def _leaps(self) -> tuple[Floats, Floats]:
+        """How far a resistance leaps or bends up, and down, at each joint under each truck, in gram-force."""
         joints, train = self._tables.joints, self._train
         curve = 0.5 * self._tables.curve_share
         weight, centers = train.weight_g[self._vehicle], train.truck_centers_mm[self._vehicle]
@@ -172,27 +155,16 @@ class Between:
         # what begins to grow or to fall at a joint does so for no more than the rest of the step
         bend = np.abs(joints.grade_change[self._joint]) / centers + curve * np.abs(joints.bend_change[self._joint])
         kink = self._tables.step_mm * bend
-        up, down = (weight * (np.maximum(leap, 0.0) + kink) for leap in (jump, -jump))
-        count = len(self._heads) - 1
-        rises, falls = (np.bincount(self._cell, leap, count) > 0.0 for leap in (up, down))
-        # what leaps up ahead of a helper lets couplings behind it leap down
-        both = rises | falls if train.behind else rises & falls
-        cells = np.flatnonzero(both)
-        kept = both[self._cell]
-        where = self._vehicle[kept] * len(cells) + np.searchsorted(cells, self._cell[kept])
-        shape = (len(train), len(cells))
-
-        def sums(leap: Floats) -> Floats:
-            return np.bincount(where, leap[kept], shape[0] * shape[1]).astype(np.float64).reshape(shape)
-
-        return cells, sums(up), sums(down)
+        return weight * (np.maximum(jump, 0.0) + kink), weight * (np.maximum(-jump, 0.0) + kink)
 
     def closer(self, cells: Mask, engine_share: Floats) -> Floats:
         """Heads at which to look into some intervals."""
         start, end = self._heads[:-1][cells], self._heads[1:][cells]
-        at = self._at[cells[self._cell]]
+        inside = cells[self._cell]
+        at, leaps = self._at[inside], np.abs(self._tables.joints.jump[self._joint[inside]]) > NOTHING
+        sides = (at[~leaps], at[leaps] - JUST_MM, at[leaps] + JUST_MM)
         inner = (start[:, None] + QUARTERS * (end - start)[:, None]).ravel()
-        return np.unique(np.concatenate((at - JUST_MM, at + JUST_MM, inner, self._turning(engine_share))))
+        return np.unique(np.concatenate((*sides, inner, self._turning(engine_share))))
 
     def _turning(self, engine_share: Floats) -> Floats:
         """About where engines turn from pulling to holding back, or the other way."""

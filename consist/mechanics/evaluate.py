@@ -39,7 +39,7 @@ def batches(train: Vehicles, heads_mm: Floats) -> Iterator[slice]:
     """Parts of the positions, as many at a time as are worked out fastest."""
     each = max(CELLS_AT_ONCE // max(len(train), 1), 1)
     for first in range(0, len(heads_mm), each):
-        yield slice(first, first + each)
+        yield slice(first, min(first + each, len(heads_mm)))
 
 
 def stand(train: Vehicles, tables: RouteTables, heads_mm: Floats) -> Standing:

@@ -7,7 +7,7 @@ from dataclasses import replace
 import numpy as np
 from numpy.typing import NDArray
 
-from consist.mechanics.between import Between, Leaps, bars, bends_between, even_heads, may_pass, may_pass_half
+from consist.mechanics.between import Between, bars, bends_between, even_heads, may_pass, may_pass_half
 from consist.mechanics.evaluate import Figures, batches, evaluate, stand
 from consist.mechanics.limits import Limits
 from consist.mechanics.peaks import Peak, Peaks
@@ -66,19 +66,17 @@ class _Seen:
                 figures.forces.resistance,
                 figures.forces.usable,
             )
+            self.use.take(heads_mm[part], figures.use)
+            self.tension.take(heads_mm[part], figures.forces.tension)
+            self.buff.take(heads_mm[part], -figures.forces.tension)
             sines = np.abs(figures.standing.ahead), np.abs(figures.standing.behind)
             self._sines = np.maximum(self._sines, [sine.max(axis=1) for sine in sines])
             together = (sines[0] + sines[1]).sum(axis=0).max(initial=0.0)
             self._drag = max(self._drag, tables.flange_drag * float(together))
-        self.use.take(heads_mm, self._uses)
-        self.tension.take(heads_mm, self._tensions)
-        self.buff.take(heads_mm, -self._tensions)
 
     def still_doubtful(self, between: Between) -> NDArray[np.bool_]:
         """The intervals in which a figure may pass its peak, once those that may are looked at in their middles."""
-        # drag makes a force that leaps at one car leap more at those ahead of it
-        leaps = Leaps(between.behind.cells, np.exp(self._drag) * between.behind.most)
-        found = self._doubtful(leaps)
+        found, leaps = self._doubtful(between)
         cells = np.flatnonzero(found)
         if not len(cells):
             return found
@@ -87,45 +85,51 @@ class _Seen:
         cars = slice(self._train.cars.start, self._train.cars.stop)
         both = np.stack((cells, cells + 1), axis=1)
         passing = np.zeros(len(cells), dtype=bool)
-        here = leaps.among(cells)
         for figures, at_middle, peak, leap, straight in (
-            (self._uses[cars], uses[cars], self.use.value[cars], self._in_use(here), False),
-            (self._tensions, tensions, self.tension.value, here, True),
-            (-self._tensions, -tensions, self.buff.value, here, True),
+            (self._uses[cars], uses[cars], self.use.value[cars], self._in_use(leaps), False),
+            (self._tensions, tensions, self.tension.value, leaps, True),
+            (-self._tensions, -tensions, self.buff.value, leaps, True),
         ):
             if len(figures):
                 passing |= may_pass_half(figures[:, both], at_middle, bars(peak), leap, straight=straight)
         found[cells] = passing
         return found
 
-    def _doubtful(self, leaps: Leaps) -> NDArray[np.bool_]:
+    def _doubtful(self, between: Between) -> tuple[NDArray[np.bool_], Floats]:
+        """The intervals in which a figure may pass its peak, and what joints may add to tensions in each of them."""
         cars = slice(self._train.cars.start, self._train.cars.stop)
         use, pull, push = bars(self.use.value[cars]), bars(self.tension.value), bars(self.buff.value)
-        found = np.zeros(self._uses.shape[1] - 1, dtype=bool)
+        # drag makes a force that leaps at one car leap more at those ahead of it
+        more = np.exp(self._drag)
+        found, leaps = [], []
         for part in batches(self._train, self._heads[1:]):
             # the heads next to these intervals, by which figures at their ends are seen to bend
             beside = slice(max(part.start - 1, 0), part.stop + 2)
             inner = slice(part.start - beside.start, part.stop - beside.start)
             uses, pulls = self._uses[cars, beside], self._tensions[:, beside]
-            bends, here = bends_between(pulls, straight=True), leaps.inside(part)
-            for figures, bend, leap, bar in (
-                (uses, bends_between(uses), self._in_use(here), use),
-                (pulls, bends, here, pull),
-                (-pulls, bends, here, push),
+            leap = more * between.behind(part)
+            bends = bends_between(pulls, straight=True)
+            doubtful = np.zeros(leap.shape[1], dtype=bool)
+            for figures, bend, each, bar in (
+                (uses, bends_between(uses), self._in_use(leap), use),
+                (pulls, bends, leap, pull),
+                (-pulls, bends, leap, push),
             ):
                 if len(figures):
                     ends = slice(inner.start, inner.stop + 1)
-                    found[part] |= may_pass(figures[:, ends], bend[:, inner], bar, leap)
-        return found
+                    doubtful |= may_pass(figures[:, ends], bend[:, inner], bar, each)
+            found.append(doubtful)
+            leaps.append(leap[:, doubtful])
+        return np.concatenate(found), np.concatenate(leaps, axis=1)
 
-    def _in_use(self, leaps: Leaps) -> Leaps:
+    def _in_use(self, leaps: Floats) -> Floats:
         """What forces that much greater add to the cars' use at most."""
-        pulls = np.zeros((len(self._train), len(leaps.cells)))
-        pulls[1:] += leaps.most * self._sines[1][:, None]
-        pulls[:-1] += leaps.most * self._sines[0][:, None]
+        pulls = np.zeros((len(self._train), leaps.shape[1]))
+        pulls[1:] += leaps * self._sines[1][:, None]
+        pulls[:-1] += leaps * self._sines[0][:, None]
         bears = bearing(self._train, self._limits)
         pulls *= np.maximum(bears.whole, bears.truck + bears.twist)[:, None]
-        return Leaps(leaps.cells, pulls[self._train.cars.start : self._train.cars.stop])
+        return pulls[self._train.cars.start : self._train.cars.stop]
 
     @property
     def around_peaks(self) -> Floats:

@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from consist.mechanics.between import Between, Leaps, bars, bends_between, even_heads, may_pass
+from consist.mechanics.between import Between, bars, bends_between, even_heads, may_pass
 from consist.mechanics.evaluate import batches, stand, track_share
 from consist.mechanics.forces import LEAST_G, Cut, Engines, forces
 from consist.mechanics.peaks import Peak
@@ -160,11 +160,9 @@ def closely(
     able = share[None, :]
     usable = np.pad(seen.usable, 1)
     bends = bends_between(able, straight=True)
-    leaps = between.together
-    cells = leaps.cells
-    each = np.maximum(np.abs(able[:, cells]), np.abs(able[:, cells + 1]))
-    least = np.minimum(np.abs(usable[cells]), np.abs(usable[cells + 1]))
-    leaps = Leaps(cells, leaps.most * (1.0 + each) / np.maximum(least, LEAST_G))
+    most, least = np.abs(able), np.abs(usable)
+    asked = 1.0 + np.maximum(most[:, :-1], most[:, 1:])
+    leaps = between.together * asked / np.maximum(np.minimum(least[:-1], least[1:]), LEAST_G)
     doubtful = np.zeros(able.shape[1] - 1, dtype=bool)
     for each in (able, -able):
         doubtful |= may_pass(each, bends, bars(each.max(axis=1) if over is None else np.array([over])), leaps)

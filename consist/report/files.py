@@ -13,7 +13,8 @@ from consist.frames import Columns, Framed
 if TYPE_CHECKING:
     from consist.evening import Overview, SessionCheck
     from consist.report.sheets.tasks import Task
-    from consist.session import Progress, Session
+    from consist.session import Session
+    from consist.side_by_side import Progress
     from consist.wording import UnitsName
 
 __all__ = ["Report", "TaskList", "list_tasks", "name_ending", "write_report"]

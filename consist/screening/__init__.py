@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from consist.screening.results import ANSWERS, Answer, GuestResult, KeepOut, Reason, Screening, TrainRide
-from consist.screening.screen import screen_guests
+from consist.screening.screen import rides_in, screen_guests, screen_seconds, screened
 from consist.screening.words import spots_words
 
 __all__ = [
@@ -14,6 +14,9 @@ __all__ = [
     "Reason",
     "Screening",
     "TrainRide",
+    "rides_in",
     "screen_guests",
+    "screen_seconds",
+    "screened",
     "spots_words",
 ]

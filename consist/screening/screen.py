@@ -3,15 +3,21 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from functools import partial
 
 from consist.screening.keep_out import keep_out
 from consist.screening.reasons import missing_g, reasons_against
 from consist.screening.results import GuestResult, Screening, TrainRide
 from consist.screening.rides import Rides
-from consist.session import CarInTrain, Progress, Session
+from consist.session import CarInTrain, Session, Train
+from consist.side_by_side import Piece, Progress, side_by_side
 from consist.stock import Car
+from consist.trains import run_seconds
 
-__all__ = ["screen_guests"]
+__all__ = ["rides_in", "screen_guests", "screen_seconds", "screened"]
+
+RUNS_A_GUEST = 2.0
+"""So many full runs of a train take as long as a guest tried in all its spots."""
 
 
 def screen_guests(session: Session, progress: Progress | None = None) -> Screening:
@@ -26,17 +32,35 @@ def screen_guests(session: Session, progress: Progress | None = None) -> Screeni
     >>> door.cars, door.of("not tonight"), door.margin
     ((), (), 1.5)
     """
-    guests = [_as_tonight(session, car) for car in session.cars.values() if car.guest]
-    rides: dict[str, list[TrainRide]] = {guest.car.name: [] for guest in guests}
-    for number, train in enumerate(session.trains if guests else ()):
-        if progress is not None:
-            progress(train.name, number, len(session.trains))
-        train_rides = Rides(session, train)
-        for guest in guests:
-            rides[guest.car.name].append(train_rides.of(guest))
-    results = [_result(session, guest, rides[guest.car.name]) for guest in guests]
+    pieces = [
+        Piece(train.name, screen_seconds(session, train), partial(rides_in, session, train))
+        for train in (session.trains if _guests(session) else ())
+    ]
+    return screened(session, side_by_side(pieces, progress))
+
+
+def screen_seconds(session: Session, train: Train) -> float:
+    """About how long it takes to try all guests in a train."""
+    return RUNS_A_GUEST * len(_guests(session)) * run_seconds(session, train)
+
+
+def rides_in(session: Session, train: Train) -> Sequence[TrainRide]:
+    """Where each of the session's guests, in their order, may ride in one of its trains."""
+    rides = Rides(session, train)
+    return tuple(rides.of(guest) for guest in _guests(session))
+
+
+def screened(session: Session, rides: Sequence[Sequence[TrainRide]]) -> Screening:
+    """The answers for all guests, from their rides in each train, in the session's order."""
+    results = [
+        _result(session, guest, [train[number] for train in rides]) for number, guest in enumerate(_guests(session))
+    ]
     in_order = sorted(results, key=lambda result: (not result.owner, result.owner.casefold(), result.owner))
     return Screening(session.title, session.layout.name, tuple(in_order), session.house.guest_margin)
+
+
+def _guests(session: Session) -> list[CarInTrain]:
+    return [_as_tonight(session, car) for car in session.cars.values() if car.guest]
 
 
 def _as_tonight(session: Session, car: Car) -> CarInTrain:

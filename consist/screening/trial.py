@@ -281,16 +281,16 @@ class Trial:
         vehicle = train.ahead + int(self._place(on)[0])
         uses = figures.use[vehicle, 0]
         between = Between(train, of.tables, heads_mm[0])
-        leaps, cells = between.behind.most, between.behind.cells
+        leaps = between.behind(slice(0, len(uses) - 1))
         most = np.maximum(uses[:-1], uses[1:])
         # what forces leap up and down within a step adds to what is seen at its ends
-        pulls = np.zeros(len(cells))
+        pulls = np.zeros(len(uses) - 1)
         for coupling, sines in ((vehicle - 1, figures.standing.behind), (vehicle, figures.standing.ahead)):
             if 0 <= coupling < len(leaps):
                 sine = np.abs(sines[coupling, 0])
-                pulls += leaps[coupling] * np.maximum(sine[cells], sine[cells + 1])
+                pulls += leaps[coupling] * np.maximum(sine[:-1], sine[1:])
         bears = bearing(train, of.limits)
-        most[cells] += pulls * np.maximum(bears.whole, bears.truck + bears.twist)[vehicle]
+        most += pulls * np.maximum(bears.whole, bears.truck + bears.twist)[vehicle]
         high = (most >= NEARLY * uses.max()) & (np.diff(heads_mm[0]) < 1.01 * of.tables.step_mm)
         closer = between.closer(high, figures.forces.engine_share[0])
         around = self._around(on, heads_mm, uses[None])[0]

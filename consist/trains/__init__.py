@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from consist.trains.orders import AtPlaces, LegOrders, Orders
-from consist.trains.prepared import MOST_ENGINES, Prepared, prepared, weakest
+from consist.trains.prepared import MOST_ENGINES, Prepared, prepared, run_seconds, weakest
 from consist.trains.trip import LegRun, Swing, Trip
 
 __all__ = [
@@ -16,5 +16,6 @@ __all__ = [
     "Swing",
     "Trip",
     "prepared",
+    "run_seconds",
     "weakest",
 ]

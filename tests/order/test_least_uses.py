@@ -14,7 +14,7 @@ from random_yards import random_yard
 
 from consist.house import House
 from consist.order import yard_of
-from consist.order.kindest import Kindest
+from consist.order.kindest import Kindest, _rising, _Sines
 from consist.order.lawler import by_rule
 from consist.trains import Orders, prepared
 
@@ -168,3 +168,23 @@ def test_what_stands_behind_a_held_car_is_not_taken_for_sure() -> None:
         costs.weight[place] = 1e6
         allowed = all_allowed(yard, list(itertools.permutations(range(count))))
         assert by_rule(yard, costs)[1] <= min(map(costs.greatest, allowed)) * (1.0 + 1e-12), seed
+
+
+@pytest.mark.parametrize("flange_drag", [0.0, 0.1, 0.4])
+def test_a_pull_aside_never_falls_below_what_is_told_of_it(flange_drag: float) -> None:
+    """Of any sines between the least and the greatest and any force behind, half of them at the ends."""
+    rng = np.random.default_rng(11)
+    shape = (40_000, 1)
+    tail, demand = rng.uniform(0.0, 50.0, shape), rng.uniform(0.0, 20.0, shape)
+    front, rear = (np.sort(rng.uniform(-0.5, 0.5, (2, *shape)), axis=0) for _ in range(2))
+    told = _rising(tail, demand, _Sines(*front), _Sines(*rear), flange_drag)
+    nearest = np.inf
+    for _ in range(40):
+        at = (np.where(rng.random(shape) < 0.5, rng.integers(0, 2, shape), rng.random(shape)) for _ in range(2))
+        ahead, behind = (low + part * (high - low) for part, (low, high) in zip(at, (front, rear), strict=True))
+        back = tail + np.where(rng.random(shape) < 0.5, 0.0, rng.exponential(20.0, shape))
+        pull = (back * (1.0 + flange_drag * np.abs(behind)) + demand) / (1.0 - flange_drag * np.abs(ahead))
+        aside = pull * ahead + back * behind
+        assert np.all(np.maximum(aside, 0.0) >= told * (1.0 - 1e-12) - 1e-12)
+        nearest = min(nearest, float(np.min(aside[told > 1.0] / told[told > 1.0])))
+    assert nearest < 1.02
