@@ -63,7 +63,7 @@ def _works(folder: Path) -> list[Work]:
     _write_forty(forty)
     guests = (  # older commits have it elsewhere
         "try: from consist.screening import screen_guests\n"
-        "except ImportError: from consist.evening.doorkeeping import screen_guests"
+        "except ImportError: from consist.checking.doorkeeping import screen_guests"
     )
     return [
         Work("club night, nine trains: load and check, second call", _timed(club, "consist.check(session)"), 5.0),
