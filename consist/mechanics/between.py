@@ -162,7 +162,8 @@ class Between:
         start, end = self._heads[:-1][cells], self._heads[1:][cells]
         inside = cells[self._cell]
         at, leaps = self._at[inside], np.abs(self._tables.joints.jump[self._joint[inside]]) > NOTHING
-        sides = (at[~leaps], at[leaps] - JUST_MM, at[leaps] + JUST_MM)
+        # a figure that only bends is on one side of a joint what it is on the other
+        sides = (at + JUST_MM, at[leaps] - JUST_MM)
         inner = (start[:, None] + QUARTERS * (end - start)[:, None]).ravel()
         return np.unique(np.concatenate((*sides, inner, self._turning(engine_share))))
 

@@ -1,0 +1,292 @@
+"""Damaged sessions and wrong command lines, many of them, drawn from a seed, and what no run of any may do.
+
+Run it as `python tests/fuzzing.py [CASES [FIRST_SEED]]`, for 2,000 cases if not told: some minutes. It prints every
+broken promise with the seed that breaks it, and exits with 1 where there is one. The promise: a run ends soon, with
+exit 0, 1 or 2; where it is 2 it says so in plain lines; there is no traceback and no warning; no file is changed or
+added that was not asked for.
+"""
+
+from __future__ import annotations
+
+import csv
+import hashlib
+import io
+import random
+import shutil
+import signal
+import sys
+import tempfile
+import traceback
+import warnings
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from types import FrameType
+
+from openpyxl import Workbook  # type: ignore[import-untyped]
+from typer.testing import CliRunner
+
+from consist.cli import app
+
+__all__ = ["broken_promise", "main"]
+
+ROOT = Path(__file__).resolve().parents[1]
+SECONDS = 20
+"""No run may take longer."""
+LONGEST_LINE = 600
+"""A line that tells of a problem is no longer."""
+TABLES = {
+    "guests.csv": (
+        "car,kind,weight_g,body_length_mm,coupler_mount,max_swing_deg,owner",
+        "VV 1,box 40,24.5,76,body,14,Ida",
+        "VV 2,,,80,truck,,",
+    ),
+    "pieces.csv": ("piece,weight_g,length_mm,on_hand", "nut,1.2,6,20", "strip,7,19,8"),
+}
+ODD_CELLS = (
+    "", " ", "0", "-1", "-0.0", "1e308", "1e-308", "nan", "inf", "-inf", "1,5", "1.5 %", "5 lb", "3 1/2", "1/0",
+    "9" * 400, "=1+1", "@now", "#", "# 7", "#7 Turn", "\ufeff", "\x00", "\x07", "\u202e", "\uffff", "e\u0301",
+    "\U0001f682", "'", '"', '""', "yes", "no", "x", "TRUE", "HO", "None", "2026-03-04", "a,b", "a;b", "a\tb",
+    "a\nb", "../x", "C:\\x", "--help", "<b>", "{{x}}", "\u0661\u0662", "\u00bd", "\u22125", "1_000", "0x10",
+    "1e3", "+5", "5.", ".5", "5 g", "5oz", "2in", "lots", "x" * 5000,
+)  # fmt: skip
+ODD_VALUES = (
+    "0", "-1", "1e400", "nan", "-inf", '""', '"x"', "[]", "[[]]", "{}", "true", "1979-05-27", "[1, 2]", '["a"]',
+    '"\\u0000"', '"Puddlefold"', '"Nowhere"', '"8:61"', '"25:00"', "1e9", "1e-9", "9" * 30, '"../../x"', '"N"',
+    '"87.1"', '"in"', "{ a = 1 }",
+)  # fmt: skip
+OPTIONS = (
+    "--json", "--units", "oz", "g", "kg", "--train", "Creamery 5", "Nope", "", "--seconds", "0.1", "0", "-1",
+    "nan", "1e9", "--seed", "7", "--free-blocks", "--keep-given", "--minutes", "20", "--per-car", "4",
+    "--no-pages", "--chart", "plan", "engines", "profile", "--frobnicate", "--help", "--", "--csv", "--scale",
+    "HO", "ZZ", "--standard", "--length", "7 in",
+)  # fmt: skip
+
+
+def _sessions(folder: Path) -> None:
+    """A small session to be damaged, with every table there is, and its layout beside it."""
+    sample = ROOT / "sample_sessions" / "sunday_shelf"
+    shutil.copytree(sample, folder / "session")
+    shutil.copy(ROOT / "layouts" / "puddlefold.toml", folder / "layout.toml")
+    told = (folder / "session" / "session.toml").read_text(encoding="utf-8")
+    told = told.replace("../../layouts/puddlefold.toml", "../layout.toml")
+    (folder / "session" / "session.toml").write_text(told, encoding="utf-8")
+    for name, lines in TABLES.items():
+        (folder / "session" / name).write_text("\n".join(lines) + "\n", encoding="utf-8")
+    (folder / "out").mkdir()
+
+
+def _damaged_rows(rows: list[list[str]], draw: random.Random) -> list[list[str]]:
+    """A table with one thing wrong with it, or unusual."""
+    kind, row = draw.randrange(9), draw.randrange(len(rows))
+    column = draw.randrange(max(len(rows[row]), 1))
+    if kind <= 2:
+        rows[row][column : column + 1] = [draw.choice(ODD_CELLS)]
+    elif kind == 3:
+        del rows[row]
+    elif kind == 4:
+        rows.insert(row, [draw.choice(ODD_CELLS) for _ in range(draw.randrange(1, 12))])
+    elif kind == 5:
+        for each in rows:
+            del each[column : column + 1]
+    elif kind == 6:
+        for each in rows:
+            each.insert(column, draw.choice(ODD_CELLS) if draw.random() < 0.5 else "".join(each[column : column + 1]))
+    elif kind == 7:
+        rows.insert(row, list(rows[draw.randrange(len(rows))]))
+    else:
+        draw.shuffle(rows)
+    return rows
+
+
+def _damaged_lines(text: str, draw: random.Random) -> str:
+    """A TOML file, likewise."""
+    lines = text.splitlines()
+    kind, at = draw.randrange(5), draw.randrange(len(lines))
+    if kind <= 1:
+        key, equals, _ = lines[at].partition("=")
+        lines[at] = f"{key}= {draw.choice(ODD_VALUES)}" if equals else draw.choice(ODD_VALUES)
+    elif kind == 2:
+        del lines[at]
+    elif kind == 3:
+        lines.insert(at, lines[draw.randrange(len(lines))])
+    else:
+        words = lines[at].split(" ")
+        words[draw.randrange(len(words))] = draw.choice(ODD_VALUES)
+        lines[at] = " ".join(words)
+    return "\n".join(lines) + "\n"
+
+
+def _damaged_bytes(whole: bytes, draw: random.Random) -> bytes:
+    """Any file, likewise."""
+    kind, at = draw.randrange(5), draw.randrange(len(whole) or 1)
+    if kind == 0:
+        return whole[:at]
+    if kind == 1:
+        return whole[:at] + bytes([draw.randrange(256)]) + whole[at + 1 :]
+    if kind == 2:
+        return whole[:at] + draw.randbytes(draw.randrange(1, 40)) + whole[at:]
+    if kind == 3:
+        encoding = draw.choice(("utf-16", "utf-8-sig", "cp1252"))
+        return whole.decode("utf-8", errors="replace").encode(encoding, errors="replace")
+    return whole.replace(b"\n", draw.choice((b"\r\n", b"\r", b"\n\n", b"")))
+
+
+def _as_workbook(rows: list[list[str]]) -> bytes:
+    book = Workbook()
+    for row, cells in enumerate(rows, start=1):
+        for column, cell in enumerate(cells, start=1):
+            try:
+                book.active.cell(row, column, float(cell) if cell.replace(".", "", 1).isdigit() else cell)
+            except Exception:  # whatever a workbook cannot hold
+                book.active.cell(row, column, "damaged")
+    kept = io.BytesIO()
+    book.save(kept)
+    return kept.getvalue()
+
+
+def _is_text(path: Path) -> bool:
+    whole = path.read_bytes()
+    try:
+        return path.suffix in (".toml", ".csv") and bool(whole.decode("utf-8").strip()) and b"\0" not in whole
+    except UnicodeDecodeError:
+        return False
+
+
+def _damage(folder: Path, draw: random.Random) -> None:
+    """Damage one file of the session, or its layout, or take it away."""
+    path = draw.choice([*folder.glob("layout.toml"), *sorted((folder / "session").iterdir())])
+    kind = draw.random()
+    if kind < 0.04:
+        path.unlink()
+    elif kind < 0.08:
+        path.rename(path.with_name(draw.choice((path.stem + ".ods", path.name.upper(), "guests.xlsx", "more.csv"))))
+    elif kind < 0.25 or not _is_text(path):
+        path.write_bytes(_damaged_bytes(path.read_bytes(), draw))
+    elif path.suffix == ".toml":
+        path.write_text(_damaged_lines(path.read_text(encoding="utf-8"), draw), encoding="utf-8")
+    else:
+        rows = list(csv.reader(path.read_text(encoding="utf-8").splitlines()))
+        rows = _damaged_rows(rows, draw)
+        if kind < 0.4:
+            path.unlink()
+            path.with_suffix(".xlsx").write_bytes(_as_workbook(rows))
+        else:
+            text = io.StringIO()
+            csv.writer(text, lineterminator="\n").writerows(rows)
+            path.write_text(text.getvalue(), encoding="utf-8", errors="replace", newline="")
+
+
+def _command(folder: Path, draw: random.Random) -> list[str]:
+    """A command line, right or wrong; what it writes goes to the folder `out`."""
+    session, layout, out = str(folder / "session"), str(folder / "layout.toml"), folder / "out"
+    engines = str(folder / "session" / "engines.csv")
+    right: list[list[str]] = [
+        ["check", session],
+        ["check", session, "--json"],
+        ["order", session, "--seconds", "0.1"],
+        ["order", session, "--seconds", "0.1", "--free-blocks"],
+        ["power", session],
+        ["bench", session],
+        ["screen", session],
+        ["layout", layout],
+        ["rating", layout, engines],
+        ["rating", layout, engines, "--csv", str(out / "rating.csv")],
+        ["report", session, "--output", str(out / "page.html"), "--pdf", str(out / "page.pdf")],
+        [
+            "picture",
+            session,
+            "--train",
+            "Creamery 5",
+            "--output",
+            str(out / f"a{draw.choice(('.svg', '.png', '.pdf'))}"),
+        ],
+        ["picture", session, "--chart", "engines", "--output", str(out / "b.svg")],
+    ]
+    asked = draw.choices(right, weights=[4, 2, 2, 2, 2, 2, 3, 1, 1, 1, 1, 1, 1])[0]
+    if draw.random() < 0.2:
+        at = draw.randrange(1, len(asked) + 1)
+        asked[at:at] = [draw.choice(OPTIONS) for _ in range(draw.randrange(1, 3))]
+    return asked
+
+
+class _TooLongError(BaseException):
+    """A run that has not ended; none of the package's own handlers may take it."""
+
+
+@contextmanager
+def _within(seconds: int) -> Iterator[None]:
+    def ring(number: int, frame: FrameType | None) -> None:
+        raise _TooLongError
+
+    before = signal.signal(signal.SIGALRM, ring)
+    signal.alarm(seconds)
+    try:
+        yield
+    finally:
+        signal.alarm(0)
+        signal.signal(signal.SIGALRM, before)
+
+
+def _files(folder: Path) -> dict[str, str]:
+    return {
+        str(path.relative_to(folder)): hashlib.sha256(path.read_bytes()).hexdigest()
+        for path in sorted(folder.rglob("*"))
+        if path.is_file() and path.parent.name != "out"
+    }
+
+
+def broken_promise(seed: int) -> str | None:
+    """What the run of one damaged session does that none may, in words; None for nothing."""
+    draw = random.Random(seed)
+    with tempfile.TemporaryDirectory() as name:
+        folder = Path(name)
+        _sessions(folder)
+        for _ in range(draw.choice((1, 1, 1, 2))):
+            _damage(folder, draw)
+        asked = _command(folder, draw)
+        before = _files(folder)
+        told = f"consist {' '.join(asked)}".replace(name, "")
+        try:
+            with _within(SECONDS), warnings.catch_warnings():
+                warnings.simplefilter("error")
+                ran = CliRunner().invoke(app, asked)
+        except _TooLongError:
+            return f"{told}: not ended after {SECONDS} s"
+        after = _files(folder)
+        if (wrong := _wrong(ran.exception)) is not None:
+            return f"{told}: {wrong}"
+        if ran.exit_code not in (0, 1, 2):
+            return f"{told}: exit {ran.exit_code}"
+        lines = ran.stderr.splitlines()
+        if ran.exit_code == 2 and not ran.stderr.strip():
+            return f"{told}: exit 2 without a word"
+        if too_long := [line for line in lines if len(line) > LONGEST_LINE]:
+            return f"{told}: a line of {len(too_long[0])} characters: {too_long[0][:200]}"
+        if "Traceback" in ran.stderr or "Warning" in ran.stderr:
+            return f"{told}: {ran.stderr[:300]}"
+        if before != after:
+            return f"{told}: changed {sorted(set(before.items()) ^ set(after.items()))}"
+    return None
+
+
+def _wrong(error: BaseException | None) -> str | None:
+    if error is None or isinstance(error, SystemExit):
+        return None
+    return "".join(traceback.format_exception(error)[-3:])
+
+
+def main(cases: str = "2000", first: str = "0") -> int:
+    """Try many seeds; print what is broken."""
+    found = 0
+    for seed in range(int(first), int(first) + int(cases)):
+        broken = broken_promise(seed)
+        if broken is not None:
+            found += 1
+            print(f"seed {seed}: {broken}\n")
+    print(f"{cases} damaged sessions, {found} broken promises")
+    return 1 if found else 0
+
+
+if __name__ == "__main__":
+    sys.exit(main(*sys.argv[1:3]))
