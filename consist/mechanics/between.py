@@ -8,6 +8,7 @@ where the train begins to run away by itself.
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
@@ -16,7 +17,7 @@ from numpy.typing import NDArray
 from consist.mechanics.tables import RouteTables
 from consist.mechanics.vehicles import Vehicles
 
-__all__ = ["Between", "bars", "bends_between", "even_heads", "may_pass", "may_pass_half"]
+__all__ = ["Between", "Leaps", "bars", "bends_between", "even_heads", "may_pass", "may_pass_half"]
 
 Floats = NDArray[np.float64]
 Mask = NDArray[np.bool_]
@@ -79,19 +80,21 @@ def may_pass(values: Floats, bends: Floats, bar: Floats, leaps: Floats | None = 
     return passing
 
 
-def may_pass_half(ends: Floats, middles: Floats, bar: Floats, leaps: Floats, *, straight: bool = False) -> Mask:
+def may_pass_half(ends: Floats, middles: Floats, bar: Floats, leaps: Leaps, *, straight: bool = False) -> Mask:
     """The same of intervals looked at in their middles too, once the peaks seen there are counted.
 
     `ends` is of shape (figures, intervals, 2), `middles` of shape (figures, intervals).
     """
     start, end = ends[..., 0], ends[..., 1]
     bends = np.abs(start - 2.0 * middles + end)
+    # a leap can hide that a figure bends the other way
+    bends += leaps.all
     if straight:
-        np.minimum(bends, np.maximum(np.abs(middles - start), np.abs(end - middles)), out=bends)
+        np.minimum(bends, np.maximum(np.abs(middles - start), np.abs(end - middles)) + leaps.all, out=bends)
     else:
         bends *= BENDS_HALF
     bends += np.maximum(np.maximum(start, end), middles)
-    bends += leaps
+    bends += leaps.past
     passing: Mask = np.any(bends > bar, axis=0)
     return passing
 
@@ -100,6 +103,15 @@ def bars(peak: Floats) -> Floats:
     """What figures must pass for an interval to be looked into, from the peaks seen: of shape (figures, 1)."""
     bar: Floats = np.maximum(peak + TOLERANCE * np.abs(peak), 0.0)[:, None] + NOTHING
     return bar
+
+
+@dataclass(frozen=True)
+class Leaps:
+    """What joints do to figures within intervals, of shape (figures, intervals): how far one may be `past` both ends
+    by leaping up and down, and `all` its leaps together."""
+
+    past: Floats
+    all: Floats
 
 
 class Between:
@@ -121,11 +133,10 @@ class Between:
         """The first and the last head."""
         return self._heads[[0, -1]]
 
-    def behind(self, part: slice) -> Floats:
-        """By coupling, how far the force may pass that seen at both ends of some intervals next to one another.
+    def behind(self, part: slice) -> Leaps:
+        """By coupling, how the force may leap within some intervals next to one another, in gram-force.
 
-        In gram-force, of shape (couplings, intervals). A force that leaps up and down within an interval passes both
-        ends by no more than the lesser of the two.
+        One that leaps up and down within an interval passes both ends by no more than the lesser of the two.
         """
         first, count = part.start, part.stop - part.start
         kept = slice(*np.searchsorted(self._cell, (first, part.stop)))
@@ -136,7 +147,7 @@ class Between:
         if self._train.behind:
             # what cars ahead take reaches a coupling through the helpers' part of it
             above, below = above + down.sum(axis=0), below + up.sum(axis=0)
-        return np.minimum(above, below, out=above)
+        return Leaps(np.minimum(above, below), above + below)
 
     @property
     def together(self) -> Floats:

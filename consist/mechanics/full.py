@@ -7,7 +7,7 @@ from dataclasses import replace
 import numpy as np
 from numpy.typing import NDArray
 
-from consist.mechanics.between import Between, bars, bends_between, even_heads, may_pass, may_pass_half
+from consist.mechanics.between import Between, Leaps, bars, bends_between, even_heads, may_pass, may_pass_half
 from consist.mechanics.evaluate import Figures, batches, evaluate, stand
 from consist.mechanics.limits import Limits
 from consist.mechanics.peaks import Peak, Peaks
@@ -20,8 +20,8 @@ __all__ = ["run", "swing_peaks"]
 
 Floats = NDArray[np.float64]
 
-AROUND = np.array([-0.1875, -0.125, -0.0625, 0.0625, 0.125, 0.1875])
-"""Where a car's peak is looked for once more, in table steps from where it was seen among quarters of a step."""
+AROUND = np.array([-3.0, -2.0, -1.0, 1.0, 2.0, 3.0]) / np.array([[16.0], [64.0]])
+"""Where a car's peak is looked for twice more, in table steps from where it was seen among quarters of a step."""
 
 
 def run(train: Vehicles, tables: RouteTables, from_mm: float, to_mm: float, limits: Limits) -> Peaks:
@@ -34,7 +34,8 @@ def run(train: Vehicles, tables: RouteTables, from_mm: float, to_mm: float, limi
     seen = _Seen(train, tables, heads, limits)
     between = Between(train, tables, heads)
     seen.take_at(between.closer(seen.still_doubtful(between), seen.hauling.engine_share))
-    seen.take_at(seen.around_peaks)
+    for steps in AROUND:
+        seen.take_at(seen.around_peaks(steps))
     hauling, use = seen.hauling.part(slice(1, -1)), seen.use
     return Peaks(
         use,
@@ -86,7 +87,13 @@ class _Seen:
         both = np.stack((cells, cells + 1), axis=1)
         passing = np.zeros(len(cells), dtype=bool)
         for figures, at_middle, peak, leap, straight in (
-            (self._uses[cars], uses[cars], self.use.value[cars], self._in_use(leaps), False),
+            (
+                self._uses[cars],
+                uses[cars],
+                self.use.value[cars],
+                Leaps(self._in_use(leaps.past), self._in_use(leaps.all)),
+                False,
+            ),
             (self._tensions, tensions, self.tension.value, leaps, True),
             (-self._tensions, -tensions, self.buff.value, leaps, True),
         ):
@@ -95,8 +102,8 @@ class _Seen:
         found[cells] = passing
         return found
 
-    def _doubtful(self, between: Between) -> tuple[NDArray[np.bool_], Floats]:
-        """The intervals in which a figure may pass its peak, and what joints may add to tensions in each of them."""
+    def _doubtful(self, between: Between) -> tuple[NDArray[np.bool_], Leaps]:
+        """The intervals in which a figure may pass its peak, and how tensions may leap in each of them."""
         cars = slice(self._train.cars.start, self._train.cars.stop)
         use, pull, push = bars(self.use.value[cars]), bars(self.tension.value), bars(self.buff.value)
         # drag makes a force that leaps at one car leap more at those ahead of it
@@ -107,20 +114,21 @@ class _Seen:
             beside = slice(max(part.start - 1, 0), part.stop + 2)
             inner = slice(part.start - beside.start, part.stop - beside.start)
             uses, pulls = self._uses[cars, beside], self._tensions[:, beside]
-            leap = more * between.behind(part)
+            leap = between.behind(part)
+            past = more * leap.past
             bends = bends_between(pulls, straight=True)
-            doubtful = np.zeros(leap.shape[1], dtype=bool)
+            doubtful = np.zeros(past.shape[1], dtype=bool)
             for figures, bend, each, bar in (
-                (uses, bends_between(uses), self._in_use(leap), use),
-                (pulls, bends, leap, pull),
-                (-pulls, bends, leap, push),
+                (uses, bends_between(uses), self._in_use(past), use),
+                (pulls, bends, past, pull),
+                (-pulls, bends, past, push),
             ):
                 if len(figures):
                     ends = slice(inner.start, inner.stop + 1)
                     doubtful |= may_pass(figures[:, ends], bend[:, inner], bar, each)
             found.append(doubtful)
-            leaps.append(leap[:, doubtful])
-        return np.concatenate(found), np.concatenate(leaps, axis=1)
+            leaps.append((past[:, doubtful], more * leap.all[:, doubtful]))
+        return np.concatenate(found), Leaps(*(np.concatenate(each, axis=1) for each in zip(*leaps, strict=True)))
 
     def _in_use(self, leaps: Floats) -> Floats:
         """What forces that much greater add to the cars' use at most."""
@@ -131,11 +139,10 @@ class _Seen:
         pulls *= np.maximum(bears.whole, bears.truck + bears.twist)[:, None]
         return pulls[self._train.cars.start : self._train.cars.stop]
 
-    @property
-    def around_peaks(self) -> Floats:
-        """Heads close to where each car is at its worst so far."""
+    def around_peaks(self, steps: Floats) -> Floats:
+        """Heads so many table steps from where each car is at its worst so far."""
         cars = self._train.cars
-        around = self.use.head_mm[cars.start : cars.stop, None] + self._tables.step_mm * AROUND
+        around = self.use.head_mm[cars.start : cars.stop, None] + self._tables.step_mm * steps
         return np.unique(np.clip(around, self._heads[0], self._heads[-1]))
 
     def take_at(self, heads_mm: Floats) -> tuple[Floats, Floats]:

@@ -281,7 +281,7 @@ class Trial:
         vehicle = train.ahead + int(self._place(on)[0])
         uses = figures.use[vehicle, 0]
         between = Between(train, of.tables, heads_mm[0])
-        leaps = between.behind(slice(0, len(uses) - 1))
+        leaps = between.behind(slice(0, len(uses) - 1)).past
         most = np.maximum(uses[:-1], uses[1:])
         # what forces leap up and down within a step adds to what is seen at its ends
         pulls = np.zeros(len(uses) - 1)

@@ -68,7 +68,7 @@ def test_no_peak_of_many_random_sessions_is_missed() -> None:
     assert missing[worst] <= SHARE, worst
 
 
-@pytest.mark.parametrize("seed", [509, 726, 920, 2259, 2999])
+@pytest.mark.parametrize("seed", [274, 509, 726, 920, 2259, 2999])
 def test_no_peak_is_missed_where_a_use_leaps_up_as_it_falls_off(seed: int) -> None:
     """Of cars with a margin of some hundred, in sessions that an earlier way of looking missed by up to 2.2 %."""
     assert _missing(seed) <= SHARE

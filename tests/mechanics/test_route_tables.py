@@ -1,4 +1,4 @@
-"""A route's tables against its centreline: heights and curvature exactly, the plan to a few thousandths of a mm."""
+"""A route's tables against its centreline: heights and curvature exactly, the plan to a hundred-thousandth of a mm."""
 
 from __future__ import annotations
 
@@ -15,8 +15,8 @@ __all__: list[str] = []
 
 STEP_MM = 8.25
 SHARPEST = 1.0 / 330.0
-PLAN_MM = 2.0 * SHARPEST * (STEP_MM / 5.0) ** 2 / 32.0 + SHARPEST * (STEP_MM / 40.0) ** 2 / 8.0
-"""Where the curve turns from one way to the other by the sharpest radius, and what a straight cuts off of its arc."""
+PLAN_MM = 1.01 * SHARPEST * (STEP_MM / 40.0) ** 2 / 8.0
+"""What a straight cuts off of an arc of the sharpest radius, wherever the curvature leaps."""
 
 
 def _tables(line: Centreline) -> RouteTables:
