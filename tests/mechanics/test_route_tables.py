@@ -1,4 +1,4 @@
-"""A route's tables against its centreline: heights and curvature exactly, the plan to a hundred-thousandth of a mm."""
+"""A route's tables against its centreline: heights and curvature exactly, the plan to some millionths of a mm."""
 
 from __future__ import annotations
 
