@@ -211,8 +211,11 @@ class Engines:
             before, pushing = force < 0.0, rear < 0.0
             alone, gain = cut.with_signs(force, rear)
             slope = gain[-1] * helpers + lead
-            if np.any(unable := slope <= LEAST_G):
-                able &= ~unable
+            if np.any(slope <= LEAST_G):
+                # engines that can hold nothing may well pull what is asked of them, where signs were wrong
+                pulling = np.where(slope <= LEAST_G, alone[-1] > 0.0, pulling)
+                lead, helpers = self._both_ends(pulling, able)
+                able &= gain[-1] * helpers + lead > LEAST_G
                 lead, helpers = self._both_ends(pulling, able)
                 slope = gain[-1] * helpers + lead
             share = alone[-1] / slope

@@ -11,19 +11,21 @@ import pytest
 from builders import World, car, curve, engine, plain_house, plain_pieces, plain_train, straight, world
 from each_millimetre import figures_at, side_pulls
 from hypothesis import given, settings
+from many_sessions import random_session
 from strategies import trains_on_track
 
 from consist.mechanics import evaluate
 from consist.scales import SCALES
 from consist.stock import Car, Engine
 from consist.track import Piece
+from consist.trains import prepared
 
 __all__: list[str] = []
 
 HEADS = 23
-SINE = 2e-4
-"""How far a sine may be off: the plan is tabled, and a point of it is off by jump·step²/32 where the curvature jumps
-(`tables._finer`), at most 0.0013 mm on a curve of 400 mm in HO, between pivots some 18 mm apart."""
+SINE = 2e-5
+"""How far a sine may be off: the plan is tabled, and a point of it is off by what a straight of a fortieth of a step
+cuts off of an arc, at most 0.0001 mm on a curve of 400 mm in HO, between pivots some 18 mm apart."""
 FORCE = 1e-5
 """What such a sine makes of the drag of a force: 0.03 of it, a few times over."""
 BOXCARS = [car(f"C{k}", 60.0 + 17.0 * k, 140.0 + 9.0 * k, rolling=0.010 + 0.001 * k) for k in range(6)]
@@ -113,6 +115,17 @@ def test_a_push_throws_a_car_out_of_the_curve_and_a_pull_draws_it_in() -> None:
         of = world(pieces, BOXCARS[:4], [] if helpers else [LEAD], helpers)
         front, rear = side_pulls(figures_at(of, 1400.0))
         assert np.sign(front[2, 0] + rear[2, 0]) == sign
+
+
+def test_a_helper_that_could_hold_nothing_pulls_what_is_asked_of_it() -> None:
+    """Side loads alone keep the train from rolling; without them the helper would hold, which it cannot there."""
+    drawn = random_session(215)
+    leg, run = drawn.legs[1], prepared(drawn.session, drawn.train).run().legs[1]
+    heads = np.linspace(5800.0, 5816.0, 33)
+    found = evaluate(run.vehicles, run.tables, heads, run.limits).forces.engine_share
+    expected = [plain.figures(leg.train, leg.track, leg.house, float(head)).power_use for head in heads]
+    assert max(expected) < 0.01
+    np.testing.assert_allclose(found[np.array(expected) > 0.0], [one for one in expected if one > 0.0], rtol=1e-4)
 
 
 def test_curve_and_slope_are_those_under_the_trucks() -> None:
