@@ -17,7 +17,7 @@ from consist.report.sheets.moves import order_sheets
 from consist.report.sheets.parts import of_sheets
 from consist.report.sheets.power import power_sheet
 from consist.report.sheets.rating import rating_sheet
-from consist.report.sheets.session import check_document, checked
+from consist.report.sheets.session import check_sheets, checked
 from consist.report.terminal import Terminal, as_pages
 from consist.report.terminal.drawings import engines_in_text, lines_in_text, routes_in_text
 from consist.screening import Screening
@@ -47,8 +47,8 @@ def session_text(
     train_pages: bool = True,
 ) -> str:
     """What `consist check` prints."""
-    document = check_document(checked(session, check), units, train_pages=train_pages)
-    return as_pages(document, routes_in_text(session, check, units), Terminal(width, colour))
+    sheets = check_sheets(checked(session, check), units, train_pages=train_pages)
+    return as_pages(of_sheets(session.title, *sheets), routes_in_text(session, check, units), Terminal(width, colour))
 
 
 def orders_text(session: Session, orders: SessionOrders, units: Units) -> str:

@@ -1,4 +1,4 @@
-"""What every command shares: its options, how it prints, and how it ends where the input cannot be used."""
+"""What every command shares: how it opens a session, prints, and ends where the input cannot be used."""
 
 from __future__ import annotations
 
@@ -6,91 +6,27 @@ import os
 import sys
 from collections.abc import Iterator
 from contextlib import contextmanager
-from enum import StrEnum
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Any, NoReturn
+from typing import TYPE_CHECKING, NoReturn
 
 import typer
 
 from consist.errors import ConsistError, InputError, UnknownNameError
 
 if TYPE_CHECKING:
-    from consist.report.document import Document
+    from consist.report.document import Sheet
     from consist.report.terminal import TextOf
     from consist.session import Session
-    from consist.wording import Units
+    from consist.wording import Units, UnitsName
 
 __all__ = [
-    "EXIT_FAULT",
-    "EXIT_INTERRUPTED",
-    "EXIT_UNUSABLE",
-    "JsonKeysOption",
-    "JsonOption",
-    "PaperChoice",
-    "SessionArgument",
-    "UnitsChoice",
-    "UnitsOption",
-    "answering",
-    "argument",
-    "opened",
-    "option",
-    "printed",
-    "printed_json",
-    "printed_pages",
-]
+    "EXIT_FAULT", "EXIT_INTERRUPTED", "answering", "opened", "printed", "printed_json", "printed_pages",
+]  # fmt: skip
 
 EXIT_FAULT = 1
 """A train is on hold, or short of power."""
 EXIT_UNUSABLE = 2
 EXIT_INTERRUPTED = 130
-
-
-class UnitsChoice(StrEnum):
-    """What figures are shown in."""
-
-    oz = "oz"
-    g = "g"
-
-
-class PaperChoice(StrEnum):
-    """What is printed on."""
-
-    a4 = "a4"
-    letter = "letter"
-
-
-def option(help: str, *names: str, **more: Any) -> Any:
-    """An option without a default to show."""
-    return typer.Option(*names, help=help, show_default=False, **more)
-
-
-def argument(help: str, **more: Any) -> Any:
-    """An argument that must be there."""
-    return typer.Argument(help=help, show_default=False, **more)
-
-
-SessionArgument = Annotated[Path, argument("The session's folder.", metavar="SESSION")]
-UnitsOption = Annotated[
-    UnitsChoice | None,
-    typer.Option(
-        help="Show ounces and inches (oz) or grams and millimetres (g); the layout's own unit decides otherwise.",
-        show_default=False,
-    ),
-]
-JsonOption = Annotated[bool, typer.Option("--json", help="Print one JSON object instead of pages.")]
-
-
-def _json_keys(context: typer.Context, wanted: bool) -> None:
-    if wanted:
-        from consist.report.json import json_reference
-
-        printed(json_reference(context.info_name or ""))
-        raise typer.Exit
-
-
-JsonKeysOption = Annotated[
-    bool, typer.Option("--json-keys", callback=_json_keys, is_eager=True, help="Say what --json prints, and stop.")
-]
 
 
 @contextmanager
@@ -139,18 +75,19 @@ def printed_json(command: str, result: object) -> None:
     printed(as_json(command, result))
 
 
-def printed_pages(document: Document, text_of: TextOf | None = None) -> None:
-    """Write a document as pages, as wide as stdout is and in colour where it shows any."""
+def printed_pages(title: str, *sheets: Sheet, text_of: TextOf | None = None) -> None:
+    """Write sheets as pages, as wide as stdout is, in colour where it shows any; `text_of` draws their pictures."""
+    from consist.report.sheets.parts import of_sheets
     from consist.report.terminal import as_pages, this_terminal
 
-    printed(as_pages(document, text_of, this_terminal()))
+    printed(as_pages(of_sheets(title, *sheets), text_of, this_terminal()))
 
 
-def opened(folder: Path, choice: UnitsChoice | None = None) -> tuple[Session, Units]:
+def opened(folder: Path, wanted: UnitsName | None = None) -> tuple[Session, Units]:
     """A session with its sentences in the units wanted, and those units; the layout's own where none are."""
     import consist
     from consist.wording import units_for
 
     session = consist.load(folder)
-    units = units_for(session.layout.unit, choice.value if choice else None)
+    units = units_for(session.layout.unit, wanted)
     return session.told_in("in" if units.inches else "mm"), units

@@ -9,17 +9,8 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from consist.cli.answering import (
-    JsonKeysOption,
-    JsonOption,
-    PaperChoice,
-    UnitsOption,
-    argument,
-    option,
-    printed,
-    printed_json,
-    printed_pages,
-)
+from consist.cli.answering import printed, printed_json, printed_pages
+from consist.cli.options import JsonKeysOption, JsonOption, PaperName, UnitsOption, argument, option
 from consist.errors import InputError, Problem, refuse
 from consist.house import PUBLISHED
 
@@ -69,7 +60,7 @@ def strip(
     scale: Annotated[list[str], option("The scale, such as HO; give it again for more.", metavar="SCALE")],
     output: Annotated[Path, option("The .pdf file to write.", metavar="FILE")],
     standard: StandardOption = PUBLISHED,
-    paper: Annotated[PaperChoice, typer.Option(help="What it is printed on.")] = PaperChoice.a4,
+    paper: Annotated[PaperName, typer.Option(help="What it is printed on.")] = "a4",
     json: JsonOption = False,
     json_keys: JsonKeysOption = False,
 ) -> None:
@@ -83,7 +74,7 @@ def strip(
     from consist.report.strip_pdf import strip_pdf
 
     name_ending(output, "--output", ".pdf")
-    write_whole(output, strip_pdf(scale, standard, paper.value))
+    write_whole(output, strip_pdf(scale, standard, paper))
     if json:
         printed_json("strip", strips_for(scale, standard))
     else:
@@ -126,7 +117,6 @@ def bench(
     import consist
     from consist.intake import pieces_at_hand, read_pieces
     from consist.report.sheets.bench import bench_sheet, recorded_words
-    from consist.report.sheets.parts import of_sheets
     from consist.report.terminal import plain_lines
     from consist.report.terminal.progress import shown_progress
     from consist.wording import units_for
@@ -146,8 +136,8 @@ def bench(
         printed(told + "\n" if told else "")
         by_standard = "in" if listed.standard == PUBLISHED else "mm"
         unit = of.layout.unit if isinstance(of, consist.Session) else by_standard
-        show = units_for(unit, units.value if units else None)
-        printed_pages(of_sheets("At the bench", bench_sheet(listed, {}, show)))
+        show = units_for(unit, units)
+        printed_pages("At the bench", bench_sheet(listed, {}, show))
 
 
 def _time_given(minutes: float | None, per_car: float | None) -> None:

@@ -2,21 +2,13 @@
 
 from __future__ import annotations
 
-from enum import StrEnum
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import TYPE_CHECKING, Annotated, Literal
 
 import typer
 
-from consist.cli.answering import (
-    EXIT_FAULT,
-    PaperChoice,
-    SessionArgument,
-    UnitsOption,
-    opened,
-    option,
-    printed,
-)
+from consist.cli.answering import EXIT_FAULT, opened, printed
+from consist.cli.options import PaperName, SessionArgument, UnitsOption, option
 from consist.errors import refuse
 
 if TYPE_CHECKING:
@@ -27,16 +19,7 @@ if TYPE_CHECKING:
 __all__ = ["picture", "report"]
 
 
-class ChartChoice(StrEnum):
-    """Which picture."""
-
-    train = "train"
-    then = "then"
-    plan = "plan"
-    profile = "profile"
-    side_use = "side-use"
-    drawbar = "drawbar"
-    engines = "engines"
+ChartName = Literal["train", "then", "plan", "profile", "side-use", "drawbar", "engines"]
 
 
 def report(
@@ -45,7 +28,7 @@ def report(
         Path | None, option("The page to write, a .html file that needs no other.", metavar="FILE")
     ] = None,
     pdf: Annotated[Path | None, option("The .pdf file to write, for paper.", metavar="FILE")] = None,
-    paper: Annotated[PaperChoice, typer.Option(help="What the .pdf file is printed on.")] = PaperChoice.a4,
+    paper: Annotated[PaperName, typer.Option(help="What the .pdf file is printed on.")] = "a4",
     units: UnitsOption = None,
 ) -> None:
     """Write the session's report, to pass round and to print.
@@ -60,9 +43,7 @@ def report(
     from consist.report.words import clean
 
     with shown_progress("Working out") as progress:
-        made = consist.write_report(
-            session, output, pdf=pdf, paper=paper.value, units=units.value if units else None, progress=progress
-        )
+        made = consist.write_report(session, output, pdf=pdf, paper=paper, units=units, progress=progress)
     for path in made.files:
         printed(f"Written: {clean(str(path))}\n")
     raise typer.Exit(EXIT_FAULT if made.evening.check.on_hold else 0)
@@ -75,13 +56,13 @@ def picture(
         str | None, option("The train; every chart but that of the engines asks for it.", metavar="NAME")
     ] = None,
     chart: Annotated[
-        ChartChoice,
+        ChartName,
         typer.Option(
             help="What to draw: the train to scale, the same in the order suggested (then), the route in plan or in "
             "profile, side use by place in the train and place on the route, the drawbar along the train at the "
             "worst moment, or the engines through the evening."
         ),
-    ] = ChartChoice.side_use,
+    ] = "side-use",
     units: UnitsOption = None,
 ) -> None:
     """Write one picture of a train, or of the evening's engines.
@@ -94,13 +75,13 @@ def picture(
 
     ending = name_ending(output, "--output", ".svg", ".png", ".pdf")
     check_target(output)
-    if train is None and chart is not ChartChoice.engines:
+    if train is None and chart != "engines":
         text = "found none; name the train to draw, such as --train 'Local 5', or ask for --chart engines"
         raise refuse("--train", text)
     loaded, show = opened(session, units)
     if train is not None:
         loaded.train(train)
-    if chart is ChartChoice.engines:
+    if chart == "engines":
         train = None
     drawn = _drawn(loaded, train, chart, show)
     from consist.report.charts import headed, pdf_file, png_file, svg_file
@@ -110,10 +91,10 @@ def picture(
     printed(f"Written: {clean(str(output))}\n")
 
 
-def _drawn(session: Session, train: str | None, chart: ChartChoice, units: Units) -> Chart:
+def _drawn(session: Session, train: str | None, chart: ChartName, units: Units) -> Chart:
     from consist.report.terminal.progress import shown_waiting
 
-    if chart is ChartChoice.engines:
+    if chart == "engines":
         import consist
         from consist.report.charts import engines_chart
 
@@ -127,6 +108,6 @@ def _drawn(session: Session, train: str | None, chart: ChartChoice, units: Units
     with shown_waiting("Working out"):
         seen = train_overview(session, session.train(train or ""))
     kinds = kinds_of(seen)
-    if chart.value not in kinds:
+    if chart not in kinds:
         raise refuse("--chart", f"there is nothing of the kind to draw of this train; choose from {', '.join(kinds)}")
-    return train_chart(chart.value, seen, session, units)
+    return train_chart(chart, seen, session, units)

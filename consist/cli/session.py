@@ -9,19 +9,8 @@ from typing import Annotated
 
 import typer
 
-from consist.cli.answering import (
-    EXIT_FAULT,
-    JsonKeysOption,
-    JsonOption,
-    PaperChoice,
-    SessionArgument,
-    UnitsOption,
-    opened,
-    option,
-    printed,
-    printed_json,
-    printed_pages,
-)
+from consist.cli.answering import EXIT_FAULT, opened, printed, printed_json, printed_pages
+from consist.cli.options import JsonKeysOption, JsonOption, PaperName, SessionArgument, UnitsOption, flag, option
 
 __all__ = ["check", "order", "power", "screen"]
 
@@ -39,7 +28,7 @@ def check(
     json: JsonOption = False,
     json_keys: JsonKeysOption = False,
     no_pages: Annotated[
-        bool, typer.Option("--no-pages", help="Print the session's page alone, without a page for each train.")
+        bool, flag("--no-pages", "Print the session's page alone, without a page for each train.")
     ] = False,
 ) -> None:
     """Check a session's trains: side pull, power, weights and order.
@@ -48,7 +37,7 @@ def check(
     session cannot be used.
     """
     import consist
-    from consist.report.sheets.session import check_document, checked
+    from consist.report.sheets.session import check_sheets, checked
     from consist.report.terminal.drawings import routes_in_text
     from consist.report.terminal.progress import shown_progress
 
@@ -58,8 +47,8 @@ def check(
     if json:
         printed_json("check", {**vars(result), "tasks": consist.list_tasks(loaded, result).tasks})
     else:
-        document = check_document(checked(loaded, result), show, train_pages=not no_pages)
-        printed_pages(document, routes_in_text(loaded, result, show))
+        sheets = check_sheets(checked(loaded, result), show, train_pages=not no_pages)
+        printed_pages(loaded.title, *sheets, text_of=routes_in_text(loaded, result, show))
     raise typer.Exit(EXIT_FAULT if result.on_hold else 0)
 
 
@@ -70,7 +59,7 @@ def order(
         option("Plan only the train of this name; otherwise every train on hold or care is planned.", metavar="NAME"),
     ] = None,
     free_blocks: Annotated[
-        bool, typer.Option("--free-blocks", help="Let whole blocks change places, not only cars within a block.")
+        bool, flag("--free-blocks", "Let whole blocks change places, not only cars within a block.")
     ] = False,
     seconds: Annotated[
         float, typer.Option(help="About how long to search, for each train.", metavar="N", min=0.1, callback=_finite)
@@ -96,7 +85,6 @@ def order(
     import consist
     from consist.intake import check_table_name, write_reordered
     from consist.report.sheets.moves import order_sheets, written_words
-    from consist.report.sheets.parts import of_sheets
     from consist.report.terminal import plain_lines, this_terminal
     from consist.report.terminal.progress import shown_progress
     from consist.report.words import clean
@@ -113,7 +101,7 @@ def order(
     elif json:
         printed_json("order", {"trains": [one.plan for one in orders.trains]})
     else:
-        printed_pages(of_sheets(loaded.title, *order_sheets(loaded, orders, show)))
+        printed_pages(loaded.title, *order_sheets(loaded, orders, show))
     if write is not None:
         new_orders = {planned.plan.train: planned.choice.figures.order for planned in orders.to_make}
         write_reordered(session, new_orders, write)
@@ -129,7 +117,7 @@ def power(
     session: SessionArgument,
     keep_given: Annotated[
         bool,
-        typer.Option("--keep-given", help="Keep the engines that the session gives to trains; plan only the others."),
+        flag("--keep-given", "Keep the engines that the session gives to trains; plan only the others."),
     ] = False,
     units: UnitsOption = None,
     json: JsonOption = False,
@@ -141,7 +129,6 @@ def power(
     would move it. Exits with 0; 1 where a train is left short of power; 2 where the session cannot be used.
     """
     import consist
-    from consist.report.sheets.parts import of_sheets
     from consist.report.sheets.power import power_sheet
     from consist.report.terminal.drawings import engines_in_text
     from consist.report.terminal.progress import shown_waiting
@@ -152,8 +139,7 @@ def power(
     if json:
         printed_json("power", plan)
     else:
-        document = of_sheets(loaded.title, power_sheet(loaded, plan, {}, show))
-        printed_pages(document, engines_in_text(loaded, plan))
+        printed_pages(loaded.title, power_sheet(loaded, plan, {}, show), text_of=engines_in_text(loaded, plan))
     raise typer.Exit(EXIT_FAULT if plan.short else 0)
 
 
@@ -162,7 +148,7 @@ def screen(
     slips: Annotated[
         Path | None, option("Write a slip for each car to this .pdf file as well.", metavar="FILE")
     ] = None,
-    paper: Annotated[PaperChoice, typer.Option(help="What the slips are printed on.")] = PaperChoice.a4,
+    paper: Annotated[PaperName, typer.Option(help="What the slips are printed on.")] = "a4",
     units: UnitsOption = None,
     json: JsonOption = False,
     json_keys: JsonKeysOption = False,
@@ -178,7 +164,6 @@ def screen(
     import consist
     from consist.intake import write_whole
     from consist.report.sheets.door import door_sheet
-    from consist.report.sheets.parts import of_sheets
     from consist.report.terminal.progress import shown_progress
 
     loaded, show = opened(session, None if json and slips is None else units)
@@ -187,8 +172,8 @@ def screen(
     if slips is not None:
         from consist.report.slips import slips_pdf
 
-        write_whole(slips, slips_pdf(door, show, paper.value))
+        write_whole(slips, slips_pdf(door, show, paper))
     if json:
         printed_json("screen", door)
     else:
-        printed_pages(of_sheets(door.session, door_sheet(door, show)))
+        printed_pages(door.session, door_sheet(door, show))

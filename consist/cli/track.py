@@ -9,23 +9,15 @@ from typing import Annotated
 
 import typer
 
-from consist.cli.answering import (
-    JsonKeysOption,
-    JsonOption,
-    UnitsOption,
-    argument,
-    option,
-    printed,
-    printed_json,
-    printed_pages,
-)
+from consist.cli.answering import printed, printed_json, printed_pages
+from consist.cli.options import JsonKeysOption, JsonOption, LayoutArgument, UnitsOption, argument, option
 from consist.errors import refuse
 
 __all__ = ["layout", "new", "rating"]
 
 
 def rating(
-    layout: Annotated[Path, argument("The layout's file.", metavar="LAYOUT")],
+    layout: LayoutArgument,
     engines: Annotated[Path, argument("The table of engines.", metavar="ENGINES")],
     standard: Annotated[
         str | None, option("The weight standard that cars are counted by; nmra-rp-20.1 otherwise.", metavar="NAME")
@@ -43,7 +35,6 @@ def rating(
     """
     import consist
     from consist.intake import write_whole
-    from consist.report.sheets.parts import of_sheets
     from consist.report.sheets.rating import rating_sheet, ratings_as_csv
     from consist.report.words import clean
     from consist.wording import units_for
@@ -51,20 +42,20 @@ def rating(
     if csv is not None:
         _new_csv(csv, engines)
     rated = consist.rate_lines(layout, engines, standard)
-    show = units_for(rated.layout.unit, units.value if units else None)
+    show = units_for(rated.layout.unit, units)
     if csv is not None:
         write_whole(csv, ratings_as_csv(rated, show))
     if json:
         printed_json("rating", rated)
     else:
-        printed_pages(of_sheets(rated.layout.name, rating_sheet(rated, show)))
+        printed_pages(rated.layout.name, rating_sheet(rated, show))
     if csv is not None:
         told = f"Written to {clean(str(csv))}.\n"
         print(told, end="", file=sys.stderr) if json else printed(f"\n{told}")
 
 
 def layout(
-    layout: Annotated[Path, argument("The layout's file.", metavar="LAYOUT")],
+    layout: LayoutArgument,
     units: UnitsOption = None,
     json: JsonOption = False,
     json_keys: JsonKeysOption = False,
@@ -75,7 +66,6 @@ def layout(
     """
     from consist.intake import read_layout
     from consist.report.sheets.layout import layout_figures, layout_sheet
-    from consist.report.sheets.parts import of_sheets
     from consist.report.terminal.drawings import lines_in_text
     from consist.wording import units_for
 
@@ -83,8 +73,8 @@ def layout(
     if json:
         printed_json("layout", layout_figures(built))
     else:
-        show = units_for(built.unit, units.value if units else None)
-        printed_pages(of_sheets(built.name, layout_sheet(built, show)), lines_in_text(built, show))
+        show = units_for(built.unit, units)
+        printed_pages(built.name, layout_sheet(built, show), text_of=lines_in_text(built, show))
 
 
 def new(

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 
 import numpy as np
 
@@ -22,7 +22,7 @@ from consist.report.words import NO_TRAIN, counted, margin, score, time, unbroke
 from consist.session import Session
 from consist.wording import NONE, Units, clock
 
-__all__ = ["check_document", "checked", "document_of", "task_sections"]
+__all__ = ["check_sheets", "checked", "document_of", "task_sections"]
 
 LEGEND = "Engines are those assigned / those needed; order is 100 where no allowed order does better."
 ONE_PLAN = "What the power desk changes is one plan, which the power sheet has: make all of its changes or none."
@@ -177,8 +177,8 @@ def checked(session: Session, check: SessionCheck) -> Overview:
     return Overview(session, check, seen, None, None, None)
 
 
-def check_document(overview: Overview, units: Units, *, train_pages: bool = True) -> Document:
+def check_sheets(overview: Overview, units: Units, *, train_pages: bool = True) -> Iterator[Sheet]:
     """What `consist check` tells: the session's sheet and, unless they are not wanted, one a train."""
-    session, trains = overview.session, overview.trains if train_pages else ()
-    pages = (train_sheet(session, one, "train", units, drawn=False) for one in trains)
-    return of_sheets(session.title, _session_sheet(overview, tasks_of(overview, units), {}, units), *pages)
+    yield _session_sheet(overview, tasks_of(overview, units), {}, units)
+    for one in overview.trains if train_pages else ():
+        yield train_sheet(overview.session, one, "train", units, drawn=False)

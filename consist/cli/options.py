@@ -1,0 +1,51 @@
+"""The options that commands share, each with its help."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated, Any, Literal
+
+import typer
+
+from consist.cli.answering import printed
+from consist.wording import UnitsName
+
+__all__ = [
+    "JsonKeysOption", "JsonOption", "LayoutArgument", "PaperName", "SessionArgument", "UnitsOption", "argument",
+    "flag", "option",
+]  # fmt: skip
+
+PaperName = Literal["a4", "letter"]
+
+
+def option(help: str, *names: str, **more: Any) -> Any:
+    """An option without a default to show."""
+    return typer.Option(*names, help=help, show_default=False, **more)
+
+
+def flag(name: str, help: str, **more: Any) -> Any:
+    """An option that is given or not, without a form that denies it."""
+    return typer.Option(name, help=help, **more)
+
+
+def argument(help: str, **more: Any) -> Any:
+    """An argument that must be there."""
+    return typer.Argument(help=help, show_default=False, **more)
+
+
+def _json_keys(context: typer.Context, wanted: bool) -> None:
+    if wanted:
+        from consist.report.json import json_reference
+
+        printed(json_reference(context.info_name or ""))
+        raise typer.Exit
+
+
+SessionArgument = Annotated[Path, argument("The session's folder.", metavar="SESSION")]
+LayoutArgument = Annotated[Path, argument("The layout's file.", metavar="LAYOUT")]
+UNITS_HELP = "Show ounces and inches (oz) or grams and millimetres (g); the layout's own unit decides otherwise."
+UnitsOption = Annotated[UnitsName | None, option(UNITS_HELP)]
+JsonOption = Annotated[bool, flag("--json", "Print one JSON object instead of pages.")]
+JsonKeysOption = Annotated[
+    bool, flag("--json-keys", "Say what --json prints, and stop.", callback=_json_keys, is_eager=True)
+]
