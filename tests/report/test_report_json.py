@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
@@ -15,7 +15,7 @@ from typer.testing import CliRunner
 import consist
 from consist.cli import app
 from consist.evening.results import SessionCheck
-from consist.report.json import COMMANDS, Key, Keys, as_json, json_reference
+from consist.report.json import Key, as_json, json_keys, json_reference
 from consist.report.sheets.session import checked
 from consist.report.sheets.tasks import tasks_of
 from consist.wording import Units
@@ -73,12 +73,12 @@ def paths(value: Any, at: str = "") -> Iterator[str]:
             yield from paths(inner, f"{at}[]")
 
 
-def declared(keys: Keys, at: str = "") -> Iterator[str]:
+def declared(keys: Sequence[Key], at: str = "") -> Iterator[str]:
     """The same of what a command's object is declared to hold, whether its value is a list or not."""
-    for name, key in keys.items():
-        here = f"{at}.{name}" if at else name
+    for key in keys:
+        here = f"{at}.{key.name}" if at else key.name
         yield here
-        yield from declared(key.parts or {} if isinstance(key, Key) else {}, here)
+        yield from declared(key.parts, here)
 
 
 @pytest.mark.parametrize("command", RUNS)
@@ -91,7 +91,7 @@ def test_every_key_that_was_there_is_there_and_each_is_described(command: str) -
         found |= set(paths(whole))
     kept = {line.split(": ")[1] for line in KEPT if line.split(": ")[0] == command}
     assert kept <= found
-    described = {"schema", *declared(COMMANDS[command])}
+    described = {"schema", *declared(json_keys()[command])}
     assert {path.replace("[]", "") for path in found if not path.endswith("*")} <= described
 
 
@@ -119,14 +119,14 @@ def test_a_rating_tells_in_json_what_its_table_tells() -> None:
     assert row[-6:] == [f"{one:.0f}" for both in zip(first["trailing_g"], first["cars"], strict=True) for one in both]
 
 
-@pytest.mark.parametrize("command", [name for name in COMMANDS if " " not in name])
+@pytest.mark.parametrize("command", [name for name in json_keys() if " " not in name])
 def test_what_json_prints_can_be_asked_for(command: str) -> None:
     ran = CliRunner().invoke(app, [command, "--json-keys"])
     assert ran.exit_code == 0
     assert ran.stdout == json_reference(command)
     names = [line.strip().split(":")[0] for line in ran.stdout.splitlines()]
     assert names[0] == "schema"
-    assert len(names) == 1 + len(list(declared(COMMANDS[command])))
+    assert len(names) == 1 + len(list(declared(json_keys()[command])))
 
 
 def test_figures_are_in_full_and_names_as_in_the_file(check: SessionCheck) -> None:
