@@ -57,9 +57,9 @@ class Units:
 
     def weight_figure(self, grams: float) -> str:
         """A car's weight or a pull without its unit."""
-        return (
-            _figure(grams / GRAMS_PER_OUNCE, 2) if self.inches else _figure(grams, 1 if abs(grams) < FEW_GRAMS else 0)
-        )
+        if self.inches:
+            return f"{grams / GRAMS_PER_OUNCE:z.2f}"
+        return f"{grams:z.1f}" if abs(grams) < FEW_GRAMS else f"{grams:z.0f}"
 
     def weight(self, grams: float) -> str:
         """A car's weight or a pull: a tenth of a gram counts in the small scales, and bench scales show it."""
@@ -70,7 +70,7 @@ class Units:
 
     def train_weight_figure(self, grams: float) -> str:
         """The weight of many cars without its unit."""
-        return _figure(grams / GRAMS_PER_OUNCE, 1) if self.inches else _figure(grams, 0)
+        return f"{grams / GRAMS_PER_OUNCE:z.1f}" if self.inches else f"{grams:z.0f}"
 
     def train_weight(self, grams: float) -> str:
         """The weight of many cars."""
@@ -78,7 +78,7 @@ class Units:
 
     def length_figure(self, mm: float) -> str:
         """A car's length without its unit."""
-        return _figure(mm / MM_PER_INCH, 1) if self.inches else _figure(mm, 0)
+        return f"{mm / MM_PER_INCH:z.1f}" if self.inches else f"{mm:z.0f}"
 
     def length(self, mm: float) -> str:
         """A short length: a car, a height."""
@@ -91,7 +91,7 @@ class Units:
     def distance(self, mm: float) -> str:
         """A long length: a train, a distance along the route."""
         if not self.inches:
-            return f"{_figure(mm, 0)} mm" if abs(mm) < MM_PER_METRE else f"{_figure(mm / MM_PER_METRE, 2)} m"
+            return f"{mm:z.0f} mm" if abs(mm) < MM_PER_METRE else f"{mm / MM_PER_METRE:z.2f} m"
         feet, inches = divmod(round(abs(mm) / MM_PER_INCH), INCHES_PER_FOOT)
         told = [f"{feet} ft"] if feet else []
         told += [f"{inches} in"] if inches or not feet else []
@@ -150,13 +150,8 @@ def _told(value: float, figure: str, unit: str, finest: float = FINEST) -> str:
 
 def _trimmed(value: float, places: int) -> str:
     """So many places after the point at most."""
-    figure = _figure(value, places)
+    figure = f"{value:z.{places}f}"
     return figure.rstrip("0").rstrip(".") if places else figure
-
-
-def _figure(value: float, places: int) -> str:
-    figure = f"{value:.{places}f}"
-    return figure.removeprefix("-") if float(figure) == 0.0 else figure
 
 
 def at(place: str) -> str:
@@ -168,14 +163,16 @@ def at(place: str) -> str:
     return place if place.startswith("between ") else f"at {place}"
 
 
-def clock(minutes: float) -> str:
-    """A time of the fast clock.
+def clock(minutes: float | None) -> str:
+    """A time of the fast clock, or a dash.
 
-    >>> clock(640), clock(1450)
-    ('10:40', '0:10')
+    >>> clock(640), clock(1450), clock(None)
+    ('10:40', '0:10', '–')
     """
-    whole = int(minutes) % DAY_MINUTES
-    return f"{whole // 60}:{whole % 60:02d}"
+    if minutes is None:
+        return NONE
+    hours, past = divmod(int(minutes) % DAY_MINUTES, 60)
+    return f"{hours}:{past:02d}"
 
 
 def percent(share: float | None, *limits: float) -> str:
@@ -186,9 +183,7 @@ def percent(share: float | None, *limits: float) -> str:
     >>> percent(0.668, 2 / 3), limit_percent(2 / 3, 0.668)
     ('66.8 %', '66.7 %')
     """
-    if share is None:
-        return NONE
-    return f"{_figure(100.0 * share, _places(share, (*limits, 1.0)))} %"
+    return NONE if share is None else f"{100.0 * share:z.{_places(share, (*limits, 1.0))}f} %"
 
 
 def limit_percent(limit: float, *shares: float) -> str:
@@ -222,12 +217,9 @@ def in_words(names: Sequence[str], last: str = "and") -> str:
 
 def _places(share: float, limits: Sequence[float]) -> int:
     """The fewest decimal places of a per cent at which it compares with every limit as the share itself does."""
-
-    def side(one: float, limit: float) -> int:
-        return 0 if abs(one - limit) <= ALIKE else 1 if one > limit else -1
-
-    def as_told(limit: float, places: int) -> int:
-        return side(*(round(100.0 * one, places) for one in (share, limit)))
-
-    fit = (k for k in range(MOST_PLACES) if all(as_told(limit, k) == side(share, limit) for limit in limits))
-    return next(fit, MOST_PLACES)
+    sides = [0 if abs(share - limit) <= ALIKE else 1 if share > limit else -1 for limit in limits]
+    for places in range(MOST_PLACES):
+        told = [round(100.0 * share, places) - round(100.0 * limit, places) for limit in limits]
+        if all(side * apart > 0.0 or side == apart == 0.0 for side, apart in zip(sides, told, strict=True)):
+            return places
+    return MOST_PLACES

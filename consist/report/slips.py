@@ -9,7 +9,7 @@ from reportlab.lib.utils import simpleSplit
 from reportlab.pdfgen.canvas import Canvas
 
 from consist.report.lettering import BOLD, LACKED, LACKING, PLAIN, POINTS_PER_MM, font_names, printable, shortened
-from consist.report.sheets.door import answer_word, owner_of, to_add, where_words
+from consist.report.sheets.door import owner_of, to_add, where_words
 from consist.report.sheets.parts import ADDING_WEIGHT
 from consist.report.strip import PAPERS
 from consist.screening import GuestResult, Screening
@@ -83,7 +83,7 @@ def _fitted(told: Sequence[str], wide: float, room: float) -> tuple[float, list[
 
 def _head(car: GuestResult) -> list[tuple[str, float, str]]:
     kind = f", {car.kind}" if car.kind.strip() else ""
-    return [(car.car, HEAD, BOLD), (f"{owner_of(car)}{kind}", TEXT, PLAIN), (answer_word(car.answer), ANSWER, BOLD)]
+    return [(car.car, HEAD, BOLD), (f"{owner_of(car)}{kind}", TEXT, PLAIN), (car.answer.upper(), ANSWER, BOLD)]
 
 
 def _body(car: GuestResult, units: Units) -> list[str]:

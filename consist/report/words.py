@@ -10,7 +10,7 @@ from string import ascii_uppercase
 from typing import TYPE_CHECKING, Any
 
 from consist.scales import GRAMS_PER_OUNCE, MM_PER_INCH
-from consist.wording import NONE, Units, clock, in_words
+from consist.wording import NONE, Units, in_words
 
 if TYPE_CHECKING:
     from consist.bench.results import Target
@@ -18,7 +18,7 @@ if TYPE_CHECKING:
 
 __all__ = [
     "HELD", "NO_TRAIN", "clean", "counted", "in_words", "lettered", "margin", "named", "past_words", "printable",
-    "score", "target_text", "time", "unbroken",
+    "score", "target_text", "unbroken",
 ]  # fmt: skip
 
 HELD = "\u00a0"
@@ -113,11 +113,6 @@ def lettered(number: int, letters: str = ascii_uppercase) -> str:
 def named(names: Iterable[str]) -> str:
     """Names as a sentence lists them, each on one line."""
     return in_words([unbroken(name) for name in names])
-
-
-def time(minutes: int | None) -> str:
-    """A time of the fast clock, or a dash."""
-    return NONE if minutes is None else clock(minutes)
 
 
 def past_words(train: Train, distance_mm: float, units: Units) -> str:

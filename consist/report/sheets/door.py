@@ -10,13 +10,15 @@ from consist.report.sheets.cells import figures, table, words
 from consist.report.sheets.parts import ADDING_WEIGHT, items, section, sheet
 from consist.report.words import clean, counted, named, unbroken
 from consist.rules.finding import Level
-from consist.screening import ANSWERS, GuestResult, KeepOut, Screening, spots_words
+from consist.screening import ANSWERS, Answer, GuestResult, KeepOut, Screening, spots_words
 from consist.screening.results import KeepOutCode
 from consist.wording import Units, at
 
-__all__ = ["NO_OWNER", "answer_word", "door_level", "door_sheet", "owner_of", "to_add", "where_words"]
+__all__ = ["LEVELS_OF", "NO_OWNER", "door_sheet", "owner_of", "to_add", "where_words"]
 
 NO_OWNER = "no owner given"
+LEVELS_OF: Mapping[Answer, Level] = {"welcome with care": "care", "bench first": "care", "not tonight": "hold"}
+"""The level that an answer is marked with, as grave; none for a car that is simply welcome."""
 IN_THE_WAY: Mapping[KeepOutCode, str] = {
     "radius": "the curve is too sharp for it",
     "sharp": "the curve is sharp for its length",
@@ -41,15 +43,12 @@ def door_sheet(door: Screening, units: Units) -> Sheet:
 
 
 def _answers(door: Screening, units: Units) -> Table:
-    def answer(car: GuestResult) -> Cell:
-        return Cell(answer_word(car.answer), level=door_level(car.answer) or "go", strong=True)
-
     return table(
         "Guests' cars and their answers",
         door.cars,
         words("car", lambda car: car.car, wide=True, strong=True),
         words("owner", owner_of),
-        (Column("answer"), answer),
+        (Column("answer"), lambda car: Cell(car.answer.upper(), level=LEVELS_OF.get(car.answer, "go"), strong=True)),
         figures(f"weighs, {units.name}", lambda car: car.weight_g, units.weight_figure),
         figures("target", lambda car: car.target_g, units.weight_figure, lesser=True),
         figures("add", lambda car: car.add_g, lambda grams: units.weight_figure(grams) if grams else "0"),
@@ -59,19 +58,8 @@ def _answers(door: Screening, units: Units) -> Table:
 
 def _item(car: GuestResult, units: Units) -> Item:
     kind = f" ({car.kind})" if car.kind.strip() else ""
-    answer = answer_word(car.answer)
-    say = f"{answer}: {car.do}" if car.do.strip() else answer
-    return Item(say, label=f"{car.car}{kind}", more=tuple(_behind_answer(car, units)))
-
-
-def door_level(answer: str) -> Level | None:
-    """The level that an answer is marked with, as grave; None for a car that is simply welcome."""
-    return None if answer == "welcome" else "hold" if answer == "not tonight" else "care"
-
-
-def answer_word(answer: str) -> str:
-    """The answer in capitals."""
-    return answer.upper()
+    do = f": {car.do}" if car.do.strip() else ""
+    return Item(f"{car.answer.upper()}{do}", label=f"{car.car}{kind}", more=tuple(_behind_answer(car, units)))
 
 
 def owner_of(car: GuestResult) -> str:
@@ -95,17 +83,16 @@ def where_words(car: GuestResult) -> Iterator[str]:
 
 def _train_words(car: GuestResult) -> str:
     """Which of tonight's trains the car may ride and in which spots; where it stands, and if that will do."""
-    anywhere = [ride for ride in car.trains if len(ride.stands) == ride.spots]
-    somewhere = [ride for ride in car.trains if ride.stands and ride not in anywhere]
-    told = []
-    if anywhere:
-        of = "all of tonight's" if len(anywhere) == len(car.trains) else named(ride.train for ride in anywhere)
-        told.append(f"any spot of {of}")
-    told += [f"{spots_words(ride.stands, ride.spots)} of {unbroken(ride.train)}" for ride in somewhere]
-    told = told or ["none of tonight's"]
-    for ride in (ride for ride in car.trains if ride.in_train is not None):
-        well = ride.may_ride and ride.stands_well is not False
-        told.append(f"it {'stands' if well else 'may not stay'} in spot {ride.in_train} of {unbroken(ride.train)}")
+    anywhere = [ride.train for ride in car.trains if len(ride.stands) == ride.spots]
+    of = "all of tonight's" if len(anywhere) == len(car.trains) else named(anywhere)
+    told = [f"any spot of {of}"] if anywhere else [] if car.may_ride else ["none of tonight's"]
+    for ride in car.may_ride:
+        if ride.train not in anywhere:
+            told.append(f"{spots_words(ride.stands, ride.spots)} of {unbroken(ride.train)}")
+    for ride in car.trains:
+        if ride.in_train is not None:
+            stands = "stands" if ride.may_ride and ride.stands_well is not False else "may not stay"
+            told.append(f"it {stands} in spot {ride.in_train} of {unbroken(ride.train)}")
     return f"{'; '.join(told)}."
 
 
@@ -130,5 +117,5 @@ def _behind_answer(car: GuestResult, units: Units) -> Iterator[str]:
 def _in_short(door: Screening) -> str:
     if not door.cars:
         return "No guest's car is in this session; put them into guests.csv."
-    counts = [f"{len(door.of(answer))} {answer_word(answer)}" for answer in ANSWERS if door.of(answer)]
+    counts = [f"{len(door.of(answer))} {answer.upper()}" for answer in ANSWERS if door.of(answer)]
     return f"Layout {door.layout}. {counted(len(door.cars), 'car')} of guests: {', '.join(counts)}."

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-import itertools
+from itertools import combinations
 from typing import Any
 
 from consist.mechanics import curve_share_per_curvature
@@ -92,7 +92,7 @@ def _grade(percent: float) -> str:
 
 
 def _through(layout: Layout, place: Place) -> list[tuple[str, str]]:
-    return [pair for pair in itertools.combinations(layout.ends(place.name), 2) if place.allows(*pair)]
+    return [pair for pair in combinations(layout.ends(place.name), 2) if place.allows(*pair)]
 
 
 def _place(layout: Layout, place: Place, units: Units) -> str:

@@ -10,9 +10,9 @@ from consist.power import Combo, PowerPlan, TrainPower, Turn
 from consist.report.document import Block, Cell, Column, Item, Para, Picture, Row, Sheet, Table
 from consist.report.sheets.cells import figure, table, words
 from consist.report.sheets.parts import items, legend, notes, section, sheet
-from consist.report.words import NO_TRAIN, counted, in_words, lettered, named, past_words, time, unbroken
+from consist.report.words import NO_TRAIN, counted, in_words, lettered, named, past_words, unbroken
 from consist.session import Session, Train
-from consist.wording import NONE, Units, at, percent
+from consist.wording import NONE, Units, at, clock, percent
 
 __all__ = [
     "HOUR", "HOURS_APART", "NO_OPTION", "has_words", "letters", "power_order", "power_sheet", "swap_words",
@@ -72,8 +72,8 @@ def _planned(plan: PowerPlan, anchors: Mapping[str, str]) -> Table:
         "Engines planned for every train",
         power_order(plan),
         words("in the picture", lambda one: keys[one.train], lesser=True, narrow=""),
-        (Column("departs", figures=True), lambda one: Cell(time(one.depart))),
-        (Column("arrives", figures=True, lesser=True), lambda one: Cell(time(one.arrive))),
+        (Column("departs", figures=True), lambda one: Cell(clock(one.depart))),
+        (Column("arrives", figures=True, lesser=True), lambda one: Cell(clock(one.arrive))),
         words("train", lambda one: one.train, wide=True, strong=True, links=anchors),
         words("from", lambda one: one.start, lesser=True),
         words("to", lambda one: one.finish, lesser=True),

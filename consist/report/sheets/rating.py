@@ -46,7 +46,7 @@ def rating_sheet(rated: LayoutRatings, units: Units) -> Sheet:
         "What engines take over each line",
         rows,
         words("class", lambda one: one[1].engine_class, wide=True),
-        figures("ruling", lambda one: one[1].ruling_percent, lambda ruling: f"{round(ruling, 1) + 0.0:.1f} %"),
+        figures("ruling", lambda one: one[1].ruling_percent, lambda ruling: f"{ruling:z.1f} %"),
         figures("piece", lambda one: one[1].ruling_piece),
         *taken(0, "1 takes"),
         *taken(1, "2 take"),

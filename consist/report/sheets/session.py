@@ -18,7 +18,7 @@ from consist.report.sheets.parts import ADDING_WEIGHT, items, legend, notes, of_
 from consist.report.sheets.power import power_sheet
 from consist.report.sheets.tasks import DESKS, Task, tasks_of
 from consist.report.sheets.train import switch_list, train_sheet
-from consist.report.words import NO_TRAIN, counted, margin, score, time, unbroken
+from consist.report.words import NO_TRAIN, counted, margin, score, unbroken
 from consist.session import Session
 from consist.wording import NONE, Units, clock
 
@@ -67,7 +67,7 @@ def _at_a_glance(overview: Overview, anchors: Mapping[str, str], units: Units) -
     return table(
         "Every train and its verdict",
         overview.trains,
-        (Column("departs", figures=True, lesser=True), lambda one: Cell(time(one.train.depart))),
+        (Column("departs", figures=True, lesser=True), lambda one: Cell(clock(one.train.depart))),
         words("train", lambda one: one.train.name, wide=True, strong=True, links=anchors),
         (Column("verdict", narrow=""), lambda one: verdict_cell(one.check.verdict)),
         figures("margin", lambda one: one.check.margin, margin),

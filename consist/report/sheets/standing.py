@@ -36,7 +36,6 @@ class Vehicle:
 
 
 def _vehicles(train: Train) -> list[Vehicle]:
-
     def engine(of: Engine, where: str) -> Vehicle:
         return Vehicle(of.name, of.engine_class, where, of.weight_g, of.coupled_length_mm)
 
@@ -52,13 +51,9 @@ def _of_car(of: Callable[[CarInTrain], Value]) -> Callable[[Vehicle], Value | No
 
 def _rows(marked: Container[str | None], moved: Container[str]) -> Callable[[Vehicle, tuple[Cell, ...]], Row]:
     """Rows with the cars that are pointed at and those that stand elsewhere now."""
-
-    def row(vehicle: Vehicle, cells: tuple[Cell, ...]) -> Row:
-        if vehicle.car is None:
-            return Row(cells, engine=True)
-        return Row(cells, marked=vehicle.name in marked, moved=vehicle.name in moved)
-
-    return row
+    return lambda one, cells: (
+        Row(cells, engine=True) if one.car is None else Row(cells, marked=one.name in marked, moved=one.name in moved)
+    )
 
 
 def _loaded(car: CarInTrain) -> str:
@@ -113,7 +108,7 @@ def standing_table(
         return (filled(standing),)
     loaded, moved = _legend_of(train, was)
     marked = "The worst car is marked." if worst is not None else ""
-    legs = f"The legs on which a car rides {legs_told}." if _legs_marked(train) else ""
+    legs = f"The legs on which a car rides {legs_told}." if _legs(train, train.cars[0]) else ""
     return filled(standing), legend(use_legend(house, uses.values()), marked, loaded, legs, moved)
 
 
@@ -151,15 +146,11 @@ def spots_of(train: Train) -> Mapping[str, int]:
     return {car.car.name: car.spot for car in train.cars}
 
 
-def _legs_marked(train: Train) -> bool:
-    """Whether the legs on which cars ride are told: where the makeup changes, and not too often to be read."""
-    return 1 < len(train.legs) <= MOST_LEGS_MARKED
-
-
 def _legs(train: Train, car: CarInTrain) -> str:
+    """The legs on which a car rides, where the makeup changes, and not too often to be read."""
     rides = [car.joins <= leg.start and leg.finish <= car.leaves for leg in train.legs]
     told = "".join(lettered(number) if there else NONE for number, there in enumerate(rides))
-    return told if _legs_marked(train) else ""
+    return told if 1 < len(rides) <= MOST_LEGS_MARKED else ""
 
 
 def legs_table(result: TrainCheck, units: Units) -> Table:

@@ -15,7 +15,7 @@ from consist.evening.overview import Overview, TrainOverview
 from consist.evening.results import Suggestion
 from consist.power import TrainPower
 from consist.report.sheets.bench import LITTLE_GAIN, gain_words, over_trucks, weighs_words
-from consist.report.sheets.door import answer_word, door_level, owner_of
+from consist.report.sheets.door import LEVELS_OF, owner_of
 from consist.report.sheets.moves import ADD_WEIGHT, MENDED_BY_ORDER, NONE_GOES, cars_moved, gained_words, work_words
 from consist.report.sheets.parts import ADVISING_WEIGHT
 from consist.report.sheets.power import NO_OPTION, has_words, swap_words
@@ -253,6 +253,6 @@ def _door_tasks(overview: Overview, trains: Sequence[TrainOverview], at_bench: f
         stands = [ride.train for ride in car.trains if ride.in_train is not None]
         train = next((one.train.name for one in trains if one.train.name in stands), None)
         do = "Send it to the bench." if sent else car.do
-        what = f"{unbroken(car.car)} of {owner_of(car)}, {answer_word(car.answer)}: {do}"
+        what = f"{unbroken(car.car)} of {owner_of(car)}, {car.answer.upper()}: {do}"
         adds_weight = code == "underweight" and not sent
-        yield Task("door", train, what, door_level(car.answer), cars=(car.car,), adds_weight=adds_weight)
+        yield Task("door", train, what, LEVELS_OF.get(car.answer), cars=(car.car,), adds_weight=adds_weight)

@@ -15,7 +15,7 @@ from consist.report.sheets.parts import ADDING_WEIGHT, ADVISING_WEIGHT, items, s
 from consist.report.sheets.power import swap_words
 from consist.report.sheets.standing import legs_table, make_up_table, no_engine_words, standing_table
 from consist.report.sheets.tasks import Task
-from consist.report.words import counted, in_words, margin, named, past_words, score, time, unbroken
+from consist.report.words import counted, in_words, margin, named, past_words, score, unbroken
 from consist.rules.finding import LEVELS, Finding, Level
 from consist.session import Session, Train
 from consist.wording import NONE, Units, at, clock, engines_words, limit_percent, percent
@@ -128,7 +128,7 @@ def _times_words(train: Train) -> str:
     if train.times is not None:
         return f"{clock(train.times[0])} to {clock(train.times[1])}"
     given = (("departs", train.depart), ("arrives", train.arrive))
-    return ", ".join(f"{does} {time(minutes)}" for does, minutes in given if minutes is not None) or "not given"
+    return ", ".join(f"{does} {clock(minutes)}" for does, minutes in given if minutes is not None) or "not given"
 
 
 def _toward(train: Train, distance_mm: float, units: Units) -> str:
