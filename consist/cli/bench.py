@@ -19,7 +19,7 @@ if TYPE_CHECKING:
 
 __all__ = ["bench", "strip", "target"]
 
-ScaleOption = Annotated[str, option("The scale, such as HO or N.", metavar="SCALE")]
+ScaleOption = Annotated[str, option("SCALE", "The scale, such as HO or N.")]
 StandardOption = Annotated[str, typer.Option(help="The weight standard.", metavar="NAME")]
 
 
@@ -27,14 +27,12 @@ def target(
     scale: ScaleOption,
     length: Annotated[
         str,
-        option(
-            "The car's length with its unit, as the standard counts it: 4in, 3 7/8 in or 102mm.", metavar="LENGTH"
-        ),
+        option("LENGTH", "The car's length with its unit, as the standard counts it: 4in, 3 7/8 in or 102mm."),
     ],
     standard: StandardOption = PUBLISHED,
     kind: Annotated[
         str,
-        option("The kind of car, such as coach, for standards that part passenger cars from others.", metavar="KIND"),
+        option("KIND", "The kind of car, such as coach, for standards that part passenger cars from others."),
     ] = "",
     json: JsonOption = False,
     json_keys: JsonKeysOption = False,
@@ -57,8 +55,8 @@ def target(
 
 
 def strip(
-    scale: Annotated[list[str], option("The scale, such as HO; give it again for more.", metavar="SCALE")],
-    output: Annotated[Path, option("The .pdf file to write.", metavar="FILE")],
+    scale: Annotated[list[str], option("SCALE", "The scale, such as HO; give it again for more.")],
+    output: Annotated[Path, option("FILE", "The .pdf file to write.")],
     standard: StandardOption = PUBLISHED,
     paper: Annotated[PaperName, typer.Option(help="What it is printed on.")] = "a4",
     json: JsonOption = False,
@@ -82,28 +80,26 @@ def strip(
 
 
 def bench(
-    session: Annotated[Path, argument("The session's folder, or a table of cars.", metavar="SESSION")],
-    scale: Annotated[str | None, option("The scale of a table of cars.", metavar="SCALE")] = None,
+    session: Annotated[Path, argument("SESSION", "The session's folder, or a table of cars.")],
+    scale: Annotated[str | None, option("SCALE", "The scale of a table of cars.")] = None,
     standard: Annotated[
-        str | None, option(f"The weight standard for a table of cars; {PUBLISHED} otherwise.", metavar="NAME")
+        str | None, option("NAME", f"The weight standard for a table of cars; {PUBLISHED} otherwise.")
     ] = None,
     pieces: Annotated[
         Path | None,
         option(
+            "FILE",
             "The table of pieces at hand; otherwise the pieces.csv beside the cars, else coins and stick-on "
             "quarter ounces.",
-            metavar="FILE",
         ),
     ] = None,
-    minutes: Annotated[float | None, option("How long there is; needs --per-car.", metavar="N", min=0)] = None,
-    per_car: Annotated[
-        float | None, option("How many minutes one car takes.", "--per-car", metavar="N", min=0.01)
-    ] = None,
+    minutes: Annotated[float | None, option("N", "How long there is; needs --per-car.", min=0)] = None,
+    per_car: Annotated[float | None, option("N", "How many minutes one car takes.", "--per-car", min=0.01)] = None,
     done: Annotated[
         list[str] | None,
         option(
+            "CAR=WEIGHT",
             "Write a car's new weight into its table first, such as 'NQH 930=4.6oz'; may be given again.",
-            metavar="CAR=WEIGHT",
         ),
     ] = None,
     units: UnitsOption = None,

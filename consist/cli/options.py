@@ -18,9 +18,9 @@ __all__ = [
 PaperName = Literal["a4", "letter"]
 
 
-def option(help: str, *names: str, **more: Any) -> Any:
-    """An option without a default to show."""
-    return typer.Option(*names, help=help, show_default=False, **more)
+def option(metavar: str, help: str, *names: str, **more: Any) -> Any:
+    """An option without a default to show; `metavar` stands for what is given to it."""
+    return typer.Option(*names, help=help, metavar=metavar, show_default=False, **more)
 
 
 def flag(name: str, help: str, **more: Any) -> Any:
@@ -28,9 +28,9 @@ def flag(name: str, help: str, **more: Any) -> Any:
     return typer.Option(name, help=help, **more)
 
 
-def argument(help: str, **more: Any) -> Any:
+def argument(metavar: str, help: str) -> Any:
     """An argument that must be there."""
-    return typer.Argument(help=help, show_default=False, **more)
+    return typer.Argument(help=help, metavar=metavar, show_default=False)
 
 
 def _json_keys(context: typer.Context, wanted: bool) -> None:
@@ -41,10 +41,10 @@ def _json_keys(context: typer.Context, wanted: bool) -> None:
         raise typer.Exit
 
 
-SessionArgument = Annotated[Path, argument("The session's folder.", metavar="SESSION")]
-LayoutArgument = Annotated[Path, argument("The layout's file.", metavar="LAYOUT")]
+SessionArgument = Annotated[Path, argument("SESSION", "The session's folder.")]
+LayoutArgument = Annotated[Path, argument("LAYOUT", "The layout's file.")]
 UNITS_HELP = "Show ounces and inches (oz) or grams and millimetres (g); the layout's own unit decides otherwise."
-UnitsOption = Annotated[UnitsName | None, option(UNITS_HELP)]
+UnitsOption = Annotated[UnitsName | None, typer.Option(help=UNITS_HELP, show_default=False)]
 JsonOption = Annotated[bool, flag("--json", "Print one JSON object instead of pages.")]
 JsonKeysOption = Annotated[
     bool, flag("--json-keys", "Say what --json prints, and stop.", callback=_json_keys, is_eager=True)

@@ -24,10 +24,8 @@ ChartName = Literal["train", "then", "plan", "profile", "side-use", "drawbar", "
 
 def report(
     session: SessionArgument,
-    output: Annotated[
-        Path | None, option("The page to write, a .html file that needs no other.", metavar="FILE")
-    ] = None,
-    pdf: Annotated[Path | None, option("The .pdf file to write, for paper.", metavar="FILE")] = None,
+    output: Annotated[Path | None, option("FILE", "The page to write, a .html file that needs no other.")] = None,
+    pdf: Annotated[Path | None, option("FILE", "The .pdf file to write, for paper.")] = None,
     paper: Annotated[PaperName, typer.Option(help="What the .pdf file is printed on.")] = "a4",
     units: UnitsOption = None,
 ) -> None:
@@ -51,9 +49,9 @@ def report(
 
 def picture(
     session: SessionArgument,
-    output: Annotated[Path, option("The .svg, .png or .pdf file to write.", metavar="FILE")],
+    output: Annotated[Path, option("FILE", "The .svg, .png or .pdf file to write.")],
     train: Annotated[
-        str | None, option("The train; every chart but that of the engines asks for it.", metavar="NAME")
+        str | None, option("NAME", "The train; every chart but that of the engines asks for it.")
     ] = None,
     chart: Annotated[
         ChartName,

@@ -23,7 +23,7 @@ def _finite(seconds: float) -> float:
 
 def check(
     session: SessionArgument,
-    train: Annotated[str | None, option("Check only the train of this name.", metavar="NAME")] = None,
+    train: Annotated[str | None, option("NAME", "Check only the train of this name.")] = None,
     units: UnitsOption = None,
     json: JsonOption = False,
     json_keys: JsonKeysOption = False,
@@ -56,7 +56,7 @@ def order(
     session: SessionArgument,
     train: Annotated[
         str | None,
-        option("Plan only the train of this name; otherwise every train on hold or care is planned.", metavar="NAME"),
+        option("NAME", "Plan only the train of this name; otherwise every train on hold or care is planned."),
     ] = None,
     free_blocks: Annotated[
         bool, flag("--free-blocks", "Let whole blocks change places, not only cars within a block.")
@@ -68,8 +68,7 @@ def order(
     write: Annotated[
         Path | None,
         option(
-            "Write the trains table with the new order to this .csv or .xlsx file; all else in it is kept.",
-            metavar="FILE",
+            "FILE", "Write the trains table with the new order to this .csv or .xlsx file; all else in it is kept."
         ),
     ] = None,
     units: UnitsOption = None,
@@ -145,9 +144,7 @@ def power(
 
 def screen(
     session: SessionArgument,
-    slips: Annotated[
-        Path | None, option("Write a slip for each car to this .pdf file as well.", metavar="FILE")
-    ] = None,
+    slips: Annotated[Path | None, option("FILE", "Write a slip for each car to this .pdf file as well.")] = None,
     paper: Annotated[PaperName, typer.Option(help="What the slips are printed on.")] = "a4",
     units: UnitsOption = None,
     json: JsonOption = False,

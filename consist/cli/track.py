@@ -18,11 +18,11 @@ __all__ = ["layout", "new", "rating"]
 
 def rating(
     layout: LayoutArgument,
-    engines: Annotated[Path, argument("The table of engines.", metavar="ENGINES")],
+    engines: Annotated[Path, argument("ENGINES", "The table of engines.")],
     standard: Annotated[
-        str | None, option("The weight standard that cars are counted by; nmra-rp-20.1 otherwise.", metavar="NAME")
+        str | None, option("NAME", "The weight standard that cars are counted by; nmra-rp-20.1 otherwise.")
     ] = None,
-    csv: Annotated[Path | None, option("Write the ratings to this .csv file too.", "--csv", metavar="FILE")] = None,
+    csv: Annotated[Path | None, option("FILE", "Write the ratings to this .csv file too.", "--csv")] = None,
     units: UnitsOption = None,
     json: JsonOption = False,
     json_keys: JsonKeysOption = False,
@@ -78,7 +78,7 @@ def layout(
 
 
 def new(
-    folder: Annotated[Path, argument("The folder to make.", metavar="FOLDER")],
+    folder: Annotated[Path, argument("FOLDER", "The folder to make.")],
     scale: Annotated[str, typer.Option(help="The scale it is for, such as HO or N.", metavar="SCALE")] = "HO",
 ) -> None:
     """Write a session and a layout to fill in, each column explained.

@@ -6,7 +6,7 @@ the list; where an evening has only its check, the findings and suggestions of t
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import Any, Literal
 
@@ -39,34 +39,39 @@ TWO_TRAINS = "two-trains"
 class Task:
     """What somebody must do, in a short sentence, and for which train (None: none of tonight's).
 
-    `answers` are the findings that it is done for, with their trains. `more` is told below. `cars` are those that it
-    is done to. `gain` is what it adds to the train's margin, None where that is not known. `moves` is whether the
-    train's switch list has the rest, `leaves_out` whether the cars stay out of the train, and `adds_weight` whether
-    weight goes into one.
+    `answers` are the findings that it is done for, with their trains; it is as grave as those, and `presses` at
+    least. `more` is told below. `cars` are those that it is done to. `gain` is what it adds to the train's margin,
+    None where that is not known. `moves` is whether the train's switch list has the rest, `leaves_out` whether the
+    cars stay out of the train, and `adds_weight` whether weight goes into one.
     """
 
     who: Who
     train: str | None
     what: str
-    level: Level | None = None
-    more: tuple[str, ...] = ()
     answers: tuple[tuple[str, Finding], ...] = ()
     cars: tuple[str, ...] = ()
+    more: tuple[str, ...] = ()
+    presses: Level | None = None
     gain: float | None = None
     by: str | None = None
     moves: bool = False
     leaves_out: bool = False
     adds_weight: bool = False
 
+    @property
+    def level(self) -> Level | None:
+        """How grave it is, None where nothing presses."""
+        levels = {self.presses, *(finding.level for _, finding in self.answers)}
+        return next((level for level in LEVELS if level in levels), None)
+
     def also(self, train: str, finding: Finding) -> Task:
         """The same, done for that finding too."""
-        level = _gravest([self.level, finding.level])
-        return replace(self, answers=(*self.answers, (train, finding)), level=level)
+        return replace(self, answers=(*self.answers, (train, finding)))
 
 
 def tasks_of(overview: Overview, units: Units) -> tuple[Task, ...]:
     """Every task of an evening, the gravest first, of equals that of the train which leaves first."""
-    trains = _by_departure(overview.trains)
+    trains = sorted(overview.trains, key=lambda one: (one.train.depart is None, one.train.depart or 0))
     bench = _bench_tasks(overview, trains, units)
     at_bench = frozenset(car for task in bench for car in task.cars)
     power = {} if (plan := overview.power_to_make) is None else {train.train: train for train in plan.trains}
@@ -80,15 +85,9 @@ def tasks_of(overview: Overview, units: Units) -> tuple[Task, ...]:
     departs = {one.train.name: clock(one.train.depart) for one in trains if one.train.depart is not None}
 
     def matters(task: Task) -> tuple[int, int]:
-        level = len(LEVELS) if task.level is None else LEVELS.index(task.level)
-        return level, leaving.get(task.train or "", len(leaving))
+        return (*LEVELS, None).index(task.level), leaving.get(task.train or "", len(leaving))
 
     return tuple(replace(task, by=departs.get(task.train or "")) for task in sorted(tasks, key=matters))
-
-
-def _by_departure(trains: Iterable[TrainOverview]) -> list[TrainOverview]:
-    """Trains as they leave, those without a time last, else in the session's order."""
-    return sorted(trains, key=lambda one: (one.train.depart is None, one.train.depart or 0))
 
 
 def _pressing(one: TrainOverview) -> list[Finding]:
@@ -96,23 +95,16 @@ def _pressing(one: TrainOverview) -> list[Finding]:
     return [finding for finding in one.check.findings if finding.level in ("care", "hold")]
 
 
-def _gravest(levels: Sequence[Level | None]) -> Level | None:
-    return next((level for level in LEVELS if level in levels), None)
-
-
 def _task(who: Who, one: TrainOverview, what: str, found: Sequence[Finding], **more: Any) -> Task:
-    """A task for a train, done for what was found in it, to the cars that is of, and as grave as that."""
-    train, level = one.train.name, _gravest([finding.level for finding in found])
+    """A task for a train, done for what was found in it, to the cars that is of."""
+    answers = tuple((one.train.name, finding) for finding in found)
     cars = tuple(dict.fromkeys(finding.car for finding in found if finding.car is not None))
-    return Task(
-        who, train, what, level, answers=tuple((train, finding) for finding in found), **{"cars": cars, **more}
-    )
+    return Task(who, one.train.name, what, answers, **{"cars": cars, **more})
 
 
 def _yard_tasks(overview: Overview, trains: Sequence[TrainOverview], at_bench: frozenset[str]) -> Iterator[Task]:
     """The yard's tasks; `at_bench` are the cars that the bench is told of."""
-    guests = () if overview.door is None else overview.door.of("not tonight")
-    refused = frozenset(car.car for car in guests)
+    refused = frozenset(car.car for car in overview.door.of("not tonight")) if overview.door else frozenset()
     for one in trains:
         found = [finding for finding in _pressing(one) if finding.code not in NOT_THE_YARDS]
         mends = () if one.check.suggestion is None else MENDED_BY_ORDER
@@ -121,7 +113,7 @@ def _yard_tasks(overview: Overview, trains: Sequence[TrainOverview], at_bench: f
         for car in out:
             what = f"Leave {unbroken(car)} out of it; the door keeps it for another evening."
             of_car = [finding for finding in others if finding.car == car]
-            yield replace(_task("yard", one, what, of_car, cars=(car,), leaves_out=True), level="hold")
+            yield _task("yard", one, what, of_car, cars=(car,), leaves_out=True, presses="hold")
         if one.check.suggestion is not None:
             mended = [finding for finding in found if finding.code in mends]
             yield _switched(overview, one, one.check.suggestion, mended, at_bench)
@@ -173,17 +165,15 @@ def _by_car(one: TrainOverview, found: list[Finding]) -> Iterator[Task]:
         yield _task("yard", one, first, group, more=tuple(more), adds_weight=not codes.isdisjoint(ADVISING_WEIGHT))
 
 
-def _meetings(trains: Sequence[TrainOverview], refused: frozenset[str]) -> Iterable[Task]:
+def _meetings(trains: Sequence[TrainOverview], refused: frozenset[str]) -> Collection[Task]:
     """A task for each car and two trains that need it at once, told with the train that leaves first."""
     tasks: dict[object, Task] = {}
     for one in trains:
         for finding in _pressing(one):
-            if finding.code != TWO_TRAINS or finding.car in refused:
-                continue
-            pair = finding.car, frozenset((one.train.name, finding.other))
-            before = tasks.get(pair)
-            here = _task("yard", one, finding.say, [finding])
-            tasks[pair] = here if before is None else before.also(one.train.name, finding)
+            if finding.code == TWO_TRAINS and finding.car not in refused:
+                pair = finding.car, frozenset((one.train.name, finding.other))
+                here, before = _task("yard", one, finding.say, [finding]), tasks.get(pair)
+                tasks[pair] = here if before is None else before.also(one.train.name, finding)
     return tasks.values()
 
 
@@ -192,7 +182,7 @@ def _power_tasks(one: TrainOverview, power: TrainPower | None) -> list[Task]:
     found = [finding for finding in _pressing(one) if finding.code == SHORT]
     if power is not None and power.short:
         option = power.options[0].say if power.options else NO_OPTION
-        return [replace(_task("power", one, has_words(power), found, more=(option,)), level="hold")]
+        return [_task("power", one, has_words(power), found, more=(option,), presses="hold")]
     swap = "" if power is None else swap_words(power)
     return [_task("power", one, swap, found)] if swap else [_task("power", one, each.say, [each]) for each in found]
 
@@ -255,4 +245,5 @@ def _door_tasks(overview: Overview, trains: Sequence[TrainOverview], at_bench: f
         do = "Send it to the bench." if sent else car.do
         what = f"{unbroken(car.car)} of {owner_of(car)}, {car.answer.upper()}: {do}"
         adds_weight = code == "underweight" and not sent
-        yield Task("door", train, what, LEVELS_OF.get(car.answer), cars=(car.car,), adds_weight=adds_weight)
+        presses = LEVELS_OF.get(car.answer)
+        yield Task("door", train, what, cars=(car.car,), presses=presses, adds_weight=adds_weight)
