@@ -80,13 +80,13 @@ def write_report(
     """
     from consist.intake import check_target, write_whole
 
-    page, sheet = (None if name is None else Path(name) for name in (output, pdf))
-    if page is None and sheet is None:
+    asked = ((output, "--output", (".html", ".htm")), (pdf, "--pdf", (".pdf",)))
+    targets = [(Path(name), option, endings) for name, option, endings in asked if name is not None]
+    if not targets:
         raise refuse("--output", "found neither it nor --pdf; name the file to write, such as --output session.html")
-    for target, option, endings in ((page, "--output", (".html", ".htm")), (sheet, "--pdf", (".pdf",))):
-        if target is not None:
-            name_ending(target, option, *endings)
-            check_target(target)
+    for path, option, endings in targets:
+        name_ending(path, option, *endings)
+        check_target(path)
     from consist.evening import overview
     from consist.report.sheets.tasks import tasks_of
     from consist.report.whole_report import WholeReport
@@ -97,11 +97,7 @@ def write_report(
     show = units_for(loaded.layout.unit, units)
     evening = overview(loaded.told_in("in" if show.inches else "mm"), progress=progress)
     whole = WholeReport(evening, show)
-    written: dict[Path, bytes | str] = {}
-    if page is not None:
-        written[page] = whole.as_html()
-    if sheet is not None:
-        written[sheet] = whole.as_pdf(paper)
+    written = {path: whole.as_pdf(paper) if option == "--pdf" else whole.as_html() for path, option, _ in targets}
     for path, content in written.items():
         write_whole(path, content)
     return Report(tasks_of(evening, show), evening, tuple(written))

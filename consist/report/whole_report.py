@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from functools import cached_property
+from collections.abc import Callable
+from functools import cache, cached_property
 
 from consist.evening.overview import Overview
 from consist.report.charts import Chart, engines_chart, train_chart
@@ -18,7 +19,8 @@ class WholeReport:
 
     def __init__(self, overview: Overview, units: Units) -> None:
         self._overview, self._units = overview, units
-        self._drawn: dict[Picture, Chart] = {}
+        self.chart_of: Callable[[Picture], Chart] = cache(self._draw)
+        """The picture for a place in the document."""
 
     @cached_property
     def document(self) -> Document:
@@ -36,12 +38,6 @@ class WholeReport:
         from consist.report.paper import report_pdf
 
         return report_pdf(self.document, self.chart_of, paper_name)
-
-    def chart_of(self, picture: Picture) -> Chart:
-        """The picture for a place in the document."""
-        if picture not in self._drawn:
-            self._drawn[picture] = self._draw(picture)
-        return self._drawn[picture]
 
     def _draw(self, picture: Picture) -> Chart:
         of = self._overview

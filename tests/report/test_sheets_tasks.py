@@ -246,7 +246,7 @@ def test_a_check_alone_makes_the_same_list_without_what_the_desks_know() -> None
 
 def test_the_first_train_to_leave_is_told_with_its_time() -> None:
     seen = evening(train("Late", 900), train("Early", 545))
-    first = task_sections(seen, ())[0]
+    first = next(task_sections(seen, ()))
     assert first.title == "Before the first train leaves"
     assert isinstance(first.blocks[0], Para)
     assert plain(first.blocks[0].text).startswith("Early leaves first, at 9:05 by the fast clock.")
@@ -256,7 +256,7 @@ def test_of_one_train_checked_the_first_to_leave_is_still_that_of_the_session() 
     seen = evening(train("Late", 900, found("radius")), train("Early", 545))
     alone = checked(seen.session, replace(seen.check, trains=seen.check.trains[:1]))
     assert [task.train for task in tasks_of(alone, GRAMS)] == ["Late"]
-    (first, *_) = task_sections(alone, tasks_of(alone, GRAMS))[0].blocks
+    (first, *_) = next(task_sections(alone, tasks_of(alone, GRAMS))).blocks
     assert isinstance(first, Para)
     assert plain(first.text).startswith("Early leaves first, at 9:05")
 

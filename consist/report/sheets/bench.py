@@ -9,7 +9,7 @@ from consist.intake import Recorded
 from consist.report.document import Item, Para, Sheet, Table
 from consist.report.sheets.cells import figures, table, words
 from consist.report.sheets.parts import ADDING_WEIGHT, items, notes, section, sheet
-from consist.report.words import counted, in_words, margin, unbroken
+from consist.report.words import counted, in_words, margin, named, unbroken
 from consist.wording import NONE, Units
 
 __all__ = ["LITTLE_GAIN", "bench_sheet", "gain_words", "over_trucks", "recorded_words", "weighs_words"]
@@ -133,7 +133,7 @@ def _extra_engine_words(extra: ExtraEngine, units: Units) -> str:
     now = "no number of engines" if extra.engines is None else counted(extra.engines, "engine")
     return (
         f"needs {now} of class {extra.engine_class}, and {extra.without} without the "
-        f"{unbroken(units.weight(extra.excess_g))} that {in_words([unbroken(name) for name in extra.cars])} "
+        f"{unbroken(units.weight(extra.excess_g))} that {named(extra.cars)} "
         f"{'is' if len(extra.cars) == 1 else 'are'} over the standard."
     )
 
@@ -141,21 +141,17 @@ def _extra_engine_words(extra: ExtraEngine, units: Units) -> str:
 def _rest_words(listed: BenchList, units: Units) -> Iterator[tuple[str, str]]:
     """Cars left for another day, and those that need nothing, each kind under its title."""
 
-    def lacks(car: BenchCar) -> str:
-        lacking = "to weight" if car.add_g is None else unbroken(f"lacks {units.weight(car.add_g)}")
-        return f"{unbroken(car.car)} ({lacking})"
-
-    def over(car: BenchCar) -> str:
+    def apart(car: BenchCar) -> str:
+        if car in listed.later:
+            return " (to weight)" if car.add_g is None else f" ({unbroken(f'lacks {units.weight(car.add_g)}')})"
         if car.status not in ("over", "heavy") or car.weight_g is None:
-            return unbroken(car.car)
-        return f"{unbroken(car.car)} ({unbroken(units.weight(car.weight_g - car.target_g) + ' over')})"
+            return ""
+        return f" ({unbroken(f'{units.weight(car.weight_g - car.target_g)} over')})"
 
-    if listed.later:
-        yield "Left for another day", ", ".join(map(lacks, listed.later))
-    for status, title in REST:
-        names = [over(car) for car in listed.others if car.status == status]
-        if names:
-            yield title, ", ".join(names)
+    of_status = ((title, [car for car in listed.others if car.status == status]) for status, title in REST)
+    for title, cars in (("Left for another day", listed.later), *of_status):
+        if cars:
+            yield title, ", ".join(f"{unbroken(car.car)}{apart(car)}" for car in cars)
 
 
 def recorded_words(recorded: Sequence[Recorded]) -> Iterator[str]:

@@ -3,19 +3,20 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
+from functools import partial
 from math import ceil, floor
 
 from consist.evening import PlannedTrain, SessionOrders, TrainCheck
 from consist.evening.orders import moved_train
 from consist.evening.overview import Reordered
 from consist.evening.results import Move, Suggestion
-from consist.order import OrderFigures, OrderPlan
+from consist.order import FrontierStep, OrderFigures, OrderPlan
 from consist.report.document import Block, Cell, Column, Item, Para, Picture, Row, Sheet, Table
 from consist.report.sheets.cells import figures, table, use_cell, use_words, verdict_cell, words
 from consist.report.sheets.parts import ADDING_WEIGHT, items, legend, section, sheet
 from consist.report.sheets.standing import spots_of, standing_table
 from consist.report.words import counted, in_words, margin, named, unbroken
-from consist.session import CarInTrain, Session, Train
+from consist.session import Session, Train
 from consist.wording import NONE, Units
 
 __all__ = [
@@ -90,21 +91,19 @@ def better_order(session: Session, train: Train, check: TrainCheck, after: Reord
         return [*told, Para(f"Standing order then: {', '.join(map(unbroken, suggestion.order))}.")]
     moved, uses = cars_moved(suggestion), {car.car: car.side_use for car in check.cars}
 
-    def told_use(use: float) -> str:
-        return use_words(session.house, use)
+    def car(name: str) -> Cell:
+        return Cell(name, strong=name in moved)
 
-    def car(one: CarInTrain) -> Cell:
-        return Cell(one.car.name, strong=one.car.name in moved)
-
+    told_use = partial(use_words, session.house)
     both = table(
         "Cars and their side use now and in the order suggested",
-        zip(train.cars, after.train.cars, strict=True),
-        figures("spot", lambda pair: pair[0].spot),
-        (Column("car now"), lambda pair: car(pair[0])),
-        (Column("car then"), lambda pair: car(pair[1])),
-        figures("use now", lambda pair: uses[pair[0].car.name], told_use),
-        figures("use then", lambda pair: after.uses.get(pair[1].car.name), told_use, none=""),
-        row=lambda pair, cells: Row(cells, moved=pair[1].car.name in moved),
+        ((now.spot, now.car.name, then.car.name) for now, then in zip(train.cars, after.train.cars, strict=True)),
+        figures("spot", lambda pair: pair[0]),
+        (Column("car now"), lambda pair: car(pair[1])),
+        (Column("car then"), lambda pair: car(pair[2])),
+        figures("use now", lambda pair: uses[pair[1]], told_use),
+        figures("use then", lambda pair: after.uses.get(pair[2]), told_use, none=""),
+        row=lambda pair, cells: Row(cells, moved=pair[2] in moved),
     )
     return [*told, Picture("then", train.name, "The train in the order suggested, head end first"), both]
 
@@ -135,11 +134,10 @@ def _order_sheet(session: Session, train: Train, planned: PlannedTrain, units: U
     else:
         after, was = moved_train(train, choice.figures.order), spots_of(train)
         moved = {car: was[car] for move in choice.moves for car in move.cars}
-        then = _standing(session, after, choice.figures, units, moved)
         sections += [
             section("As it stands, head end first", standing[0]),
             section("Moves", *moves_to_make(choice.moves, train, after)),
-            section("Then, head end first", *then),
+            section("Then, head end first", *_standing(session, after, choice.figures, units, moved)),
             section("What each further move gains", _steps(session, plan), legend(STEPS), _proof(plan)),
         ]
     return sheet("order", train.name, *sections, verdict=level, train=train.name)
@@ -164,12 +162,11 @@ def _in_short(session: Session, planned: PlannedTrain) -> str:
         return f"Move {work} and the train goes by its side pull: {gain}."
     if not choice.needed:
         return f"Its side pull lets it go as it stands, so no car need be moved; moving {work}, {gain}."
-    reached = session.house.level_of(choice.figures.side_use)
+    level_of, steps = session.house.level_of, planned.plan.frontier
+    reached = level_of(choice.figures.side_use)
     if reached == "go":
         return f"Its holds ask for {work}: {gain}, with which it goes by its side pull."
     told = f"{NONE_GOES}; move {work} for {reached.upper()}, {gain}, or {ADD_WEIGHT}."
-    steps = planned.plan.frontier
-    level_of = session.house.level_of
     off_hold = next((step for step in steps if level_of(step.figures.side_use) != "hold"), steps[-1])
     if reached == "hold" or off_hold.cars_moved >= choice.cars_moved or level_of(now.side_use) != "hold":
         return told
@@ -178,40 +175,40 @@ def _in_short(session: Session, planned: PlannedTrain) -> str:
 
 def _other_causes(check: TrainCheck | None) -> Para | None:
     """Findings as grave as the verdict that no order mends."""
-    at_level = [] if check is None else [one.code for one in check.findings if one.level == check.verdict != "go"]
-    codes = [code for code in dict.fromkeys(at_level) if code not in MENDED_BY_ORDER]
-    if check is None or not codes:
+    if check is None:
         return None
-    level = check.verdict.upper()
-    return Para(f"Besides its order it is on {level} for {in_words(codes)}, which 'consist check' explains.")
+    at_level = dict.fromkeys(one.code for one in check.findings if one.level == check.verdict != "go")
+    codes = in_words([code for code in at_level if code not in MENDED_BY_ORDER])
+    told = f"Besides its order it is on {check.verdict.upper()} for {codes}, which 'consist check' explains."
+    return Para(told) if codes else None
 
 
 def _steps(session: Session, plan: OrderPlan) -> Table:
     """A row a step from the train as it stands to the best order found, the first that lets it go named as such."""
-    orders = [plan.now, *(step.figures for step in plan.frontier)]
-    levels = [session.house.level_of(one.side_use) for one in orders]
+    steps = [FrontierStep(0, (), plan.now, False), *plan.frontier]
+    levels = [session.house.level_of(step.figures.side_use) for step in steps]
     off_hold = next((number for number, level in enumerate(levels) if level != "hold"), None)
 
     def remark(number: int) -> str:
         if number == 0:
             return "as it stands"
-        enough = plan.frontier[number - 1].cars_moved == plan.enough
+        enough = steps[number].cars_moved == plan.enough
         return "first to go" if enough else "first off hold" if number == off_hold else ""
 
     def gained(number: int) -> str:
-        before, then = orders[max(number - 1, 0)].margin, orders[number].margin
+        before, then = steps[max(number - 1, 0)].figures.margin, steps[number].figures.margin
         return "" if number == 0 else NONE if before is None or then is None else f"{then - before:+.2f}"
 
     return table(
         "Steps to the best order",
-        range(len(orders)),
-        figures("moved", lambda k: plan.frontier[k - 1].cars_moved if k else 0),
-        figures("moves", lambda k: len(plan.frontier[k - 1].moves) if k else 0),
-        figures("margin", lambda k: orders[k].margin, margin),
+        range(len(steps)),
+        figures("moved", lambda k: steps[k].cars_moved),
+        figures("moves", lambda k: len(steps[k].moves)),
+        figures("margin", lambda k: steps[k].figures.margin, margin),
         (Column("gained", figures=True), lambda k: Cell(gained(k))),
-        (Column("use", figures=True), lambda k: use_cell(session.house, orders[k].side_use)),
+        (Column("use", figures=True), lambda k: use_cell(session.house, steps[k].figures.side_use)),
         (Column("verdict", narrow=""), lambda k: verdict_cell(levels[k])),
-        words("proven", lambda k: ("yes" if plan.frontier[k - 1].proven else "no") if k else ""),
+        words("proven", lambda k: ("yes" if steps[k].proven else "no") if k else ""),
         words("remark", remark, narrow=""),
     )
 

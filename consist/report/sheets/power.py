@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from math import ceil, floor
 from string import ascii_lowercase, ascii_uppercase
 
 from consist.power import Combo, PowerPlan, TrainPower, Turn
@@ -44,10 +43,10 @@ def power_sheet(session: Session, plan: PowerPlan, anchors: Mapping[str, str], u
     title, in_short = f"Engines for {plan.session}", section("", Para(_in_short(session, plan)))
     if not plan.trains:
         return sheet("power", title, in_short, section("", Para(NO_TRAIN)))
-    trains = {train.name: train for train in session.trains}
     would_do = (
-        Item(_needs_words(trains[train.train], train, units), label=train.train) for train in power_order(plan)
+        Item(_needs_words(session.train(one.train), one, units), label=one.train) for one in power_order(plan)
     )
+    turns = Picture("engines", None, "Every engine by the fast clock, with the trains it runs in")
     how = Para(HOW_TO_MEASURE, label="To measure") if plan.worth_measuring else None
     return sheet(
         "power",
@@ -55,10 +54,7 @@ def power_sheet(session: Session, plan: PowerPlan, anchors: Mapping[str, str], u
         in_short,
         section("Engines for every train", _planned(plan, anchors), legend(LEGEND)),
         section("Short of power", *_short(plan)),
-        section(
-            "Every engine through the evening",
-            Picture("engines", None, "Every engine by the fast clock, with the trains it runs in"),
-        ),
+        section("Every engine through the evening", turns),
         section("What would do", items(would_do)),
         section("As given in the session and as planned", *_given(plan)),
         section("Worth measuring", Para(_measuring_words(plan)), how),
@@ -110,10 +106,11 @@ def _short(plan: PowerPlan) -> Iterator[Block | None]:
 def _given(plan: PowerPlan) -> tuple[Block, ...]:
     """The trains whose engines are not those that the session gives, and how many run in all."""
     given = {engine for train in plan.trains for engine in train.given}
-    differ = [train for train in power_order(plan) if given and set(train.given) != set(train.assigned)]
+    if not given:
+        return (Para(f"The session gives no engine to any train; the plan runs {plan.engines_used}."),)
+    differ = [train for train in power_order(plan) if set(train.given) != set(train.assigned)]
     if not differ:
-        told = f"The session gives no engine to any train; the plan runs {plan.engines_used}."
-        return (Para("The session gives every train the engines planned here." if given else told),)
+        return (Para("The session gives every train the engines planned here."),)
     told = f"The session gives {counted(len(given), 'engine')} in all, the plan {plan.engines_used}."
     if any(train.given_use is not None and train.given_use > 1.0 for train in differ):
         told += " A use over 100 % is too little power."
@@ -219,13 +216,10 @@ def _combos_words(combos: Sequence[Combo]) -> str:
     """
     if not combos:
         return "more than engines of these classes can do"
-    told = [
-        " + ".join(unbroken(f"{number} {name}") for name, number in combo.classes.items())
-        for combo in combos[:MOST_COMBOS]
-    ]
-    if len(combos) > MOST_COMBOS:
-        told.append(f"{len(combos) - MOST_COMBOS} more combinations")
-    return " or ".join(told)
+    classes = (combo.classes.items() for combo in combos[:MOST_COMBOS])
+    told = [" + ".join(unbroken(f"{number} {name}") for name, number in each) for each in classes]
+    more = len(combos) - MOST_COMBOS
+    return " or ".join([*told, f"{more} more combinations"] if more > 0 else told)
 
 
 def _engines_words(names: Iterable[str]) -> str:
@@ -234,8 +228,9 @@ def _engines_words(names: Iterable[str]) -> str:
 
 def whole_hours(turns: Sequence[Turn]) -> tuple[int, int] | None:
     """The whole hours that all trips with times lie within, in minutes; None where no trip has times."""
-    times = [(turn.depart, turn.arrive) for turn in turns if turn.depart is not None and turn.arrive is not None]
-    if not times:
+    timed = [(turn.depart, turn.arrive) for turn in turns if turn.depart is not None and turn.arrive is not None]
+    if not timed:
         return None
-    start = floor(min(depart for depart, _ in times) / HOUR) * HOUR
-    return start, max(ceil(max(arrive for _, arrive in times) / HOUR) * HOUR, start + HOUR)
+    departs, arrives = zip(*timed, strict=True)
+    start = min(departs) // HOUR * HOUR
+    return start, max(-(-max(arrives) // HOUR) * HOUR, start + HOUR)

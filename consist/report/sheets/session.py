@@ -60,8 +60,8 @@ def _train_anchors(overview: Overview, kind: str = "train") -> dict[str, str]:
 
 def _at_a_glance(overview: Overview, anchors: Mapping[str, str], units: Units) -> Table:
     def engines(check: TrainCheck) -> Cell:
-        needed = check.power.needed
-        return figure(f"{len(check.power.assigned)}/{NONE if needed is None else needed}", needed)
+        assigned, needed = len(check.power.assigned), check.power.needed
+        return figure(f"{assigned}/{NONE if needed is None else needed}", needed)
 
     heavy = f"weight, {units.name}"
     return table(
@@ -82,15 +82,12 @@ def _at_a_glance(overview: Overview, anchors: Mapping[str, str], units: Units) -
 
 
 def _totals(check: SessionCheck, units: Units) -> str:
-    verdicts = Counter(train.verdict for train in check.trains)
+    trains, verdicts = check.trains, Counter(train.verdict for train in check.trains)
     counts = [f"{verdicts[verdict]} {verdict.upper()}" for verdict in ("go", "care", "hold") if verdicts[verdict]]
-    cars = sum(len(train.cars) for train in check.trains)
-    grams = sum(train.weight_g for train in check.trains)
-    assigned = sum(len(train.power.assigned) for train in check.trains)
-    return (
-        f"{counted(len(check.trains), 'train')}: {', '.join(counts)}. {counted(cars, 'car')}, "
-        f"{units.train_weight(grams)}, {counted(assigned, 'engine')} assigned."
-    )
+    cars = counted(sum(len(train.cars) for train in trains), "car")
+    weight = units.train_weight(sum(train.weight_g for train in trains))
+    engines = counted(sum(len(train.power.assigned) for train in trains), "engine")
+    return f"{counted(len(trains), 'train')}: {', '.join(counts)}. {cars}, {weight}, {engines} assigned."
 
 
 def _causes(train: TrainCheck) -> str:
@@ -100,7 +97,7 @@ def _causes(train: TrainCheck) -> str:
     return f"{', '.join(told)}." if codes else ""
 
 
-def task_sections(overview: Overview, tasks: Sequence[Task], *, linked: bool = True) -> tuple[Section, ...]:
+def task_sections(overview: Overview, tasks: Sequence[Task], *, linked: bool = True) -> Iterator[Section]:
     """The tasks as sections: what leaves first, then a section for each who has something to do.
 
     Where `linked` each leads to the sheet of its train, or to the switch list that has its moves.
@@ -112,24 +109,14 @@ def task_sections(overview: Overview, tasks: Sequence[Task], *, linked: bool = T
         told = f"{unbroken(first_train)} leaves first, at {clock(departs)} by the fast clock. {told}"
     busy = {who: mine for who in DESKS if (mine := [task for task in tasks if task.who == who])}
     idle = ", ".join(desk for who, desk in DESKS.items() if who not in busy)
+    yield section("Before the first train leaves", Para(told), legend(f"{idle}: nothing to do." if idle else ""))
     warned = next((who for who in reversed(busy) if any(task.adds_weight for task in busy[who])), None)
     sheets, lists = (_train_anchors(overview, kind) if linked else {} for kind in ("train", "switch-list"))
-    sections = [
-        section("Before the first train leaves", Para(told), legend(f"{idle}: nothing to do." if idle else ""))
-    ]
     for who, mine in busy.items():
-        listed = items((_item(task, lists if task.moves else sheets) for task in mine), boxes=True)
+        listed = items((task.item(lists if task.moves else sheets) for task in mine), boxes=True)
         more = _of_one_plan(overview, mine) if who == "power" else ""
         more = _that_can_wait(overview, tasks) if who == "bench" else more
-        sections.append(section(DESKS[who], listed, legend(more), ADDING_WEIGHT if who == warned else None))
-    return tuple(sections)
-
-
-def _item(task: Task, anchors: Mapping[str, str]) -> Item:
-    if task.train is None:
-        return Item(task.what, level=task.level, more=task.more)
-    label = f"{task.by} {unbroken(task.train)}" if task.by else unbroken(task.train)
-    return Item(task.what, label=label, level=task.level, link=anchors.get(task.train), more=task.more)
+        yield section(DESKS[who], listed, legend(more), ADDING_WEIGHT if who == warned else None)
 
 
 def _of_one_plan(overview: Overview, mine: Sequence[Task]) -> str:

@@ -6,7 +6,7 @@ the list; where an evening has only its check, the findings and suggestions of t
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any, Literal
 
@@ -14,6 +14,7 @@ from consist.bench import BenchCar
 from consist.evening.overview import Overview, TrainOverview
 from consist.evening.results import Suggestion
 from consist.power import TrainPower
+from consist.report.document import Item
 from consist.report.sheets.bench import LITTLE_GAIN, gain_words, over_trucks, weighs_words
 from consist.report.sheets.door import LEVELS_OF, owner_of
 from consist.report.sheets.moves import ADD_WEIGHT, MENDED_BY_ORDER, NONE_GOES, cars_moved, gained_words, work_words
@@ -67,6 +68,13 @@ class Task:
     def also(self, train: str, finding: Finding) -> Task:
         """The same, done for that finding too."""
         return replace(self, answers=(*self.answers, (train, finding)))
+
+    def item(self, anchors: Mapping[str, str] | None = None) -> Item:
+        """A line to tick off; where there are `anchors`, by train, it is told for which, and leads to its sheet."""
+        if self.train is None or anchors is None:
+            return Item(self.what, level=self.level, more=self.more)
+        label = " ".join(filter(None, (self.by, unbroken(self.train))))
+        return Item(self.what, label=label, level=self.level, link=anchors.get(self.train), more=self.more)
 
 
 def tasks_of(overview: Overview, units: Units) -> tuple[Task, ...]:

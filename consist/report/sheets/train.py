@@ -60,15 +60,11 @@ def train_sheet(session: Session, one: TrainOverview, anchor: str, units: Units,
 def kinds_of(one: TrainOverview) -> tuple[ChartKind, ...]:
     """The pictures that there are of a train, in the order a report has them."""
     train = one.train
-    there: dict[ChartKind, bool] = {
-        "train": bool(train.cars or one.engines or train.helpers),
-        "then": one.after is not None,
-        "plan": True,
-        "profile": True,
-        "side-use": bool(train.cars),
-        "drawbar": one.moment is not None,
-    }
-    return tuple(kind for kind, is_there in there.items() if is_there)
+    there: dict[ChartKind, object] = {
+        "train": train.cars or one.engines or train.helpers, "then": one.after, "plan": True, "profile": True,
+        "side-use": train.cars, "drawbar": one.moment,
+    }  # fmt: skip
+    return tuple(kind for kind in there if there[kind])
 
 
 def _facts(one: TrainOverview, units: Units) -> Iterator[tuple[str, Cell]]:
@@ -76,10 +72,8 @@ def _facts(one: TrainOverview, units: Units) -> Iterator[tuple[str, Cell]]:
     worst, peak = check.worst, check.peak_drawbar
     told = f"{NONE}, no side pull."
     if worst is not None and check.margin is not None:
-        told = (
-            f"{margin(check.margin)} at {worst.car} in spot {worst.spot}, {_toward(train, worst.car_mm, units)}, "
-            f"the head end {past_words(train, worst.head_mm, units)}."
-        )
+        there, head = _toward(train, worst.car_mm, units), past_words(train, worst.head_mm, units)
+        told = f"{margin(check.margin)} at {worst.car} in spot {worst.spot}, {there}, the head end {head}."
     yield "Margin", figure(told, check.margin)
     told = f"{NONE}, no coupling."
     if peak is not None:
@@ -87,10 +81,8 @@ def _facts(one: TrainOverview, units: Units) -> Iterator[tuple[str, Cell]]:
         told = f"{units.weight(peak.g)} at most, behind {peak.behind} {at(peak.place)}, the head end {head}."
     yield "Drawbar", figure(told, None if peak is None else peak.g)
     yield "Power", figure(f"{'; '.join(_power(check))}.", check.power.use)
-    told = NONE
-    if check.order_score is not None:
-        told = f"{score(check.order_score)} of 100, where 100 is the best its blocks and holds allow"
-    yield "Order", figure(f"{told}.", check.order_score)
+    best = "" if check.order_score is None else " of 100, where 100 is the best its blocks and holds allow"
+    yield "Order", figure(f"{score(check.order_score)}{best}.", check.order_score)
     if check.heavy_forward is not None:
         told = f"{score(check.heavy_forward)} %, where 100 % is heavy to light from the head end."
         yield "Heavy forward", figure(told, check.heavy_forward)
@@ -169,20 +161,20 @@ def _told_findings(findings: Iterable[Finding]) -> Iterator[Item]:
     for finding in findings:
         kinds.setdefault((finding.level, finding.code), []).append(finding)
     for (level, code), found in sorted(kinds.items(), key=lambda kind: LEVELS.index(kind[0][0])):
-        yield from (Item(finding.say, label=code, level=level) for finding in found[:SHOWN_OF_A_KIND])
         rest = found[SHOWN_OF_A_KIND:]
-        cars = list(dict.fromkeys(finding.car for finding in rest if finding.car is not None))
-        told = f"and {len(rest)} more."
+        cars = dict.fromkeys(finding.car for finding in rest if finding.car is not None)
+        more = f"and {len(rest)} more."
         if len(cars) == len(rest):
-            told = f"and {counted(len(cars), 'more car', 'more cars')}: {', '.join(map(unbroken, cars))}."
-        yield from [Item(told, label=code, level=level)] if rest else []
+            more = f"and {counted(len(cars), 'more car')}: {', '.join(map(unbroken, cars))}."
+        for told in (*(finding.say for finding in found[:SHOWN_OF_A_KIND]), more if rest else ""):
+            yield from [Item(told, label=code, level=level)] if told else []
 
 
 def switch_list(overview: Overview, one: TrainOverview, anchor: str, tasks: Iterable[Task], units: Units) -> Sheet:
     """One train's list; `tasks` are all of the evening's, of which the yard's own stand on it."""
     train, suggestion = one.train, one.check.suggestion
     mine = [task for task in tasks if task.who == "yard" and task.train == train.name and not task.moves]
-    to_see_to = items((Item(task.what, level=task.level, more=task.more) for task in mine), boxes=True)
+    to_see_to = items((task.item() for task in mine), boxes=True)
     made = train if suggestion is None else moved_train(train, suggestion.order)
     moves = () if suggestion is None else moves_to_make(suggestion.moves, train, made, boxes=True)
     moved, out = cars_moved(suggestion), {car for task in mine if task.leaves_out for car in task.cars}
@@ -201,21 +193,20 @@ def switch_list(overview: Overview, one: TrainOverview, anchor: str, tasks: Iter
 
 def _heading(overview: Overview, one: TrainOverview, units: Units) -> Facts:
     train = one.train
-    facts = {
-        "Times": _times_words(train),
-        "Route": ", ".join(unbroken(stop) for stop in train.route.stops),
-        "Engines": _engines(overview, train),
-        "Helpers": named(engine.name for engine in train.helpers),
-    }
-    told = ((label, Cell(text)) for label, text in facts.items() if text)
-    return Facts((*told, ("Train", _makeup(one.check, units))))
+    facts = (
+        ("Times", Cell(_times_words(train))),
+        ("Route", Cell(", ".join(map(unbroken, train.route.stops)))),
+        ("Engines", Cell(_engines(overview, train))),
+        ("Helpers", Cell(named(engine.name for engine in train.helpers))),
+        ("Train", _makeup(one.check, units)),
+    )
+    return Facts(tuple(fact for fact in facts if fact[1].text))
 
 
 def _engines(overview: Overview, train: Train) -> str:
     """The engines given, and what the power desk has planned where that is not the same."""
     given = named(engine.name for engine in train.engines) or no_engine_words(train)
-    power = overview.power_to_make
-    planned = [] if power is None else [one for one in power.trains if one.train == train.name]
-    if not planned or not swap_words(planned[0]):
-        return given
-    return f"{given}; the power desk plans {named(planned[0].assigned)}"
+    for one in () if overview.power_to_make is None else overview.power_to_make.trains:
+        if one.train == train.name and swap_words(one):
+            return f"{given}; the power desk plans {named(one.assigned)}"
+    return given
