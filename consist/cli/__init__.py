@@ -47,19 +47,9 @@ def _consist(
 
 
 COMMANDS = (
-    session.check,
-    session.order,
-    session.power,
-    track.rating,
-    track.layout,
-    track.new,
-    bench.target,
-    bench.strip,
-    bench.bench,
-    session.screen,
-    report.report,
-    report.picture,
-)
+    session.check, session.order, session.power, track.rating, track.layout, track.new,
+    bench.target, bench.strip, bench.bench, session.screen, report.report, report.picture,
+)  # fmt: skip
 for command in COMMANDS:
     app.command()(answering()(command))
 

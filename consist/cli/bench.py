@@ -111,14 +111,20 @@ def bench(
     Exits with 0, or with 2 where a file or an option cannot be used; every file is then as it was.
     """
     import consist
+    from consist.bench.target import asked_rightly
     from consist.intake import pieces_at_hand, read_pieces
     from consist.report.sheets.bench import bench_sheet, recorded_words
     from consist.report.terminal import plain_lines
     from consist.report.terminal.progress import shown_progress
     from consist.wording import units_for
 
-    _time_given(minutes, per_car)
-    _usable(session, scale, standard)
+    if (minutes is None) != (per_car is None):
+        given, missing = ("--minutes", "--per-car") if per_car is None else ("--per-car", "--minutes")
+        raise refuse(given, f"found no {missing} beside it; give both, such as --minutes 20 --per-car 4")
+    if not session.exists():
+        found = "found nothing of this name, expected a session's folder or a table of cars; mend it"
+        raise refuse(str(session), found)
+    asked_rightly(scale, standard, of_session=session.is_dir())
     folder = session if session.is_dir() else session.parent
     at_hand = pieces_at_hand(folder) if pieces is None else read_pieces(pieces)
     told = "".join(plain_lines(line, "Written:") for line in recorded_words(_record(session, done))) if done else ""
@@ -132,24 +138,7 @@ def bench(
         printed(told + "\n" if told else "")
         by_standard = "in" if listed.standard == PUBLISHED else "mm"
         unit = of.layout.unit if isinstance(of, consist.Session) else by_standard
-        show = units_for(unit, units)
-        printed_pages("At the bench", bench_sheet(listed, {}, show))
-
-
-def _time_given(minutes: float | None, per_car: float | None) -> None:
-    if (minutes is None) != (per_car is None):
-        given, missing = ("--minutes", "--per-car") if per_car is None else ("--per-car", "--minutes")
-        raise refuse(given, f"found no {missing} beside it; give both, such as --minutes 20 --per-car 4")
-
-
-def _usable(session: Path, scale: str | None, standard: str | None) -> None:
-    """Raise `InputError` where there is nothing of that name, or the scale and standard do not go with it."""
-    from consist.bench.target import asked_rightly
-
-    if not session.exists():
-        told = "found nothing of this name, expected a session's folder or a table of cars; mend it"
-        raise refuse(str(session), told)
-    asked_rightly(scale, standard, of_session=session.is_dir())
+        printed_pages("At the bench", bench_sheet(listed, {}, units_for(unit, units)))
 
 
 def _record(session: Path, done: list[str]) -> Sequence[Recorded]:

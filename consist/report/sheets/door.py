@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterator, Mapping
 from itertools import groupby
 
 from consist.report.document import Cell, Column, Item, Para, Sheet, Table
@@ -10,7 +10,7 @@ from consist.report.sheets.cells import figures, table, words
 from consist.report.sheets.parts import ADDING_WEIGHT, items, section, sheet
 from consist.report.words import clean, counted, named, unbroken
 from consist.rules.finding import Level
-from consist.screening import ANSWERS, Answer, GuestResult, KeepOut, Screening, spots_words
+from consist.screening import ANSWERS, Answer, GuestResult, Screening, spots_words
 from consist.screening.results import KeepOutCode
 from consist.wording import Units, at
 
@@ -76,9 +76,13 @@ def where_words(car: GuestResult) -> Iterator[str]:
     """Where the car may ride, where it must not go, and where to try it by hand first."""
     yield f"Trains: {_train_words(car)}"
     for label, barred in (("Keep out", True), ("Try first", False)):
-        places = [place for place in car.keep_out if place.barred == barred]
-        if places:
-            yield f"{label}: {_places(places)}"
+        by_code: dict[KeepOutCode, dict[str, None]] = {}
+        for place in car.keep_out:
+            if place.barred == barred:
+                by_code.setdefault(place.code, {})[at(place.where)] = None
+        told = (f"{IN_THE_WAY[code]} {'; '.join(where)}." for code, where in by_code.items())
+        if by_code:
+            yield f"{label}: {' '.join(told)}"
 
 
 def _train_words(car: GuestResult) -> str:
@@ -94,13 +98,6 @@ def _train_words(car: GuestResult) -> str:
             stands = "stands" if ride.may_ride and ride.stands_well is not False else "may not stay"
             told.append(f"it {stands} in spot {ride.in_train} of {unbroken(ride.train)}")
     return f"{'; '.join(told)}."
-
-
-def _places(places: Iterable[KeepOut]) -> str:
-    by_code: dict[KeepOutCode, dict[str, None]] = {}
-    for place in places:
-        by_code.setdefault(place.code, {})[at(place.where)] = None
-    return "".join(f"{IN_THE_WAY[code]} {'; '.join(where)}. " for code, where in by_code.items()).rstrip()
 
 
 def _behind_answer(car: GuestResult, units: Units) -> Iterator[str]:
