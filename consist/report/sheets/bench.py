@@ -75,10 +75,8 @@ def _weights(listed: BenchList, anchors: Mapping[str, str], units: Units) -> Tab
 def _in_short(listed: BenchList) -> str:
     under = len(listed.cars) + len(listed.later)
     counts = f", which counts {listed.length_words}" if listed.length_words else ""
-    said = (
-        f"{listed.scale} scale, car weights by {listed.title or listed.standard}{counts}. "
-        f"{counted(under + len(listed.others), 'car')}: {under} to weight."
-    )
+    said = f"{listed.scale} scale, car weights by {listed.title or listed.standard}{counts}. "
+    said += f"{counted(under + len(listed.others), 'car')}: {under} to weight."
     if listed.minutes is None or listed.per_car is None or not under:
         return said
     return f"{said} {listed.minutes:g} minutes at {listed.per_car:g} a car are enough for {len(listed.cars)} of them."
@@ -131,11 +129,9 @@ def gain_words(car: BenchCar) -> str:
 
 def _extra_engine_words(extra: ExtraEngine, units: Units) -> str:
     now = "no number of engines" if extra.engines is None else counted(extra.engines, "engine")
-    return (
-        f"needs {now} of class {extra.engine_class}, and {extra.without} without the "
-        f"{unbroken(units.weight(extra.excess_g))} that {named(extra.cars)} "
-        f"{'is' if len(extra.cars) == 1 else 'are'} over the standard."
-    )
+    over = f"{named(extra.cars)} {'is' if len(extra.cars) == 1 else 'are'} over the standard"
+    excess = unbroken(units.weight(extra.excess_g))
+    return f"needs {now} of class {extra.engine_class}, and {extra.without} without the {excess} that {over}."
 
 
 def _rest_words(listed: BenchList, units: Units) -> Iterator[tuple[str, str]]:

@@ -94,11 +94,8 @@ def _short(plan: PowerPlan) -> Iterator[Block | None]:
     """A paragraph a train that is short, then what would mend it, cheapest first."""
     for train in power_order(plan):
         if train.short:
-            yield Para(
-                f"{has_words(train)} It takes {_combos_words(train.combos)}.",
-                label=f"{SHORT} {train.train}",
-                level="hold",
-            )
+            told = f"{has_words(train)} It takes {_combos_words(train.combos)}."
+            yield Para(told, label=f"{SHORT} {train.train}", level="hold")
             options = (Item(option.say) for option in train.options)
             yield items(options, numbered=len(train.options) > 1) or Para(NO_OPTION)
 
@@ -152,17 +149,15 @@ def _needs_words(train: Train, power: TrainPower, units: Units) -> str:
 
 def has_words(train: TrainPower) -> str:
     """The engines that a train left short has, or that stand at its first place."""
-    start = train.start
     engines = train.assigned or train.at_hand
     if not engines:
-        return f"No engine is free at {start}."
-    names = in_words(engines)
-    one = len(engines) == 1
-    have = f"It has only {names}" if train.assigned else f"At {start} there {'is' if one else 'are'} only {names}"
+        return f"No engine is free at {train.start}."
+    are, have, they = ("is", "has", "it") if len(engines) == 1 else ("are", "have", "they")
+    told = f"{'It has' if train.assigned else f'At {train.start} there {are}'} only {in_words(engines)}"
     if train.use is None:
-        return f"{have}, which {'has' if one else 'have'} nothing left to pull or hold with at the hardest place."
+        return f"{told}, which {have} nothing left to pull or hold with at the hardest place."
     where = "" if train.tightest is None else f" {at(train.tightest.place)}"
-    return f"{have}, asked for {percent(train.use)} of what {'it' if one else 'they'} can pull or hold back{where}."
+    return f"{told}, asked for {percent(train.use)} of what {they} can pull or hold back{where}."
 
 
 def swap_words(power: TrainPower) -> str:
@@ -189,11 +184,9 @@ def _measuring_words(plan: PowerPlan) -> str:
     names = plan.worth_measuring
     if not names:
         return "None: every train given engines moves even if those not measured pull a fifth less."
-    which, have, pull = ("Engine", "has", "it pulls") if len(names) == 1 else ("Engines", "have", "they pull")
-    return (
-        f"{which} {in_words(names)} {have} no measured pull, and a train is short of power if {pull} a fifth less "
-        "than reckoned."
-    )
+    have, pull = ("has", "it pulls") if len(names) == 1 else ("have", "they pull")
+    short = f"a train is short of power if {pull} a fifth less than reckoned"
+    return f"Engine{'s' if len(names) > 1 else ''} {in_words(names)} {have} no measured pull, and {short}."
 
 
 def power_order(plan: PowerPlan) -> list[TrainPower]:

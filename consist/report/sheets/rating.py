@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import io
+from collections.abc import Iterator
 
 from consist.power import Rating
 from consist.power.rating import STANDARD_CAR_HO_MM, LayoutRatings, standard_car_g
@@ -29,13 +30,10 @@ DECIMALS = 3
 def rating_sheet(rated: LayoutRatings, units: Units) -> Sheet:
     """The sheet: all lines in one table, so that figures stand under each other."""
 
-    def taken(number: int, takes: str) -> tuple[Told[tuple[str, Rating]], ...]:
-        return (
-            figures(
-                f"{takes} {units.name}", lambda one: one[1].trailing_g[number], units.train_weight_figure, NO_LIMIT
-            ),
-            figures("cars", lambda one: one[1].cars[number], none=ANY),
-        )
+    def taken(number: int, takes: str) -> Iterator[Told[tuple[str, Rating]]]:
+        head, tell = f"{takes} {units.name}", units.train_weight_figure
+        yield figures(head, lambda one: one[1].trailing_g[number], tell, NO_LIMIT)
+        yield figures("cars", lambda one: one[1].cars[number], none=ANY)
 
     rows = [
         ("" if number else f"{rating.line} {start} to {finish}", rating)

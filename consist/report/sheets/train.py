@@ -134,25 +134,22 @@ def _reason(check: TrainCheck, house: House) -> str:
     """The first cause of the verdict: the worst car's side pull, or the gravest findings, or that all is well."""
     worst, use = check.worst, use_words(house, check.side_use)
     if check.verdict != "go":
-        holds = check.verdict == "hold"
+        does, kind = ("holds a train", "that hold it") if check.verdict == "hold" else ("takes care", "of care")
         threshold = house.margin_of(check.verdict)
         if worst is not None and check.margin is not None and check.margin < threshold:
             limit = limit_percent(1.0 / threshold, check.side_use)
-            return (
-                f"{worst.car} in spot {worst.spot} uses {use} of the side pull it can bear {at(worst.place)}; "
-                f"the house {'holds a train' if holds else 'takes care'} past {limit}."
-            )
+            where = f"{worst.car} in spot {worst.spot} uses {use} of the side pull it can bear {at(worst.place)}"
+            return f"{where}; the house {does} past {limit}."
         causes = [finding.say for finding in check.findings if finding.level == check.verdict]
         if causes:
-            kind, others = "that hold it" if holds else "of care", len(causes) - 1
+            others = len(causes) - 1
             return causes[0] + (f" {counted(others, 'more finding')} {kind} below." if others else "")
     if not check.cars:
         return "No car rides in this train."
     if worst is None:
         return "No car feels any side pull on this route."
-    return (
-        f"No car uses more than {use} of the side pull it can bear; {worst.car} in spot {worst.spot} comes nearest."
-    )
+    nearest = f"{worst.car} in spot {worst.spot} comes nearest"
+    return f"No car uses more than {use} of the side pull it can bear; {nearest}."
 
 
 def _told_findings(findings: Iterable[Finding]) -> Iterator[Item]:
