@@ -124,9 +124,9 @@ def drawn(kind: ChartKind, units: Units = OUNCES) -> tuple[TrainOverview, Chart]
 
 def shape(chart: Chart, label: str) -> Floats:
     """The points of what is drawn under a label; of shape (0, 2) where it is not."""
-    paths = [mark.path for mark in chart.sheet.marks if isinstance(mark, Mark) and mark.label == label]
-    assert len(paths) <= 1, label
-    return paths[0].points if paths else np.empty((0, 2))
+    drawn = [mark.lines for mark in chart.sheet.marks if isinstance(mark, Mark) and mark.label == label]
+    assert len(drawn) <= 1, label
+    return np.concatenate(drawn[0]) if drawn else np.empty((0, 2))
 
 
 def boxes(chart: Chart, label: str) -> Floats:

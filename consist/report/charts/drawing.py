@@ -6,7 +6,8 @@ Whatever writes a picture, as SVG, on paper or in pixels, writes these marks and
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
+from itertools import product
 from math import ceil
 from typing import Literal
 
@@ -21,7 +22,6 @@ __all__ = [
     "Along",
     "Chart",
     "Mark",
-    "Path",
     "Sheet",
     "Word",
     "boxes_path",
@@ -37,35 +37,24 @@ WIDTH = 340.0
 """Every picture is as wide as this, so that its lettering can be read on a phone held upright."""
 HATCH_APART, HATCH_WIDE = 4.5, 0.85
 """How far hatching lines are apart along a side, and how wide they are."""
+MIRRORS = {"/": (1.0, 1.0), "\\": (-1.0, 1.0)}
 CIRCLE_POINTS = 32
-
-
-@dataclass(frozen=True)
-class Path:
-    """Lines, each of shape (points, 2); `closed` is whether each ends where it began."""
-
-    lines: tuple[Floats, ...]
-    closed: bool = False
-
-    @property
-    def points(self) -> Floats:
-        """Every point, of shape (points, 2)."""
-        return np.concatenate(self.lines) if self.lines else np.empty((0, 2))
-
-
-Drawn = Path | Sequence[ArrayLike]
-"""A path, or the points of its lines, each of shape (points, 2)."""
+OUTLINE = Shade("")
+Drawn = Sequence[ArrayLike] | Floats
+"""The points of lines, each of shape (points, 2)."""
 
 
 @dataclass(frozen=True)
 class Mark:
-    """A path drawn: filled where it has a `fill`, hatched where it has a `hatch`, a line along it where it has `ink`.
+    """Lines: what they enclose has a `fill` or a `hatch`, and along them is drawn where there is `ink`.
 
-    `label` names it for those who read the drawing back. Only boxes are hatched.
+    Each is of shape (points, 2), and ends where it began if they are `closed`. `label` names the mark for those who
+    read the drawing back. Only boxes are hatched.
     """
 
-    path: Path
+    lines: tuple[Floats, ...]
     label: str = ""
+    closed: bool = False
     fill: str = ""
     hatch: str = ""
     ink: str = ""
@@ -107,31 +96,34 @@ class Sheet:
         if text:
             self.marks.append(Word(float(x), float(y), text, anchor, bold, color))
 
-    def shape(self, drawn: Drawn, shade: Shade, label: str = "", *, edge: str = "", width: float = 0.7) -> None:
-        """A filled shape, with an outline where `edge` gives its ink; hatched shapes are filled first."""
-        path = _path(drawn, closed=True)
-        self._add(Mark(path, label, shade.fill, ink="" if shade.hatch else edge, width=width))
-        if shade.hatch:
-            self._add(Mark(path, f"{label} hatch", hatch=shade.hatch, ink=shade.hatch_ink, width=HATCH_WIDE))
+    def shape(
+        self, drawn: Drawn, shade: Shade = OUTLINE, label: str = "", *, edge: str = "", width: float = 0.7
+    ) -> None:
+        """A closed shape, filled and then hatched, with an outline where `edge` gives its ink."""
+        hatch = shade.hatch
+        self._add(drawn, Mark((), label, True, shade.fill, ink="" if hatch else edge, width=width))
+        if hatch:
+            self._add(drawn, Mark((), f"{label} hatch", True, hatch=hatch, ink=shade.hatch_ink, width=HATCH_WIDE))
             if edge:
-                self.line(path, edge, width, f"{label} edge")
+                self._add(drawn, Mark((), f"{label} edge", True, ink=edge, width=width))
 
     def line(
         self, drawn: Drawn, color: str = INK, width: float = 0.7, label: str = "", *, dashes: Dashes | None = None
     ) -> None:
-        """Lines along a path; `dashes` are those and the gaps between them, in widths of the line."""
+        """Open lines; `dashes` are those and the gaps between them, in widths of the line."""
         long = None if dashes is None else (dashes[0] * width, dashes[1] * width)
-        self._add(Mark(_path(drawn), label, ink=color, width=width, dashes=long))
+        self._add(drawn, Mark((), label, ink=color, width=width, dashes=long))
 
     def ring(self, x: float, y: float, radius: float = 8.0, label: str = "ring") -> None:
         """A ring around a point, with a light rim that sets it off from any ground."""
         circle = circle_path(x, y, radius)
-        self.line(circle, PAPER, 3.0)
-        self.line(circle, INK, 1.6, label)
+        self.shape(circle, edge=PAPER, width=3.0)
+        self.shape(circle, label=label, edge=INK, width=1.6)
 
-    def _add(self, mark: Mark) -> None:
-        if mark.path.lines:
-            self.marks.append(mark)
+    def _add(self, drawn: Drawn, mark: Mark) -> None:
+        if len(drawn):
+            lines = tuple(np.asarray(line, dtype=np.float64).reshape(-1, 2) for line in drawn)
+            self.marks.append(replace(mark, lines=lines))
 
 
 @dataclass(frozen=True)
@@ -177,41 +169,30 @@ class Chart:
         return self.sheet.height
 
 
-def boxes_path(boxes: ArrayLike) -> Path:
-    """Rectangles as one path: `boxes` of shape (boxes, 4) has left, top, right, bottom."""
-    left, top, right, bottom = np.asarray(boxes, dtype=np.float64).reshape(-1, 4).T
-    corners = np.stack([left, top, right, top, right, bottom, left, bottom], axis=1)
-    return Path(tuple(corners.reshape(-1, 4, 2)), closed=True)
+def boxes_path(boxes: ArrayLike) -> Floats:
+    """The corners of rectangles, of shape (boxes, 4, 2), from the left, top, right and bottom of each."""
+    return np.asarray(boxes, dtype=np.float64).reshape(-1, 4)[:, [0, 1, 2, 1, 2, 3, 0, 3]].reshape(-1, 4, 2)
 
 
-def _path(drawn: Drawn, closed: bool = False) -> Path:
-    if isinstance(drawn, Path):
-        return drawn
-    return Path(tuple(np.asarray(line, dtype=np.float64).reshape(-1, 2) for line in drawn), closed)
-
-
-def circle_path(x: float, y: float, radius: float) -> Path:
+def circle_path(x: float, y: float, radius: float) -> Floats:
     """A circle, of corners so near to each other that it is round in any print."""
     turn = np.linspace(0.0, 2.0 * np.pi, CIRCLE_POINTS, endpoint=False)
-    return Path((np.stack((x + radius * np.cos(turn), y + radius * np.sin(turn)), axis=1),), closed=True)
+    return np.stack((x + radius * np.cos(turn), y + radius * np.sin(turn)), axis=1)[None]
 
 
-def pointer_path(x: float, y: float) -> Path:
+def pointer_path(x: float, y: float) -> Drawn:
     """A small triangle that points down at a point."""
-    return _path([[(x, y), (x - 3.5, y - 7.0), (x + 3.5, y - 7.0)]], closed=True)
+    return [[(x, y), (x - 3.5, y - 7.0), (x + 3.5, y - 7.0)]]
 
 
-def hatching(path: Path, hatch: str) -> list[Floats]:
-    """The lines that hatch boxes, each of shape (2, 2), by the signs of `hatch`: / or \\ or both."""
+def hatching(mark: Mark) -> list[Floats]:
+    """The lines that hatch boxes, each of shape (2, 2)."""
     lines = []
-    for way in (sign for sign in "/\\" if sign in hatch):
-        for corners in path.lines:
-            (left, top), (right, bottom) = corners.min(axis=0), corners.max(axis=0)
-            if way == "\\":  # as the other way, seen in a mirror
-                left, right = -right, -left
-            first, last = (ceil(end / HATCH_APART) for end in (left + top, right + bottom))
-            for over in np.arange(first, last) * HATCH_APART:
-                ends = np.array([max(left, over - bottom), min(right, over - top)])
-                x = -ends if way == "\\" else ends
-                lines.append(np.stack((x, over - ends), axis=1))
+    for sign, corners in product(mark.hatch, mark.lines):
+        mirrored = corners * MIRRORS[sign]
+        (left, top), (right, bottom) = mirrored.min(axis=0), mirrored.max(axis=0)
+        first, last = (ceil(end / HATCH_APART) for end in (left + top, right + bottom))
+        for over in np.arange(first, last) * HATCH_APART:
+            x = np.array([max(left, over - bottom), min(right, over - top)])
+            lines.append(np.stack((x, over - x), axis=1) * MIRRORS[sign])
     return lines

@@ -76,7 +76,7 @@ def stroke_sign(width: float, dashes: Dashes | None = None) -> Sign:
 
 def ring_sign(sheet: Sheet, x: float, y: float) -> None:
     """The ring around what is pointed out."""
-    sheet.line(circle_path(x + SWATCH_WIDTH / 2, y, 4.5), INK, 1.5)
+    sheet.shape(circle_path(x + SWATCH_WIDTH / 2, y, 4.5), edge=INK, width=1.5)
 
 
 def head_sign(sheet: Sheet, x: float, y: float) -> None:

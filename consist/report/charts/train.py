@@ -236,8 +236,8 @@ def _bodies(sheet: Sheet, placed: Sequence[_Placed], levels: Levels) -> None:
     for number, shade in enumerate(SHADES):
         sheet.shape(boxes_path(boxes[level == number]), shade, f"level {number}")
     moved = np.array([one.vehicle.was is not None for one in cars], dtype=bool)
-    sheet.line(boxes_path(boxes[~moved]), INK, 0.7, "bodies")
-    sheet.line(boxes_path(boxes[moved]), INK, 1.9, "moved bodies")
+    sheet.shape(boxes_path(boxes[~moved]), label="bodies", edge=INK)
+    sheet.shape(boxes_path(boxes[moved]), label="moved bodies", edge=INK, width=1.9)
     engines = [_nosed(one) for one in placed if one.vehicle.use is None]
     sheet.shape(engines, ENGINE, "engines", edge=INK)
     for one in cars:

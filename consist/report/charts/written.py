@@ -11,18 +11,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 from reportlab.lib.colors import HexColor
 
-from consist.report.charts.drawing import (
-    HATCH_APART,
-    HATCH_WIDE,
-    Chart,
-    Dashes,
-    Floats,
-    Mark,
-    Path,
-    Sheet,
-    Word,
-    hatching,
-)
+from consist.report.charts.drawing import HATCH_APART, HATCH_WIDE, Chart, Dashes, Floats, Mark, Sheet, Word, hatching
 from consist.report.charts.palette import PAPER
 from consist.report.lettering import SIZE, font_file, font_names, printable, shortened, width_of
 from consist.report.words import clean
@@ -51,8 +40,7 @@ def headed(chart: Chart, whose: str) -> Chart:
         if isinstance(mark, Word):
             sheet.marks.append(replace(mark, y=mark.y + BAND))
         else:
-            lines = tuple(line + np.array((0.0, BAND)) for line in mark.path.lines)
-            sheet.marks.append(replace(mark, path=replace(mark.path, lines=lines)))
+            sheet.marks.append(replace(mark, lines=tuple(line + np.array((0.0, BAND)) for line in mark.lines)))
     return replace(chart, title=f"{clean(whose)}: {chart.title}", sheet=sheet, along=None, track=())
 
 
@@ -67,11 +55,11 @@ def inline_svg(chart: Chart, prefix: str) -> str:
 def svg_file(chart: Chart) -> bytes:
     """The picture as a file of its own, on white."""
     ground = f'<rect width="{_short(chart.width)}" height="{_short(chart.height)}" fill="#fff"/>'
-    text = "".join(_parts(chart, chart.kind, {"font-family": FONT_FAMILY}, ground))
-    return f'<?xml version="1.0" encoding="UTF-8"?>\n{text}\n'.encode()
+    parts = _parts(chart, chart.kind, FONT_FAMILY, ground)
+    return f'<?xml version="1.0" encoding="UTF-8"?>\n{"".join(parts)}\n'.encode()
 
 
-def _parts(chart: Chart, prefix: str, more: dict[str, str] | None = None, ground: str = "") -> Iterator[str]:
+def _parts(chart: Chart, prefix: str, font: str = "", ground: str = "") -> Iterator[str]:
     root = {
         "xmlns": "http://www.w3.org/2000/svg",
         "class": f"chart chart-{chart.kind}",
@@ -80,21 +68,21 @@ def _parts(chart: Chart, prefix: str, more: dict[str, str] | None = None, ground
         "aria-labelledby": f"{prefix}-title {prefix}-desc",
         "font-size": f"{SIZE:g}",
         "stroke-linejoin": "round",
-        **(more or {}),
+        "font-family": font,
     }
     yield f"<svg{_attributes(root)}>"
     for tag, words in (("title", chart.title), ("desc", chart.describe)):
         yield f'<{tag} id="{prefix}-{tag}">{escape(words)}</{tag}>'
     yield ground
-    names: dict[tuple[str, str], str] = {}
+    patterns: dict[tuple[str, str], str] = {}
     for mark in chart.sheet.marks:
         if isinstance(mark, Word):
             yield _word(mark)
             continue
-        if mark.hatch and (mark.hatch, mark.ink) not in names:
-            names[mark.hatch, mark.ink] = f"{prefix}-{len(names) + 1}"
-            yield _pattern(mark, names[mark.hatch, mark.ink])
-        yield _mark(mark, names.get((mark.hatch, mark.ink), ""))
+        if mark.hatch and (mark.hatch, mark.ink) not in patterns:
+            patterns[mark.hatch, mark.ink] = f"{prefix}-{len(patterns) + 1}"
+            yield _pattern(mark, patterns[mark.hatch, mark.ink])
+        yield _mark(mark, patterns.get((mark.hatch, mark.ink), ""))
     yield "</svg>"
 
 
@@ -112,7 +100,7 @@ def _word(word: Word) -> str:
 def _mark(mark: Mark, pattern: str) -> str:
     lined = bool(mark.ink) and not mark.hatch
     said = {
-        "d": _path(mark.path),
+        "d": "".join(_line(line, mark.closed) for line in mark.lines),
         "fill": f"url(#{pattern})" if pattern else mark.fill or "none",
         "stroke": mark.ink if lined else "",
         "stroke-width": _short(mark.width) if lined else "",
@@ -127,7 +115,7 @@ def _pattern(mark: Mark, name: str) -> str:
     over, under = _short(HATCH_APART + 1.0), _short(HATCH_APART - 1.0)
     ways = {"/": f"M-1 1 1-1M0 {side} {side} 0M{under} {over} {over} {under}",
             "\\": f"M{under}-1 {over} 1M0 0 {side} {side}M-1 {under} 1 {over}"}  # fmt: skip
-    drawn = "".join(ways[sign] for sign in "/\\" if sign in mark.hatch)
+    drawn = "".join(ways[sign] for sign in mark.hatch)
     return (
         f'<defs><pattern id="{name}" width="{side}" height="{side}" patternUnits="userSpaceOnUse">'
         f'<path d="{drawn}" fill="none" stroke="{mark.ink}" stroke-width="{HATCH_WIDE:g}"/></pattern></defs>'
@@ -136,10 +124,6 @@ def _pattern(mark: Mark, name: str) -> str:
 
 def _attributes(said: dict[str, str]) -> str:
     return "".join(f' {name}="{value}"' for name, value in said.items() if value)
-
-
-def _path(path: Path) -> str:
-    return "".join(_line(line, path.closed) for line in path.lines)
 
 
 def _line(points: Floats, closed: bool) -> str:
@@ -191,7 +175,7 @@ def draw_on(canvas: Canvas, sheet: Sheet, left: float, foot: float, scale: float
             canvas.setFillColor(HexColor(mark.ink))
             canvas.drawString(x, sheet.height - mark.y, text)
         else:
-            _draw(canvas, mark, sheet.height)
+            _draw(canvas, _unhatched(mark), sheet.height)
     canvas.restoreState()
 
 
@@ -201,20 +185,19 @@ def _set(word: Word) -> tuple[str, float]:
     return text, word.x - SHIFTS[word.anchor] * width_of(text, word.bold)
 
 
-def _lines(mark: Mark) -> tuple[list[Floats], bool]:
-    """The lines that are drawn of a mark, and whether they are closed."""
-    return (hatching(mark.path, mark.hatch), False) if mark.hatch else (list(mark.path.lines), mark.path.closed)
+def _unhatched(mark: Mark) -> Mark:
+    """The mark with its hatching as lines."""
+    return replace(mark, lines=tuple(hatching(mark)), closed=False) if mark.hatch else mark
 
 
 def _draw(canvas: Canvas, mark: Mark, height: float) -> None:
     path = canvas.beginPath()
-    lines, closed = _lines(mark)
-    for line in lines:
+    for line in mark.lines:
         (x, y), *others = line.tolist()
         path.moveTo(x, height - y)
         for x, y in others:
             path.lineTo(x, height - y)
-        if closed:
+        if mark.closed:
             path.close()
     if mark.fill:
         canvas.setFillColor(HexColor(mark.fill))
@@ -238,7 +221,7 @@ def png_file(chart: Chart) -> bytes:
             text, x = _set(mark)
             pen.text((x * unit, mark.y * unit), text, mark.ink, fonts[mark.bold], anchor="ls")
         else:
-            _paint(pen, mark, unit)
+            _paint(pen, _unhatched(mark), unit)
     out = BytesIO()
     image.reduce(FINER).save(out, "PNG", optimize=True)
     return out.getvalue()
@@ -248,15 +231,13 @@ def _paint(pen: Pen, mark: Mark, unit: int) -> None:
     def scaled(line: Floats) -> list[tuple[float, float]]:
         return [(x * unit, y * unit) for x, y in line]
 
-    if mark.fill:
-        for line in mark.path.lines:
+    for line in mark.lines:
+        if mark.fill:
             pen.polygon(scaled(line), mark.fill)
-    if mark.ink:
-        lines, closed = _lines(mark)
-        for line in lines:
-            whole = np.concatenate((line, line[:2])) if closed else line
-            for part in _dashed(whole, mark.dashes) if mark.dashes else [whole]:
-                pen.line(scaled(part), mark.ink, max(round(mark.width * unit), 1), joint="curve")
+    for line in mark.lines if mark.ink else ():
+        whole = np.concatenate((line, line[:2])) if mark.closed else line
+        for part in _dashed(whole, mark.dashes) if mark.dashes else [whole]:
+            pen.line(scaled(part), mark.ink, max(round(mark.width * unit), 1), joint="curve")
 
 
 def _dashed(line: Floats, dashes: Dashes) -> list[Floats]:
