@@ -7,7 +7,7 @@ import numpy as np
 from consist.evening.along import Moment
 from consist.evening.overview import TrainOverview
 from consist.report.charts.drawing import WIDTH, Chart, Floats, Sheet, boxes_path
-from consist.report.charts.key import Entry, draw_key, ring_sign, stroke_sign, swatch_sign
+from consist.report.charts.key import Entry, draw_key
 from consist.report.charts.palette import BUFF, ENGINE, GROUND, INK, MUTED, TENSION, Shade
 from consist.report.charts.plot import Plot, weight_unit
 from consist.report.lettering import width_of
@@ -106,16 +106,16 @@ def _vehicles(sheet: Sheet, axis: Plot, moment: Moment, seen: TrainOverview) -> 
 
 
 def _key(seen: TrainOverview, moment: Moment) -> list[Entry]:
-    entries = [Entry("tension", swatch_sign(TENSION))]
+    entries = [Entry("tension", TENSION)]
     if (moment.tension_g < 0.0).any():
-        entries.append(Entry("buff", swatch_sign(BUFF)))
+        entries.append(Entry("buff", BUFF))
     either = "tension or buff" if (moment.most_buff_g > 0.0).any() else "tension"
-    entries.append(Entry(f"greatest {either} on this leg", stroke_sign(*GREATEST)))
+    entries.append(Entry(f"greatest {either} on this leg", GREATEST))
     if None in moment.spots:
-        entries.append(Entry("engine", swatch_sign(ENGINE)))
+        entries.append(Entry("engine", ENGINE))
     worst = seen.check.worst
     if worst is not None and worst.car in moment.names:
-        entries.append(Entry(f"worst car: {clean(worst.car)}", ring_sign))
+        entries.append(Entry(f"worst car: {clean(worst.car)}", "ring"))
     return entries
 
 

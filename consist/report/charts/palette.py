@@ -15,21 +15,9 @@ from consist.house import House
 from consist.wording import limit_percent
 
 __all__ = [
-    "BUFF",
-    "CARE",
-    "CURVE",
-    "ENGINE",
-    "FAINT",
-    "GROUND",
-    "HOLD",
-    "INK",
-    "MUTED",
-    "PAPER",
-    "SHADES",
-    "TENSION",
-    "Levels",
-    "Shade",
-]
+    "BUFF", "CARE", "CURVE", "ENGINE", "FAINT", "GROUND", "HOLD", "INK", "MUTED", "PAPER", "SHADES", "TENSION",
+    "Levels", "Shade",
+]  # fmt: skip
 
 INK = "#1f262d"
 MUTED = "#55606a"
@@ -83,7 +71,7 @@ class Levels:
         """The level of each share, 0 to 4: a share right on a bound is still below it."""
         return np.searchsorted(np.array(self.bounds), np.asarray(use, dtype=np.float64), side="left")
 
-    def legend(self, *uses: float) -> tuple[str, ...]:
-        """The levels in words, the limits so that they are told from the uses told beside them."""
-        low, middle, care, hold = (limit_percent(bound, *uses) for bound in self.bounds)
+    def legend(self) -> tuple[str, ...]:
+        """The levels in words."""
+        low, middle, care, hold = map(limit_percent, self.bounds)
         return f"to {low}", f"to {middle}", f"to {care}", f"care: to {hold}", "hold: above"

@@ -82,7 +82,7 @@ def plan_chart(seen: TrainOverview, session: Session, units: Units) -> Chart:
     y, (size, words) = on_sheet.height + 6.0, scale_bar(on_sheet.per_mm, SCALE_SHARE * WIDTH, units.far_unit)
     sheet.line([[(8.0, y - 3.0), (8.0, y), (8.0 + size, y), (8.0 + size, y - 3.0)]], INK, 0.9, "scale")
     sheet.text(13.0 + size, y + 2.0, words, color=MUTED)
-    sheet.ends_at(draw_key(sheet, where.entries(), 8.0, on_sheet.height + 14.0) + 2.0)
+    sheet.ends_at(draw_key(sheet, where.key, 8.0, on_sheet.height + 14.0) + 2.0)
     even = on_sheet(np.linspace(0.0, route_mm, TRACK_POINTS)).round(2)
     return Chart("plan", TITLE, _describe(seen, units), sheet, track=tuple((float(x), float(y)) for x, y in even))
 

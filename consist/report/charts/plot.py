@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
+from math import ceil, floor
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -53,36 +55,43 @@ class Plot:
         """The area for a marker along the route; the x axis must run over it from its start to its end."""
         return Along(self.left, self.top, self.right, self.bottom, route_mm)
 
+    @property
+    def middle(self) -> float:
+        """Halfway between its sides."""
+        return 0.5 * (self.left + self.right)
+
     def x_axis(self, sheet: Sheet, units: Units, label: str) -> None:
         """Ticks at round figures of the unit of long distances with their figures below, then the label."""
-        _, unit_mm = units.far_unit
-        at = _round_ticks(self.x_low / unit_mm, self.x_high / unit_mm, MOST_ACROSS)
-        xs, foot = self.x(at * unit_mm), self.bottom
-        axis = [[(self.left, foot), (self.right, foot)]]
-        sheet.line([*axis, *([(x, foot), (x, foot + 2.5)] for x in xs)], INK, 0.6)
-        for value, x in zip(at, xs, strict=True):
-            sheet.text(x, foot + TICK_GAP, figure_words(value), anchor="center", color=MUTED)
-        middle = 0.5 * (self.left + self.right)
-        sheet.text(middle, foot + 2 * TICK_GAP, label, anchor="center", color=MUTED)
+        foot = self.bottom
+        ticks = [
+            (float(self.x(at)), words) for at, words in _ticks(self.x_low, self.x_high, units.far_unit, MOST_ACROSS)
+        ]
+        sheet.line(
+            [[(self.left, foot), (self.right, foot)], *([(x, foot), (x, foot + 2.5)] for x, _ in ticks)], INK, 0.6
+        )
+        for x, words in ticks:
+            sheet.text(x, foot + TICK_GAP, words, anchor="center", color=MUTED)
+        sheet.text(self.middle, foot + 2 * TICK_GAP, label, anchor="center", color=MUTED)
 
     def y_axis(self, sheet: Sheet, unit: tuple[str, float], most: int = 5) -> None:
         """Faint lines at round figures of a unit, with their figures to the left."""
-        _, unit_size = unit
-        at = _round_ticks(self.y_low / unit_size, self.y_high / unit_size, most)
-        ys = self.y(at * unit_size)
-        sheet.line([[(self.left, y), (self.right, y)] for y in ys], FAINT, 0.5)
-        for value, y in zip(at, ys, strict=True):
-            sheet.text(self.left - 4.0, y + BASELINE, figure_words(value), anchor="right", color=MUTED)
+        ticks = [(float(self.y(at)), words) for at, words in _ticks(self.y_low, self.y_high, unit, most)]
+        sheet.line([[(self.left, y), (self.right, y)] for y, _ in ticks], FAINT, 0.5)
+        for y, words in ticks:
+            sheet.text(self.left - 4.0, y + BASELINE, words, anchor="right", color=MUTED)
 
 
-def _round_ticks(low: float, high: float, most: int) -> Floats:
-    """Round figures from `low` to `high`, both within, at most about `most` of them."""
+def _ticks(low: float, high: float, unit: tuple[str, float], most: int) -> Iterator[tuple[float, str]]:
+    """Round figures of a unit from `low` to `high`, both within, and their words; at most about `most` of them."""
+    _, size = unit
+    low, high = low / size, high / size
     slack = 1e-9 * max(abs(low), abs(high), 1e-9)
     least = max((high - low) / most, slack)
     power = 10.0 ** np.floor(np.log10(least))
     step = next(times * power for times in (*ROUND_STEPS, 10.0) if times * power >= least * (1.0 - 1e-9))
-    first, last = np.ceil((low - slack) / step), np.floor((high + slack) / step)
-    return np.asarray(step * np.arange(first, last + 1.0), dtype=np.float64)
+    first, last = ceil((low - slack) / step), floor((high + slack) / step)
+    for figure in (step * number for number in range(first, last + 1)):
+        yield figure * size, figure_words(figure)
 
 
 def round_under(most: float) -> float:

@@ -55,7 +55,7 @@ def profile_chart(seen: TrainOverview, session: Session, units: Units) -> Chart:
     _grades(sheet, heights, track)
     _train(sheet, heights, track, where)
     curves.x_axis(sheet, units, f"distance from {clean(seen.train.route.stops[0])}, {units.far_unit[0]}")
-    sheet.ends_at(draw_key(sheet, where.entries(), 8.0, curves.bottom + AXIS_ROOM))
+    sheet.ends_at(draw_key(sheet, where.key, 8.0, curves.bottom + AXIS_ROOM))
     told = tuple(past_words(seen.train, at, units) for at in np.linspace(0.0, route_mm, TOLD_PLACES).tolist())
     along = replace(heights.along(route_mm), bottom=curves.bottom, head_mm=where.head_mm, words=told)
     return Chart("profile", TITLE, _describe(seen, units), sheet, along)

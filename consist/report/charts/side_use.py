@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from consist.evening.along import UseAlong
 from consist.evening.overview import TrainOverview
 from consist.report.charts.drawing import WIDTH, Chart, Sheet, boxes_path
-from consist.report.charts.key import Entry, draw_key, level_entries, places_of, ring_sign, where_worst, worst_words
+from consist.report.charts.key import Entry, draw_key, level_entries, places_of, where_worst, worst_entry
 from consist.report.charts.names import NamesAlong
 from consist.report.charts.palette import CARE, FAINT, HOLD, INK, MUTED, SHADES, Levels
 from consist.report.charts.plot import BASELINE, Plot
@@ -36,7 +36,7 @@ def side_use_chart(seen: TrainOverview, session: Session, units: Units) -> Chart
     cars = seen.train.cars
     if not cars:
         raise ValueError(f"no side use to draw: {clean(seen.train.name)} has no car")
-    levels, worst = Levels.of(session.house), worst_words(seen)
+    levels = Levels.of(session.house)
     row = min(max(MOST_HIGH / len(cars), ROW_LEAST), ROW_MOST)
     labels = [(str(car.spot), shortened(clean(car.car.name), LONGEST_NAME)) for car in cars]
     spot_right = EDGE + max(width_of(spot) for spot, _ in labels)
@@ -57,7 +57,7 @@ def side_use_chart(seen: TrainOverview, session: Session, units: Units) -> Chart
     if seen.check.worst is not None:
         worst_row = [car.car.name for car in cars].index(seen.check.worst.car)
         sheet.ring(float(plot.x(seen.check.worst.head_mm)), float(plot.y(worst_row + 0.5)), label="worst")
-    key = [Entry("side use"), *level_entries(levels), *([Entry(worst, ring_sign)] if worst else [])]
+    key = [Entry("side use"), *level_entries(levels), *worst_entry(seen)]
     sheet.ends_at(draw_key(sheet, key, EDGE, bottom + AXIS_ROOM))
     return Chart("side-use", TITLE, _describe(seen, levels, units), sheet, plot.along(route_mm))
 
