@@ -12,7 +12,7 @@ from math import ceil
 import numpy as np
 
 from consist.evening.overview import TrainOverview
-from consist.report.charts.drawing import WIDTH, Chart, Sheet, boxes_path, pointer_path
+from consist.report.charts.drawing import WIDTH, Chart, Floats, Sheet, boxes_path, pointer_path
 from consist.report.charts.key import Entry, draw_key, level_entries, where_worst
 from consist.report.charts.palette import ENGINE, FAINT, INK, MUTED, SHADES, Levels
 from consist.report.charts.plot import BASELINE, length_unit, scale_bar, weight_unit
@@ -20,7 +20,7 @@ from consist.report.document import ChartKind
 from consist.report.lettering import shortened, width_of
 from consist.report.words import clean, counted
 from consist.session import Session, Train
-from consist.stock import Engine
+from consist.stock import Car, Engine
 from consist.wording import Units, percent
 
 __all__ = ["then_chart", "train_chart"]
@@ -50,38 +50,20 @@ FILLED = 0.9
 class _Vehicle:
     """What is drawn of a vehicle: `spot` and `use` are None for an engine, `was` where it did not move."""
 
-    name: str
-    length_mm: float
-    truck_centers_mm: float
+    made: Car | Engine
     weight_g: float
     spot: int | None = None
     use: float | None = None
     was: int | None = None
     worst: bool = False
 
-
-@dataclass(frozen=True)
-class _Placed:
-    """A vehicle from `left` to `right` over its rail, in drawing units; its body reaches from `top` to the rail."""
-
-    vehicle: _Vehicle
-    left: float
-    right: float
-    rail: float
-    top: float
+    @property
+    def name(self) -> str:
+        return clean(self.made.name)
 
     @property
-    def middle(self) -> float:
-        return 0.5 * (self.left + self.right)
-
-    @property
-    def length(self) -> float:
-        return self.right - self.left
-
-    @property
-    def body(self) -> tuple[float, float, float, float]:
-        """Its left, top, right and bottom."""
-        return self.left + COUPLER, self.top, self.right - COUPLER, self.rail
+    def length_mm(self) -> float:
+        return self.made.coupled_length_mm
 
 
 def train_chart(seen: TrainOverview, session: Session, units: Units) -> Chart:
@@ -105,25 +87,14 @@ def then_chart(seen: TrainOverview, session: Session, units: Units) -> Chart:
 def _vehicles(seen: TrainOverview, train: Train, uses: Mapping[str, float]) -> list[_Vehicle]:
     """The engines, cars and helpers of the train, in the order it stands in or another; `uses` by car."""
     worst = max(uses, key=lambda name: uses[name], default="")
-    was = {car.car.name: car.spot for car in seen.train.cars}
-
-    def engine(one: Engine) -> _Vehicle:
-        return _Vehicle(clean(one.name), one.coupled_length_mm, one.truck_centers_mm, one.weight_g)
-
-    cars = [
-        _Vehicle(
-            clean(one.car.name),
-            one.car.coupled_length_mm,
-            one.car.truck_centers_mm,
-            one.weight_g,
-            one.spot,
-            uses.get(one.car.name, 0.0),
-            was[one.car.name] if was[one.car.name] != one.spot else None,
-            one.car.name == worst and uses[worst] > 0.0,
-        )
-        for one in train.cars
-    ]
-    return [*map(engine, seen.engines), *cars, *map(engine, train.helpers)]
+    spots = {car.car.name: car.spot for car in seen.train.cars}
+    cars = []
+    for one in train.cars:
+        name, use = one.car.name, uses.get(one.car.name, 0.0)
+        was = spots[name] if spots[name] != one.spot else None
+        cars.append(_Vehicle(one.car, one.weight_g, one.spot, use, was, name == worst and use > 0.0))
+    heads, helpers = ([_Vehicle(one, one.weight_g) for one in some] for some in (seen.engines, train.helpers))
+    return [*heads, *cars, *helpers]
 
 
 def _drawing(
@@ -138,16 +109,16 @@ def _drawing(
     row_high = over_rail + WHEELS + LINE * (1 + moved + (0 if dense else 1 + len(names[0]))) + ROW_GAP
     heaviest = max((one.weight_g for one in vehicles if one.spot is not None), default=0.0)
     per_g = body / heaviest if heaviest > 0.0 else 0.0
-    placed = _placed(vehicles, per_mm, per_g, HEADER + over_rail, row_high)
+    boxes = _boxes(vehicles, per_mm, per_g, HEADER + over_rail, row_high)
 
     _header(sheet, per_mm, units)
-    _guides(sheet, placed, per_g, body, units)
-    _underframes(sheet, placed)
-    _bodies(sheet, placed, levels)
-    for one, lines in zip(placed, names, strict=True):
-        _words(sheet, one, lines, dense, units)
+    _guides(sheet, boxes, per_g, body, units)
+    _underframes(sheet, boxes, vehicles)
+    _bodies(sheet, boxes, vehicles, levels)
+    for one, box, lines in zip(vehicles, boxes.tolist(), names, strict=True):
+        _words(sheet, one, box, lines, dense, units)
     key = [*level_entries(levels), *map(Entry, _legend(dense, moved, units))]
-    foot = placed[-1].rail - over_rail + row_high
+    foot = float(boxes[-1, 3]) - over_rail + row_high
     sheet.ends_at(draw_key(sheet, key, 8.0, foot - 2.0) + 2.0)
     return Chart(kind, title, said, sheet)
 
@@ -180,19 +151,17 @@ def _scale(lengths: Sequence[float], shortest: float) -> float:
     return max(least, min(FILLED * rows * row / total, most))
 
 
-def _placed(vehicles: Sequence[_Vehicle], per_mm: float, per_g: float, rail: float, row_high: float) -> list[_Placed]:
-    """Vehicles from the head end, left to right and row by row; `rail` is that of the first row."""
-    placed, taken, row_mm = [], 0.0, (RIGHT - LEFT) / per_mm
-    left = LEFT
+def _boxes(vehicles: Sequence[_Vehicle], per_mm: float, per_g: float, rail: float, row_high: float) -> Floats:
+    """Left, top, right and rail of each vehicle from the head end, row by row; `rail` is that of the first row."""
+    boxes, left, taken, row_mm = [], LEFT, 0.0, (RIGHT - LEFT) / per_mm
     for one in vehicles:
         if taken > 0.0 and taken + one.length_mm > row_mm * (1.0 + 1e-9):
             left, taken, rail = LEFT, 0.0, rail + row_high
         taken += one.length_mm
         right = left + one.length_mm * per_mm
-        top = rail - (ENGINE_BODY if one.use is None else one.weight_g * per_g)
-        placed.append(_Placed(one, left, right, rail, top))
+        boxes.append((left, rail - (ENGINE_BODY if one.use is None else one.weight_g * per_g), right, rail))
         left = right
-    return placed
+    return np.array(boxes)
 
 
 def _header(sheet: Sheet, per_mm: float, units: Units) -> None:
@@ -206,9 +175,9 @@ def _header(sheet: Sheet, per_mm: float, units: Units) -> None:
     sheet.text(left - 5.0, 10.2, words, anchor="right", color=MUTED)
 
 
-def _guides(sheet: Sheet, placed: Sequence[_Placed], per_g: float, body: float, units: Units) -> None:
+def _guides(sheet: Sheet, boxes: Floats, per_g: float, body: float, units: Units) -> None:
     """The rails, the coupled train, and a faint line at a round weight."""
-    ends = {one.rail: one.right for one in placed}
+    ends = {rail: right for _, _, right, rail in boxes.tolist()}
     sheet.line([[(LEFT, rail + WHEELS), (end, rail + WHEELS)] for rail, end in ends.items()], FAINT, 1.2)
     sheet.line([[(LEFT, rail - 2.0), (end, rail - 2.0)] for rail, end in ends.items()], INK, 1.0)
     if per_g > 0.0:
@@ -219,68 +188,60 @@ def _guides(sheet: Sheet, placed: Sequence[_Placed], per_g: float, body: float, 
             sheet.text(LEFT - 4.0, rail - high + BASELINE, words, anchor="right", color=MUTED)
 
 
-def _underframes(sheet: Sheet, placed: Sequence[_Placed]) -> None:
+def _underframes(sheet: Sheet, boxes: Floats, vehicles: Sequence[_Vehicle]) -> None:
     """A hint of the trucks, where their centers are."""
-    boxes = []
-    for one in placed:
-        apart = 0.5 * one.vehicle.truck_centers_mm / one.vehicle.length_mm * one.length
-        half, foot = min(4.0, 0.12 * one.length), one.rail + WHEELS
-        boxes += [(one.middle + at - half, one.rail, one.middle + at + half, foot) for at in (-apart, apart)]
-    sheet.shape(boxes_path(boxes), ENGINE, "trucks")
+    left, _, right, rail = boxes.T
+    apart = np.array([0.5 * one.made.truck_centers_mm / one.length_mm for one in vehicles]) * (right - left)
+    middle, half = 0.5 * (left + right), np.minimum(4.0, 0.12 * (right - left))
+    trucks = [(at - half, rail, at + half, rail + WHEELS) for at in (middle - apart, middle + apart)]
+    sheet.shape(boxes_path(np.transpose(trucks, (2, 0, 1))), ENGINE, "trucks")
 
 
-def _bodies(sheet: Sheet, placed: Sequence[_Placed], levels: Levels) -> None:
-    cars = [one for one in placed if one.vehicle.use is not None]
-    boxes = np.array([one.body for one in cars]).reshape(-1, 4)
-    level = levels.level([one.vehicle.use or 0.0 for one in cars])
+def _bodies(sheet: Sheet, boxes: Floats, vehicles: Sequence[_Vehicle], levels: Levels) -> None:
+    bodies = boxes + np.array((COUPLER, 0.0, -COUPLER, 0.0))
+    car = np.array([one.spot is not None for one in vehicles])
+    moved = np.array([one.was is not None for one in vehicles])
+    level = np.where(car, levels.level([one.use or 0.0 for one in vehicles]), -1)
     for number, shade in enumerate(SHADES):
-        sheet.shape(boxes_path(boxes[level == number]), shade, f"level {number}")
-    moved = np.array([one.vehicle.was is not None for one in cars], dtype=bool)
-    sheet.shape(boxes_path(boxes[~moved]), label="bodies", edge=INK)
-    sheet.shape(boxes_path(boxes[moved]), label="moved bodies", edge=INK, width=1.9)
-    engines = [_nosed(one) for one in placed if one.vehicle.use is None]
-    sheet.shape(engines, ENGINE, "engines", edge=INK)
-    for one in cars:
-        if one.vehicle.worst:
-            sheet.shape(pointer_path(one.middle, one.top - 13.0), ENGINE, "worst")
+        sheet.shape(boxes_path(bodies[level == number]), shade, f"level {number}")
+    sheet.shape(boxes_path(bodies[car & ~moved]), label="bodies", edge=INK)
+    sheet.shape(boxes_path(bodies[moved]), label="moved bodies", edge=INK, width=1.9)
+    left, top, right, rail = bodies[~car].T
+    hood, nose = rail - 0.55 * ENGINE_BODY, left + 0.16 * (right - left + 2.0 * COUPLER)
+    corners = np.stack((left, rail, left, hood, nose, top, right, top, right, rail), axis=1)
+    sheet.shape(corners.reshape(-1, 5, 2), ENGINE, "engines", edge=INK)
+    for one, (begin, high, end, _) in zip(vehicles, boxes.tolist(), strict=True):
+        if one.worst:
+            sheet.shape(pointer_path(0.5 * (begin + end), high - 13.0), ENGINE, "worst")
 
 
-def _nosed(one: _Placed) -> list[tuple[float, float]]:
-    """An engine, its nose toward the head end."""
-    left, top, right, rail = one.body
-    nose = left + 0.16 * one.length
-    return [(left, rail), (left, rail - 0.55 * ENGINE_BODY), (nose, top), (right, top), (right, rail)]
-
-
-def _words(sheet: Sheet, one: _Placed, name: Sequence[str], dense: bool, units: Units) -> None:
+def _words(sheet: Sheet, one: _Vehicle, box: Sequence[float], name: Sequence[str], dense: bool, units: Units) -> None:
     """All that is said at a vehicle, or in a long train what there is room for."""
-    vehicle = one.vehicle
-    if vehicle.spot is not None:
-        use = percent(vehicle.use).removesuffix(" %" if dense else "")
-        sheet.text(one.middle, one.top - 3.5, use, anchor="center", bold=vehicle.worst)
-        under = [(str(vehicle.spot), True, INK)]
+    left, top, right, rail = box
+    middle, room, engine = 0.5 * (left + right), right - left, one.spot is None
+    first = str(one.spot)
+    if engine:
+        first = shortened(one.name, room, bold=True) if dense else ""
     else:
-        under = [(shortened(vehicle.name, one.length, bold=True) if dense else "", True, INK)]
+        use = percent(one.use).removesuffix(" %" if dense else "")
+        sheet.text(middle, top - 3.5, use, anchor="center", bold=one.worst)
+    under = [(first, True, INK)]
     if not dense:
-        under += [(line, vehicle.spot is None, INK) for line in name]
-        under.append((units.weight_figure(vehicle.weight_g), False, MUTED))
-    if vehicle.was is not None:
-        under.append((f"({vehicle.was})" if dense else shortened(f"was {vehicle.was}", one.length), False, INK))
+        under += [*((line, engine, INK) for line in name), (units.weight_figure(one.weight_g), False, MUTED)]
+    if one.was is not None:
+        under.append((f"({one.was})" if dense else shortened(f"was {one.was}", room), False, INK))
     for number, (words, bold, ink) in enumerate(under, start=1):
-        y = one.rail + WHEELS + LINE * number - 1.0
-        sheet.text(one.middle, y, words, anchor="center", bold=bold, color=ink)
+        sheet.text(middle, rail + WHEELS + LINE * number - 1.0, words, anchor="center", bold=bold, color=ink)
 
 
 def _names(vehicles: Sequence[_Vehicle], per_mm: float) -> list[list[str]]:
     """Every vehicle's name in as many lines: one where all names fit so, else two."""
-    rooms = [one.length_mm * per_mm for one in vehicles]
-    if all(width_of(one.name) <= room - 2.0 for one, room in zip(vehicles, rooms, strict=True)):
-        return [[one.name] for one in vehicles]
-    parted = [one.name.partition(" ") for one in vehicles]
-    return [
-        [shortened(line, room - 1.0) for line in ((first, rest) if rest else ("", first))]
-        for room, (first, _, rest) in zip(rooms, parted, strict=True)
-    ]
+    rooms = [(one.name, one.length_mm * per_mm) for one in vehicles]
+    if all(width_of(name) <= room - 2.0 for name, room in rooms):
+        return [[name] for name, _ in rooms]
+    # a name of one word stands in the second line
+    parted = [((name if " " in name else f" {name}").split(" ", 1), room) for name, room in rooms]
+    return [[shortened(line, room - 1.0) for line in lines] for lines, room in parted]
 
 
 def _makeup(vehicles: Sequence[_Vehicle], units: Units) -> str:
