@@ -35,20 +35,22 @@ def drawbar_chart(seen: TrainOverview, session: Session, units: Units) -> Chart:
     if moment is None:
         raise ValueError(f"no drawbar to draw: nothing is coupled in {clean(seen.train.name)}")
     low, high = _span(moment)
+    worst = None if seen.check.worst is None or seen.check.worst.spot not in moment.spots else seen.check.worst.spot
+    # how far behind the head end each vehicle begins, and the last one ends
+    ends = np.concatenate(([0.0], moment.length_mm.cumsum()))
     plot = Plot(LEFT, TOP, RIGHT, BOTTOM, 0.0, moment.total_mm, low, high)
     axis = Plot(LEFT, STRIP_TOP, RIGHT, AXIS, 0.0, moment.total_mm)
     sheet = Sheet()
     plot.y_axis(sheet, weight_unit(units))
     sheet.text(8.0, 9.0, f"drawbar force, {units.name}", color=MUTED)
-    _bars(sheet, plot, moment)
-    _greatest(sheet, plot, moment)
+    _bars(sheet, plot, moment, ends)
     sheet.line([plot.points((0.0, moment.total_mm), (0.0, 0.0))], INK, 0.8, "no force")
     sheet.text(RIGHT, TOP + 9.0, "tension", anchor="right", bold=True)
     if low < 0.0:
         sheet.text(LEFT + 4.0, BOTTOM - 4.0, "buff", bold=True)
-    _vehicles(sheet, axis, moment, seen)
+    _vehicles(sheet, axis, moment, ends, worst)
     axis.x_axis(sheet, units, f"distance back from the head end, {units.far_unit[0]}")
-    sheet.ends_at(draw_key(sheet, _key(seen, moment), 8.0, AXIS + 29.0) + 1.0)
+    sheet.ends_at(draw_key(sheet, _key(moment, worst), 8.0, AXIS + 29.0) + 1.0)
     where = past_words(seen.train, moment.head_mm, units)
     return Chart("drawbar", f"Drawbar along the train, the head end {where}", _describe(moment, units, where), sheet)
 
@@ -61,51 +63,39 @@ def _span(moment: Moment) -> tuple[float, float]:
     return (low - room if low < 0.0 else 0.0), high + room
 
 
-def _ends(moment: Moment) -> Floats:
-    """How far behind the head end each vehicle begins, and the last one ends."""
-    return np.concatenate(([0.0], moment.length_mm.cumsum()))
-
-
-def _bars(sheet: Sheet, plot: Plot, moment: Moment) -> None:
-    at, force = _ends(moment)[1:-1], moment.tension_g
+def _bars(sheet: Sheet, plot: Plot, moment: Moment, ends: Floats) -> None:
+    """The force in each coupling, and the greatest over the leg, as a line in steps from coupling to coupling."""
     most = MOST_BAR / 2 * moment.total_mm / (plot.right - plot.left)
     half = min(0.5 * BAR_SHARE * float(moment.length_mm.min()), most)
-    boxes = np.stack([plot.x(at - half), plot.y(force), plot.x(at + half), plot.y(np.zeros_like(force))], axis=-1)
+    at, force, zero = ends[1:-1], moment.tension_g, np.zeros_like(moment.tension_g)
+    boxes = np.concatenate((plot.points(at - half, force), plot.points(at + half, zero)), axis=1)
     sheet.shape(boxes_path(boxes[force > 0.0]), TENSION, "tension", edge=INK, width=0.5)
     sheet.shape(boxes_path(boxes[force < 0.0]), BUFF, "buff", edge=INK, width=0.5)
-
-
-def _greatest(sheet: Sheet, plot: Plot, moment: Moment) -> None:
-    """The greatest of either over the leg, as a line in steps from coupling to coupling."""
-    ends = _ends(moment)
     edges, (width, dashes) = np.repeat(0.5 * (ends[:-1] + ends[1:]), 2)[1:-1], GREATEST
     tension, buff = np.maximum(moment.most_tension_g, 0.0), np.minimum(-moment.most_buff_g, 0.0)
-    for force, label in ((tension, "greatest tension"), (buff, "greatest buff")):
-        if force.any():
-            sheet.line([plot.points(edges, np.repeat(force, 2))], INK, width, label, dashes=dashes)
+    for greatest, label in ((tension, "greatest tension"), (buff, "greatest buff")):
+        if greatest.any():
+            sheet.line([plot.points(edges, np.repeat(greatest, 2))], INK, width, label, dashes=dashes)
 
 
-def _vehicles(sheet: Sheet, axis: Plot, moment: Moment, seen: TrainOverview) -> None:
-    ends, worst = _ends(moment), seen.check.worst
+def _vehicles(sheet: Sheet, axis: Plot, moment: Moment, ends: Floats, worst: int | None) -> None:
     gap = min(0.08 * float(moment.length_mm.min()), 0.004 * moment.total_mm)
     engine = np.array([spot is None for spot in moment.spots])
     left, right = axis.x(ends[:-1] + gap), axis.x(ends[1:] - gap)
-    boxes = np.stack([left, np.full_like(left, STRIP_TOP), right, np.full_like(left, STRIP_BOTTOM)], axis=-1)
+    middle, free = 0.5 * (left + right), -np.inf
+    boxes = np.stack(np.broadcast_arrays(left, STRIP_TOP, right, STRIP_BOTTOM), axis=-1)
     sheet.shape(boxes_path(boxes[engine]), ENGINE, "engines")
     sheet.shape(boxes_path(boxes[~engine]), Shade(GROUND), "cars", edge=MUTED, width=0.6)
-    free = -np.inf
-    for spot, x in zip(moment.spots, 0.5 * (left + right), strict=True):
+    for spot, x in zip(moment.spots, middle, strict=True):
         half = width_of(str(spot)) / 2
         if spot is not None and x - half >= free:
-            bold = worst is not None and worst.spot == spot
-            sheet.text(x, STRIP_BOTTOM + 10.0, str(spot), anchor="center", bold=bold)
+            sheet.text(x, STRIP_BOTTOM + 10.0, str(spot), anchor="center", bold=spot == worst)
             free = x + half + 3.0
-    if worst is not None and worst.car in moment.names:
-        at = moment.names.index(worst.car)
-        sheet.ring(0.5 * (left + right)[at], 0.5 * (STRIP_TOP + STRIP_BOTTOM), 6.5, "worst")
+    if worst is not None:
+        sheet.ring(middle[moment.spots.index(worst)], 0.5 * (STRIP_TOP + STRIP_BOTTOM), 6.5)
 
 
-def _key(seen: TrainOverview, moment: Moment) -> list[Entry]:
+def _key(moment: Moment, worst: int | None) -> list[Entry]:
     entries = [Entry("tension", TENSION)]
     if (moment.tension_g < 0.0).any():
         entries.append(Entry("buff", BUFF))
@@ -113,9 +103,8 @@ def _key(seen: TrainOverview, moment: Moment) -> list[Entry]:
     entries.append(Entry(f"greatest {either} on this leg", GREATEST))
     if None in moment.spots:
         entries.append(Entry("engine", ENGINE))
-    worst = seen.check.worst
-    if worst is not None and worst.car in moment.names:
-        entries.append(Entry(f"worst car: {clean(worst.car)}", "ring"))
+    if worst is not None:
+        entries.append(Entry(f"worst car: {clean(moment.names[moment.spots.index(worst)])}", "ring"))
     return entries
 
 

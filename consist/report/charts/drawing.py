@@ -114,11 +114,11 @@ class Sheet:
         long = None if dashes is None else (dashes[0] * width, dashes[1] * width)
         self._add(drawn, Mark((), label, ink=color, width=width, dashes=long))
 
-    def ring(self, x: float, y: float, radius: float = 8.0, label: str = "ring") -> None:
-        """A ring around a point, with a light rim that sets it off from any ground."""
+    def ring(self, x: float, y: float, radius: float = 8.0) -> None:
+        """A ring around the worst, with a light rim that sets it off from any ground."""
         circle = circle_path(x, y, radius)
         self.shape(circle, edge=PAPER, width=3.0)
-        self.shape(circle, label=label, edge=INK, width=1.6)
+        self.shape(circle, label="worst", edge=INK, width=1.6)
 
     def _add(self, drawn: Drawn, mark: Mark) -> None:
         if len(drawn):

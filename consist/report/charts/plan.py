@@ -35,56 +35,53 @@ class _Map:
     """The route turned so that it lies wide, and brought to the sheet at one scale both ways."""
 
     def __init__(self, track: Centreline) -> None:
-        self._track = track
+        self._track, self._turn = track, 0.0
         at = np.linspace(0.0, track.length_mm, SAMPLES)
-        points = self._turned(at, 0.0)
-        self._turn = _flattest(points)
-        points = self._turned(at, self._turn)
-        if points[0, 0] > points[-1, 0]:
+        self._turn = _flattest(self._turned(at))
+        (first, *_), (last, *_) = self._turned(at[[0, -1]])
+        if first > last:
             self._turn += np.pi
-            points = self._turned(at, self._turn)
-        low, size = points.min(axis=0), np.ptp(points, axis=0)
-        self.per_mm = min(
-            (WIDTH - 2 * SIDE) / max(float(size[0]), 1.0), (MOST_HIGH - 2 * ABOVE) / max(float(size[1]), 1.0)
-        )
-        drawn = size * self.per_mm
-        self.height = max(float(drawn[1]) + 2 * ABOVE, LEAST_HIGH + ABOVE)
-        self._shift = np.array([WIDTH / 2, self.height / 2]) - self.per_mm * (low + size / 2)
+        points = self._turned(at)
+        size = np.ptp(points, axis=0)
+        self.per_mm = float(np.min((WIDTH - 2 * SIDE, MOST_HIGH - 2 * ABOVE) / np.maximum(size, 1.0)))
+        self.height = max(float(size[1]) * self.per_mm + 2 * ABOVE, LEAST_HIGH + ABOVE)
+        self._shift = np.array([WIDTH / 2, self.height / 2]) - self.per_mm * (points.min(axis=0) + size / 2)
 
     def __call__(self, at_mm: ArrayLike) -> Floats:
         """Points of the sheet, of shape (points, 2), at distances along the route."""
-        return np.asarray(self._turned(np.atleast_1d(at_mm), self._turn) * self.per_mm + self._shift)
+        return np.asarray(self._turned(np.atleast_1d(at_mm)) * self.per_mm + self._shift)
 
-    def _turned(self, at: Floats, turn: float) -> Floats:
-        points, cos, sin = self._track.at(at), np.cos(turn), np.sin(turn)
+    def _turned(self, at: Floats) -> Floats:
+        points, cos, sin = self._track.at(at), np.cos(self._turn), np.sin(self._turn)
         # y goes down the sheet, so that a curve to the left still bends to the left of the train
         return np.stack((points.x * cos - points.y * sin, -points.x * sin - points.y * cos), axis=-1)
 
 
 def plan_chart(seen: TrainOverview, session: Session, units: Units) -> Chart:
     """The picture; the train stands where it does at its worst moment."""
-    route_mm = seen.train.route.length_mm
-    on_sheet, where = _Map(seen.train.route.centreline), Whereabouts.of(seen, units)
-    sheet = Sheet()
-    track = on_sheet(np.linspace(0.0, route_mm, SAMPLES))
+    route, where, sheet = seen.train.route, Whereabouts.of(seen, units), Sheet()
+    on_sheet = _Map(route.centreline)
+    track = on_sheet(np.linspace(0.0, route.length_mm, SAMPLES))
     sheet.line([track[::2]], INK, 1.5, "track")
     if where.stretch is not None:
         sheet.line([on_sheet(np.linspace(*where.stretch, 60))], INK, 4.2, "train")
     if where.head_mm is not None:
         _arrow(sheet, on_sheet, where.head_mm, 6.0, "head")
-    heads = [_arrow(sheet, on_sheet, share * route_mm, 4.0, "way") for share in ARROWS]
+    heads = [_arrow(sheet, on_sheet, share * route.length_mm, 4.0, "way") for share in ARROWS]
     labels = LabelsAround(on_sheet.height, np.concatenate((track, heads)))
     if where.car_mm is not None:
-        x, y = on_sheet(where.car_mm)[0]
-        sheet.ring(x, y, label="worst")
+        ((x, y),) = on_sheet(where.car_mm).tolist()
+        sheet.ring(x, y)
         labels.keep_free(x, y, 9.5)
     _places(sheet, on_sheet, labels, places_of(seen.train))
     y, (size, words) = on_sheet.height + 6.0, scale_bar(on_sheet.per_mm, SCALE_SHARE * WIDTH, units.far_unit)
     sheet.line([[(8.0, y - 3.0), (8.0, y), (8.0 + size, y), (8.0 + size, y - 3.0)]], INK, 0.9, "scale")
     sheet.text(13.0 + size, y + 2.0, words, color=MUTED)
     sheet.ends_at(draw_key(sheet, where.key, 8.0, on_sheet.height + 14.0) + 2.0)
-    even = on_sheet(np.linspace(0.0, route_mm, TRACK_POINTS)).round(2)
-    return Chart("plan", TITLE, _describe(seen, units), sheet, track=tuple((float(x), float(y)) for x, y in even))
+    even = on_sheet(np.linspace(0.0, route.length_mm, TRACK_POINTS)).round(2).tolist()
+    stops = in_words([clean(stop) for stop in route.stops])
+    said = f"The route of {units.distance(route.length_mm)} by {stops}, seen from above. {where_worst(seen, units)}"
+    return Chart("plan", TITLE, said, sheet, track=tuple((x, y) for x, y in even))
 
 
 def _flattest(points: Floats) -> float:
@@ -115,9 +112,3 @@ def _places(sheet: Sheet, on_sheet: _Map, labels: LabelsAround, places: list[tup
     for name, (x, y) in marked:
         sheet.shape(circle_path(x, y, 3.0), Shade(PAPER), "place", edge=INK, width=1.2)
         labels.draw(sheet, name, x, y)
-
-
-def _describe(seen: TrainOverview, units: Units) -> str:
-    route = seen.train.route
-    stops = in_words([clean(stop) for stop in route.stops])
-    return f"The route of {units.distance(route.length_mm)} by {stops}, seen from above. {where_worst(seen, units)}"

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from math import ceil
 
 import numpy as np
@@ -36,61 +37,51 @@ def side_use_chart(seen: TrainOverview, session: Session, units: Units) -> Chart
     cars = seen.train.cars
     if not cars:
         raise ValueError(f"no side use to draw: {clean(seen.train.name)} has no car")
-    levels = Levels.of(session.house)
+    levels, along = Levels.of(session.house), seen.along
     row = min(max(MOST_HIGH / len(cars), ROW_LEAST), ROW_MOST)
     labels = [(str(car.spot), shortened(clean(car.car.name), LONGEST_NAME)) for car in cars]
     spot_right = EDGE + max(width_of(spot) for spot, _ in labels)
     left = spot_right + 11.0 + max(width_of("head end") + END_GAP - 5.0, *(width_of(name) for _, name in labels))
-    route_mm = float(seen.along.edges_mm[-1])
-    across = Plot(left, 0.0, RIGHT, 1.0, 0.0, route_mm)
-    places = NamesAlong([(name, float(across.x(at))) for name, at in places_of(seen.train)], left, WIDTH - 2.0)
-    top = places.height + 2.0
-    bottom = top + row * len(cars)
-    plot = Plot(left, top, RIGHT, bottom, 0.0, route_mm, len(cars), 0.0)
+    plot = Plot(left, 0.0, RIGHT, 1.0, 0.0, float(along.edges_mm[-1]), len(cars), 0.0)
+    places = NamesAlong([(name, float(plot.x(at))) for name, at in places_of(seen.train)], left, WIDTH - 2.0)
+    plot = replace(plot, top=places.height + 2.0, bottom=places.height + 2.0 + row * len(cars))
 
     sheet = Sheet()
-    _cells(sheet, plot, seen.along, levels, row)
-    places.draw(sheet, top, bottom, INK)
+    _cells(sheet, plot, along, levels, 0.5 * min(1.0, row / 10.0) / row)
+    places.draw(sheet, plot.top, plot.bottom, INK)
     start = clean(seen.train.route.stops[0])
     plot.x_axis(sheet, units, f"place of the head end, {units.far_unit[0]} from {start}")
-    _labels(sheet, plot, labels, row, spot_right)
+    for car in range(0, len(labels), ceil(LABEL_LINE / row)):
+        y, (spot, name) = float(plot.y(car + 0.5)) + BASELINE, labels[car]
+        sheet.text(spot_right, y, spot, anchor="right", bold=True)
+        sheet.text(left - 5.0, y, name, anchor="right")
+    for y, end in ((plot.top - 4.0, "head end"), (plot.bottom + 11.0, "rear")):
+        sheet.text(left - END_GAP, y, end, anchor="right", color=MUTED)
     if seen.check.worst is not None:
         worst_row = [car.car.name for car in cars].index(seen.check.worst.car)
-        sheet.ring(float(plot.x(seen.check.worst.head_mm)), float(plot.y(worst_row + 0.5)), label="worst")
+        sheet.ring(*plot.points(seen.check.worst.head_mm, worst_row + 0.5).tolist())
     key = [Entry("side use"), *level_entries(levels), *worst_entry(seen)]
-    sheet.ends_at(draw_key(sheet, key, EDGE, bottom + AXIS_ROOM))
-    return Chart("side-use", TITLE, _describe(seen, levels, units), sheet, plot.along(route_mm))
+    sheet.ends_at(draw_key(sheet, key, EDGE, plot.bottom + AXIS_ROOM))
+    return Chart("side-use", TITLE, _describe(seen, levels, units), sheet, plot.along(plot.x_high))
 
 
-def _cells(sheet: Sheet, plot: Plot, along: UseAlong, levels: Levels, row: float) -> None:
-    """Each level is drawn over all below it, so that no seam shows between the stretches."""
+def _cells(sheet: Sheet, plot: Plot, along: UseAlong, levels: Levels, gap: float) -> None:
+    """Each level is drawn over all below it, so that no seam shows between the stretches; `gap` parts the rows."""
     use, edges = along.use, along.edges_mm
-    inside, gap = ~np.isnan(use), 0.5 * min(1.0, row / 10.0) / row
+    inside = ~np.isnan(use)
     outside = [plot.points((edges[start], edges[end]), (car + 0.5, car + 0.5)) for car, start, end in _runs(~inside)]
     sheet.line(outside, FAINT, 0.5, "not in the train")
     level = np.where(inside, levels.level(np.nan_to_num(use)), -1)
     for number, shade in enumerate(SHADES):
         car, start, end = _runs(level >= number).T
-        sides = plot.x(edges[start]), plot.y(car + gap), plot.x(edges[end]), plot.y(car + 1 - gap)
-        sheet.shape(boxes_path(np.stack(sides, axis=-1)), shade, f"level {number}")
+        corners = plot.points(edges[start], car + gap), plot.points(edges[end], car + 1 - gap)
+        sheet.shape(boxes_path(np.hstack(corners)), shade, f"level {number}")
 
 
 def _runs(held: NDArray[np.bool_]) -> NDArray[np.intp]:
     """Where each row holds: of shape (runs, 3), the row, the first column and the column past the last."""
-    padded = np.pad(held.astype(np.int8), ((0, 0), (1, 1)))
-    change = np.diff(padded, axis=1)
-    row, start = np.nonzero(change == 1)
-    _, end = np.nonzero(change == -1)
-    return np.stack([row, start, end], axis=1)
-
-
-def _labels(sheet: Sheet, plot: Plot, labels: list[tuple[str, str]], row: float, spot_right: float) -> None:
-    for car in range(0, len(labels), ceil(LABEL_LINE / row)):
-        y, (spot, name) = float(plot.y(car + 0.5)) + BASELINE, labels[car]
-        sheet.text(spot_right, y, spot, anchor="right", bold=True)
-        sheet.text(plot.left - 5.0, y, name, anchor="right")
-    for y, end in ((plot.top - 4.0, "head end"), (plot.bottom + 11.0, "rear")):
-        sheet.text(plot.left - END_GAP, y, end, anchor="right", color=MUTED)
+    change = np.diff(np.pad(held.astype(np.int8), ((0, 0), (1, 1))), axis=1)
+    return np.column_stack((*np.nonzero(change == 1), np.nonzero(change == -1)[1]))
 
 
 def _describe(seen: TrainOverview, levels: Levels, units: Units) -> str:
