@@ -6,7 +6,9 @@ On a page pictures take the reader's font; that of the print is wider than most,
 from __future__ import annotations
 
 import unicodedata
+from bisect import bisect_right
 from functools import cache, lru_cache
+from itertools import accumulate
 from pathlib import Path
 
 import reportlab
@@ -17,18 +19,9 @@ from reportlab.pdfbase.ttfonts import TTFont
 from consist.report.words import clean
 
 __all__ = [
-    "BOLD",
-    "LACKED",
-    "LACKING",
-    "PLAIN",
-    "POINTS_PER_MM",
-    "SIZE",
-    "font_file",
-    "font_names",
-    "printable",
-    "shortened",
-    "width_of",
-]
+    "BOLD", "LACKED", "LACKING", "PLAIN", "POINTS_PER_MM", "SIZE", "font_file", "font_names", "printable",
+    "shortened", "width_of",
+]  # fmt: skip
 
 PLAIN, BOLD = "Vera", "VeraBd"
 """Bitstream Vera, which comes with reportlab: the same letters, and so the same bytes, on every machine."""
@@ -39,7 +32,6 @@ CUT = "…"
 SIZE = 9.0
 """The size of all lettering in pictures, in drawing units."""
 POINTS_PER_MM = 72.0 / 25.4
-_EM = 1000.0
 _WIDE_EM, _UNKNOWN_EM = 1.0, 0.65
 """What a character takes that the font does not have: a wide one of the East, and any other."""
 
@@ -62,7 +54,7 @@ def font_file(bold: bool = False) -> str:
 def _advances(bold: bool) -> dict[int, float]:
     """How far each letter that the font has moves the next one, in ems."""
     face = pdfmetrics.getFont(font_names()[bold]).face  # type: ignore[attr-defined]
-    return {letter: float(width) / _EM for letter, width in face.charWidths.items()}
+    return {letter: float(width) / 1000.0 for letter, width in face.charWidths.items()}
 
 
 @lru_cache(maxsize=8192)
@@ -106,10 +98,5 @@ def shortened(text: str, room: float, bold: bool = False, size: float = SIZE) ->
     """
     if width_of(text, bold, size) <= room:
         return text
-    left, kept = room - width_of(CUT, bold, size), 0
-    for character in text:
-        left -= size * _advance(character, bold)
-        if left < 0.0:
-            break
-        kept += 1
-    return text[:kept].rstrip() + CUT
+    ends = list(accumulate(size * _advance(character, bold) for character in text))
+    return text[: bisect_right(ends, room - width_of(CUT, bold, size))].rstrip() + CUT

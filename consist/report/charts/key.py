@@ -76,36 +76,28 @@ def worst_entry(seen: TrainOverview) -> list[Entry]:
 
 @dataclass(frozen=True)
 class Whereabouts:
-    """Distances along the route in mm, kept within it, and the key of them; None for what there is not.
+    """The train at its worst moment, in mm along the route and kept within it, with the key of what is marked.
 
-    `stretch` is what the train takes up, rear end first, and `car_mm` the middle of the worst car.
+    `stretch` is what the train takes up, rear end first, None where nothing is coupled; `car_mm` is the middle of the
+    worst car, None where no car feels any side pull.
     """
 
-    head_mm: float | None
-    stretch: tuple[float, float] | None
-    car_mm: float | None
-    key: Sequence[Entry]
+    stretch: tuple[float, float] | None = None
+    car_mm: float | None = None
+    key: Sequence[Entry] = ()
 
     @classmethod
     def of(cls, seen: TrainOverview, units: Units) -> Whereabouts:
-        """The train at its worst moment."""
-        moment, worst, key = seen.moment, seen.check.worst, worst_entry(seen)
-
-        def kept(at_mm: float) -> float:
-            return min(max(at_mm, 0.0), seen.train.route.length_mm)
-
-        head = moment.head_mm if moment is not None else worst.head_mm if worst is not None else None
-        stretch = None if moment is None else (kept(moment.head_mm - moment.total_mm), kept(moment.head_mm))
-        if head is not None:
-            words = f"head end {past_words(seen.train, head, units)}"
-            if stretch is not None and stretch[0] < stretch[1]:
-                when = "then" if worst is not None else "at its greatest pull"
-                key.append(Entry(f"the train {when}, {words}", (3.6, None)))
-            else:
-                key.append(Entry(words, "head end"))
-        return cls(
-            None if head is None else kept(head), stretch, None if worst is None else kept(worst.car_mm), tuple(key)
-        )
+        """Where a train is, and how that is told."""
+        moment, worst, end = seen.moment, seen.check.worst, seen.train.route.length_mm
+        if moment is None:
+            return cls()
+        rear, head = (min(max(at, 0.0), end) for at in (moment.head_mm - moment.total_mm, moment.head_mm))
+        told = f"head end {past_words(seen.train, moment.head_mm, units)}"
+        when = "at its greatest pull" if worst is None else "then"
+        drawn = Entry(f"the train {when}, {told}", (3.6, None)) if rear < head else Entry(told, "head end")
+        car_mm = None if worst is None else min(max(worst.car_mm, 0.0), end)
+        return cls((rear, head), car_mm, [*worst_entry(seen), drawn])
 
 
 def places_of(train: Train) -> list[tuple[str, float]]:

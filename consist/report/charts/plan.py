@@ -65,8 +65,7 @@ def plan_chart(seen: TrainOverview, session: Session, units: Units) -> Chart:
     sheet.line([track[::2]], INK, 1.5, "track")
     if where.stretch is not None:
         sheet.line([on_sheet(np.linspace(*where.stretch, 60))], INK, 4.2, "train")
-    if where.head_mm is not None:
-        _arrow(sheet, on_sheet, where.head_mm, 6.0, "head")
+        _arrow(sheet, on_sheet, where.stretch[1], 6.0, "head")
     heads = [_arrow(sheet, on_sheet, share * route.length_mm, 4.0, "way") for share in ARROWS]
     labels = LabelsAround(on_sheet.height, np.concatenate((track, heads)))
     if where.car_mm is not None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from bisect import bisect_left, bisect_right
 from collections.abc import Iterator
 from dataclasses import dataclass
 from math import ceil, floor
@@ -16,7 +17,7 @@ from consist.wording import Units
 
 __all__ = ["BASELINE", "Plot", "length_unit", "scale_bar", "weight_unit"]
 
-ROUND_STEPS = (1.0, 2.0, 5.0)
+ROUND_FIGURES = [times * 10.0**power for power in range(-24, 25) for times in (1.0, 2.0, 5.0)]
 BASELINE = 3.2
 """From the middle of a line of text down to its baseline."""
 MOST_ACROSS = 7  # ticks
@@ -87,30 +88,22 @@ def _ticks(low: float, high: float, unit: tuple[str, float], most: int) -> Itera
     low, high = low / size, high / size
     slack = 1e-9 * max(abs(low), abs(high), 1e-9)
     least = max((high - low) / most, slack)
-    power = 10.0 ** np.floor(np.log10(least))
-    step = next(times * power for times in (*ROUND_STEPS, 10.0) if times * power >= least * (1.0 - 1e-9))
+    step = ROUND_FIGURES[bisect_left(ROUND_FIGURES, least * (1.0 - 1e-9))]
     first, last = ceil((low - slack) / step), floor((high + slack) / step)
     for figure in (step * number for number in range(first, last + 1)):
         yield figure * size, figure_words(figure)
-
-
-def round_under(most: float) -> float:
-    """The greatest of 1, 2, 5, 10, ... (and 0.5, 0.2, ...) that is no more than `most`.
-
-    >>> round_under(7.3), round_under(0.25)
-    (5.0, 0.2)
-    """
-    power = float(10.0 ** np.floor(np.log10(most)))
-    return max(step * power for step in ROUND_STEPS if step * power <= most * (1.0 + 1e-9))
 
 
 def scale_bar(per: float, most: float, unit: tuple[str, float]) -> tuple[float, str]:
     """The greatest round figure of a unit, by its name and its size, that is drawn no longer than `most`.
 
     Returns how long it is drawn, `per` being the length drawn for a size of 1, and its words.
+
+    >>> scale_bar(1.0, 7.3, ("g", 1.0)), scale_bar(2.0, 0.5, ("m", 1.0))
+    ((5.0, '5 g'), (0.4, '0.2 m'))
     """
     name, size = unit
-    figure = round_under(most / per / size)
+    figure = ROUND_FIGURES[bisect_right(ROUND_FIGURES, most / per / size * (1.0 + 1e-9)) - 1]
     return figure * size * per, f"{figure_words(figure)} {name}"
 
 

@@ -64,7 +64,8 @@ def profile_chart(seen: TrainOverview, session: Session, units: Units) -> Chart:
     curves.x_axis(sheet, units, f"distance from {clean(route.stops[0])}, {units.far_unit[0]}")
     sheet.ends_at(draw_key(sheet, where.key, 8.0, curves.bottom + AXIS_ROOM))
     told = tuple(past_words(seen.train, at, units) for at in np.linspace(0.0, route_mm, TOLD_PLACES).tolist())
-    along = replace(heights.along(route_mm), bottom=curves.bottom, head_mm=where.head_mm, words=told)
+    head_mm = None if where.stretch is None else where.stretch[1]
+    along = replace(heights.along(route_mm), bottom=curves.bottom, head_mm=head_mm, words=told)
     return Chart("profile", TITLE, _describe(seen, units), sheet, along)
 
 
@@ -134,8 +135,7 @@ def _train(sheet: Sheet, plot: Plot, track: Centreline, where: Whereabouts) -> N
         sheet.line(
             [on_line(np.unique(np.clip((*_ground(track)[0], *where.stretch), *where.stretch)))], INK, 3.6, "train"
         )
-    if where.head_mm is not None:
-        x, y = on_line(where.head_mm).tolist()
+        x, y = on_line(where.stretch[1]).tolist()
         ringed = where.car_mm is not None and abs(x - float(plot.x(where.car_mm))) < RING_REACH
         sheet.shape(pointer_path(x, y - (RING_REACH if ringed else 4.0)), Shade(INK), "head")
     if where.car_mm is not None:
