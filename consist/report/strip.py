@@ -6,13 +6,12 @@ line reaches with the other to the weight that the standard asks of it.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from math import ceil, floor
 
 from consist.bench.target import scale_named, standard_named
-from consist.scales import GRAMS_PER_OUNCE, MM_PER_INCH, Scale
-from consist.stock import WeightStandard
+from consist.scales import GRAMS_PER_OUNCE, MM_PER_INCH
 
 __all__ = ["LONGEST_CAR_FT", "PAPERS", "Mark", "Paper", "Ruled", "Strip", "strips_for"]
 
@@ -23,11 +22,6 @@ SHORTEST_PART_MM = 130.0  # a shorter last part has no room for its words
 CLOSEST_MM = 0.6  # marks nearer to each other than this run together in print
 LABEL_GAP_MM = 9.0
 ROUNDING = 1e-6
-
-OUNCE_STEPS = (0.05, 0.1, 0.25, 0.5, 1.0)
-GRAM_STEPS = (0.5, 1.0, 2.0, 5.0, 10.0)
-INCH_STEPS = (0.125,)
-MM_STEPS = (1.0,)
 LABEL_STEPS = (0.25, 0.5, 1.0, 2.0, 5.0, 10.0, 20.0, 50.0, 100.0)
 
 
@@ -35,7 +29,6 @@ LABEL_STEPS = (0.25, 0.5, 1.0, 2.0, 5.0, 10.0, 20.0, 50.0, 100.0)
 class Paper:
     """A sheet laid on its long side, in mm, with what a printer may leave white at the ends of a strip."""
 
-    name: str
     width_mm: float
     height_mm: float
     before_mm: float = 20.0
@@ -47,43 +40,42 @@ class Paper:
         return floor((self.width_mm - self.before_mm - self.after_mm) / 10.0) * 10.0
 
 
-PAPERS: dict[str, Paper] = {"a4": Paper("A4", 297.0, 210.0), "letter": Paper("Letter", 279.4, 215.9)}
+PAPERS: dict[str, Paper] = {"a4": Paper(297.0, 210.0), "letter": Paper(279.4, 215.9)}
 """ISO 216 A4, and Letter, 11 by 8.5 in."""
 
 
 @dataclass(frozen=True)
 class Mark:
-    """A mark `at_mm` from the zero line. `rank` is 0 for the longest marks, 2 for the shortest."""
+    """A mark `at_mm` from the zero line. `rank` is 0 for the longest, which have a label, 2 for the shortest."""
 
     at_mm: float
-    value: float
     rank: int
-    label: str = ""
+    label: str
 
 
 @dataclass(frozen=True)
 class Ruled:
-    """Marks in one unit: the value at the zero line, what one mm adds, and how finely it is marked."""
+    """Marks in one unit: the value at the zero line, what one mm adds, and how finely it may be marked."""
 
     unit: str
     start: float
     per_mm: float
-    step: float
-    label_step: float
+    steps: tuple[float, ...]
 
-    def marks(self, from_mm: float, to_mm: float) -> tuple[Mark, ...]:
+    def marks(self, from_mm: float, to_mm: float) -> Iterator[Mark]:
         """The marks from one distance to another along the strip, both ends within."""
-        first = ceil((self.start + self.per_mm * from_mm) / self.step - ROUNDING)
-        last = floor((self.start + self.per_mm * to_mm) / self.step + ROUNDING)
-        return tuple(self._mark(number) for number in range(first, last + 1))
-
-    def _mark(self, number: int) -> Mark:
-        every = round(self.label_step / self.step)
-        value = number * self.step
-        at_mm = (value - self.start) / self.per_mm
-        if number % every == 0:
-            return Mark(at_mm, value, 0, f"{value:g}")
-        return Mark(at_mm, value, 1 if every % 2 == 0 and number % (every // 2) == 0 else 2)
+        step = next((step for step in self.steps if step / self.per_mm >= CLOSEST_MM), self.steps[-1])
+        every = next(
+            round(wide / step)
+            for wide in LABEL_STEPS
+            if wide / self.per_mm >= LABEL_GAP_MM and abs(wide / step - round(wide / step)) < ROUNDING
+        )
+        first = ceil((self.start + self.per_mm * from_mm) / step - ROUNDING)
+        last = floor((self.start + self.per_mm * to_mm) / step + ROUNDING)
+        for number in range(first, last + 1):
+            labelled, half = number % every == 0, every % 2 == 0 and number % (every // 2) == 0
+            rank = 0 if labelled else 1 if half else 2
+            yield Mark((number * step - self.start) / self.per_mm, rank, f"{number * step:g}" if labelled else "")
 
 
 @dataclass(frozen=True)
@@ -99,24 +91,15 @@ class Strip:
     per_mm_g: float
 
     @property
-    def ounces(self) -> Ruled:
-        """The marks in ounces."""
-        return _ruled("oz", self.base_g / GRAMS_PER_OUNCE, self.per_mm_g / GRAMS_PER_OUNCE, OUNCE_STEPS)
-
-    @property
-    def grams(self) -> Ruled:
-        """The marks in grams."""
-        return _ruled("g", self.base_g, self.per_mm_g, GRAM_STEPS)
-
-    @property
-    def inches(self) -> Ruled:
-        """The ruler in inches."""
-        return _ruled("in", 0.0, 1.0 / MM_PER_INCH, INCH_STEPS)
-
-    @property
-    def millimetres(self) -> Ruled:
-        """The ruler in millimetres."""
-        return _ruled("mm", 0.0, 1.0, MM_STEPS)
+    def ruled(self) -> tuple[Ruled, ...]:
+        """The marks of both edges, by weight, and of the ruler between them."""
+        ounces = self.base_g / GRAMS_PER_OUNCE, self.per_mm_g / GRAMS_PER_OUNCE
+        return (
+            Ruled("oz", *ounces, (0.05, 0.1, 0.25, 0.5, 1.0)),
+            Ruled("g", self.base_g, self.per_mm_g, (0.5, 1.0, 2.0, 5.0, 10.0)),
+            Ruled("in", 0.0, 1.0 / MM_PER_INCH, (0.125,)),
+            Ruled("mm", 0.0, 1.0, (1.0,)),
+        )
 
     def parts(self, paper: Paper) -> tuple[tuple[float, float], ...]:
         """Where along the strip each sheet's part of it begins and ends."""
@@ -131,31 +114,17 @@ def strips_for(scale_names: Sequence[str], standard: str) -> tuple[Strip, ...]:
 
     Raises `InputError` for a scale or a standard not known, and where the standard has no figures for a scale.
     """
-    return tuple(strip for name in dict.fromkeys(scale_names) for strip in _strips(scale_named(name), standard))
-
-
-def _strips(scale: Scale, name: str) -> list[Strip]:
-    standard = standard_named(name, scale)
-    if standard.passenger_per_mm_g is None:
-        return [_strip(scale, standard, "", standard.per_mm_g)]
-    return [
-        _strip(scale, standard, "freight cars", standard.per_mm_g),
-        _strip(scale, standard, "passenger cars", standard.passenger_per_mm_g),
-    ]
-
-
-def _strip(scale: Scale, standard: WeightStandard, kinds: str, per_mm_g: float) -> Strip:
-    long_mm = LONGEST_CAR_FT * 12.0 * MM_PER_INCH / scale.ratio + SPARE_MM
-    if standard.length == "coupled":
-        long_mm += scale.coupled_over_body_mm
-    return Strip(scale.name, standard.title, standard.length_words, kinds, long_mm, standard.base_g, per_mm_g)
-
-
-def _ruled(unit: str, start: float, per_mm: float, steps: Sequence[float]) -> Ruled:
-    step = next((step for step in steps if step / per_mm >= CLOSEST_MM), steps[-1])
-    label_step = next(
-        wide
-        for wide in LABEL_STEPS
-        if wide / per_mm >= LABEL_GAP_MM and abs(wide / step - round(wide / step)) < ROUNDING
-    )
-    return Ruled(unit, start, per_mm, step, label_step)
+    strips = []
+    for scale in map(scale_named, dict.fromkeys(scale_names)):
+        by = standard_named(standard, scale)
+        long_mm = LONGEST_CAR_FT * 12.0 * MM_PER_INCH / scale.ratio + SPARE_MM
+        if by.length == "coupled":
+            long_mm += scale.coupled_over_body_mm
+        kinds = {"": by.per_mm_g}
+        if by.passenger_per_mm_g is not None:
+            kinds = {"freight cars": by.per_mm_g, "passenger cars": by.passenger_per_mm_g}
+        strips += [
+            Strip(scale.name, by.title, by.length_words, kind, long_mm, by.base_g, per_mm_g)
+            for kind, per_mm_g in kinds.items()
+        ]
+    return tuple(strips)

@@ -20,8 +20,15 @@ GAP_MM = 5.0
 EDGE_MM = 10.0
 HEADER_MM = 24.0
 RULER_MM = 20.0  # the ruler's line, under the edge with ounces
-TICKS_MM = (5.0, 3.6, 2.2)  # by rank
-RULER_TICKS_MM = (2.6, 2.0, 1.3)
+PLACES: dict[str, tuple[float, float, float]] = {
+    "oz": (0.0, 1.0, 8.0),
+    "g": (BAND_MM, -1.0, BAND_MM - 6.0),
+    "in": (RULER_MM, -1.0, RULER_MM - 1.0),
+    "mm": (RULER_MM, 1.0, RULER_MM + 3.0),
+}
+"""In mm under the edge with ounces: the line that a unit's marks stand on, whether they go down (1) or up (-1), and where
+the unit is told."""
+TICKS_MM, RULER_TICKS_MM = (5.0, 3.6, 2.2), (2.6, 2.0, 1.3)  # by rank
 FINE_LINE, LINE, HEAVY_LINE = 0.3, 0.5, 1.4  # points
 SMALL, TEXT = 5.5, 8.0  # points
 BLOCK_MM = 12.0  # before the zero line, for the units
@@ -59,7 +66,7 @@ def strip_pdf(scale_names: Sequence[str], standard: str, paper_name: str = "a4")
     sheet.canvas.setTitle("Car weights by length")
     sheet.canvas.setCreator("consist")
     parts = [(strip, number) for strip in strips for number in range(len(strip.parts(paper)))]
-    many = _bands_a_sheet(paper)
+    many = int((paper.height_mm - HEADER_MM - EDGE_MM + GAP_MM) // (BAND_MM + GAP_MM))
     for first in range(0, len(parts), many):
         _header(sheet)
         for row, (strip, number) in enumerate(parts[first : first + many]):
@@ -67,10 +74,6 @@ def strip_pdf(scale_names: Sequence[str], standard: str, paper_name: str = "a4")
         sheet.canvas.showPage()
     sheet.canvas.save()
     return out.getvalue()
-
-
-def _bands_a_sheet(paper: Paper) -> int:
-    return int((paper.height_mm - HEADER_MM - EDGE_MM + GAP_MM) // (BAND_MM + GAP_MM))
 
 
 def _header(sheet: _Sheet) -> None:
@@ -85,54 +88,39 @@ def _header(sheet: _Sheet) -> None:
 
 def _band(sheet: _Sheet, top: float, strip: Strip, number: int) -> None:
     """One part of a strip: ounces on its upper edge, grams on its lower one, a ruler between."""
-    start, finish = strip.parts(sheet.paper)[number]
-    zero = sheet.paper.before_mm - start
-    left = sheet.paper.before_mm - (0.0 if number else BLOCK_MM)
-    ruler = top + RULER_MM
+    parts, before = strip.parts(sheet.paper), sheet.paper.before_mm
+    start, finish = parts[number]
+    left, right, ruler = before - (0.0 if number else BLOCK_MM), before + finish - start, top + RULER_MM
     for y in (top, top + BAND_MM):
-        sheet.line(left, y, zero + finish, y)
-    for x in (left, zero + finish):
+        sheet.line(left, y, right, y)
+    for x in (left, right):
         sheet.line(x, top, x, top + BAND_MM)
-    sheet.line(zero + start, ruler, zero + finish, ruler, FINE_LINE)
-    stretch = (zero, start, finish)
-    _ticks(sheet, strip.ounces, stretch, top, 1.0)
-    _ticks(sheet, strip.grams, stretch, top + BAND_MM, -1.0)
-    _ticks(sheet, strip.inches, stretch, ruler, -1.0, fine=True)
-    _ticks(sheet, strip.millimetres, stretch, ruler, 1.0, fine=True)
+    sheet.line(before, ruler, right, ruler, FINE_LINE)
+    for ruled in strip.ruled:
+        _ticks(sheet, ruled, (before - start, start, finish), top)
     if number == 0:
-        _zero(sheet, zero, top, strip)
-    _title(sheet, top, strip, number)
-
-
-def _zero(sheet: _Sheet, zero: float, top: float, strip: Strip) -> None:
-    """The zero line and, before it, the unit of each row of marks."""
-    sheet.line(zero, top, zero, top + BAND_MM, HEAVY_LINE)
-    for down, unit in ((8.0, "oz"), (RULER_MM - 1.0, "in"), (RULER_MM + 3.0, "mm"), (BAND_MM - 6.0, "g")):
-        sheet.text(zero - BLOCK_MM + 2.0, top + down, unit, bold=True)
-
-
-def _title(sheet: _Sheet, top: float, strip: Strip, number: int) -> None:
-    """Scale, standard and the length it counts; where parts join, how."""
-    start, finish = strip.parts(sheet.paper)[number]
-    left, wide = sheet.paper.before_mm + 2.0, (finish - start - 4.0) * POINTS_PER_MM
-    count = len(strip.parts(sheet.paper))
+        sheet.line(before, top, before, top + BAND_MM, HEAVY_LINE)
+        for unit, (_, _, told) in PLACES.items():
+            sheet.text(left + 2.0, top + told, unit, bold=True)
+    wide = (finish - start - 4.0) * POINTS_PER_MM
     said = f"{strip.scale}   {strip.standard}, {strip.kinds or 'all cars'}: counts {strip.length}."
-    sheet.text(left, top + 13.2, shortened(said, wide, True, TEXT), bold=True)
+    sheet.text(before + 2.0, top + 13.2, shortened(said, wide, True, TEXT), bold=True)
     joins = []
     if number:
-        joins.append(f"Part {number + 1} of {count}: cut along this end, lay it on the join line of part {number}.")
-    if number + 1 < count:
+        joins.append(
+            f"Part {number + 1} of {len(parts)}: cut along this end, lay it on the join line of part {number}."
+        )
+    if number + 1 < len(parts):
         joins.append(f"Join line of part {number + 1} at the far end; leave the paper beyond it to glue on.")
-    sheet.text(left, top + BAND_MM - 10.4, shortened(" ".join(joins), wide, size=SMALL), SMALL)
+    sheet.text(before + 2.0, top + BAND_MM - 10.4, shortened(" ".join(joins), wide, size=SMALL), SMALL)
 
 
-def _ticks(
-    sheet: _Sheet, ruled: Ruled, stretch: tuple[float, float, float], at: float, way: float, *, fine: bool = False
-) -> None:
-    """Marks from an edge down (way 1) or up (-1) with their figures; one at an end of the part is moved inside it."""
+def _ticks(sheet: _Sheet, ruled: Ruled, stretch: tuple[float, float, float], top: float) -> None:
+    """Marks in one unit with their figures; one at an end of the part is moved inside it."""
     zero, start, finish = stretch
-    size, ticks = (SMALL, RULER_TICKS_MM) if fine else (TEXT, TICKS_MM)
-    high = size / POINTS_PER_MM * FIGURE_HIGH
+    down, way, _ = PLACES[ruled.unit]
+    size, ticks = (SMALL, RULER_TICKS_MM) if down == RULER_MM else (TEXT, TICKS_MM)
+    high, at = size / POINTS_PER_MM * FIGURE_HIGH, top + down
     foot = at + way * (ticks[0] + 0.9) + (high if way > 0.0 else 0.0)
     for mark in ruled.marks(start, finish):
         x = zero + mark.at_mm
