@@ -6,7 +6,6 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from math import ceil, floor
 
-from rich.cells import cell_len
 from rich.text import Text
 
 from consist.evening.results import SessionCheck
@@ -27,7 +26,7 @@ __all__ = ["Clock", "engines_in_text", "lines_in_text", "routes_in_text"]
 LINE_ROWS = 4
 STEPS = (1, 2, 3, 4, 5, 6, 7.5, 10, 12, 15, 20, 30, 60, 120, 180, 240, 480)
 """Minutes that a column may stand for."""
-RUNNING, HOUR_MARK, IDLE, ANYWHERE, UNTIMED = "█", "·", "idle", "anywhere", "untimed"
+RUNNING, HOUR_MARK, IDLE, ANYWHERE = "█", "·", "idle", "anywhere"
 WIDE_PAGE, LEAST_CHART = 80, 12
 WIDE_NAMES, NARROW_NAMES = (18, 15, 15), (12, 10, 10)
 """Columns that the names of an engine or class and of two places may take on a page that wide, or narrower."""
@@ -103,28 +102,29 @@ class Clock:
 def _timeline(session: Session, plan: PowerPlan, width: int) -> list[Text]:
     """The drawing, engines grouped by class, each with its home and where it ends, and the key of its letters."""
     keys = letters(plan)
-    rows: list[tuple[list[str], str, Sequence[Turn] | None]] = []
+    rows: list[tuple[tuple[str, str, str, str], Sequence[Turn] | None]] = []
     for engine_class, engines in session.classes.items():
-        rows.append(([clean(engine_class), "", ""], "", None))
+        rows.append(((clean(engine_class), "", "", ""), None))
         for engine in engines:
             turns = plan.turns.get(engine.name, ())
             end = next((clean(turn.finish) for turn in reversed(turns) if turn.depart is not None), "")
             untimed = " ".join(keys[turn.train] for turn in turns if turn.depart is None)
-            rows.append(([f"  {clean(engine.name)}", clean(engine.home) or ANYWHERE, end], untimed, turns))
-    most = WIDE_NAMES if width >= WIDE_PAGE else NARROW_NAMES
-    columns = zip(["engine", "home", "ends at"], *(names for names, _, _ in rows), strict=True)
-    sizes = [min(max(map(cell_len, column)), size) for column, size in zip(columns, most, strict=True)]
-    some_untimed = UNTIMED if any(untimed for _, untimed, _ in rows) else ""
-    room = width - sum(sizes) - 3 - (len(UNTIMED) + 1 if some_untimed else 0)
+            rows.append(((f"  {clean(engine.name)}", clean(engine.home) or ANYWHERE, end, untimed), turns))
+    most = (*(WIDE_NAMES if width >= WIDE_PAGE else NARROW_NAMES), width)
+    stripes = [
+        Stripe(head, [Text(fit(told[k], most[k]), "" if k or trips is not None else "bold") for told, trips in rows])
+        for k, head in enumerate(("engine", "home", "ends at", "untimed"))
+    ]
+    room = width - sum(stripe.natural + 1 for stripe in stripes if stripe.told)
     hours = Clock.of([turn for some in plan.turns.values() for turn in some], max(room, LEAST_CHART))
 
-    cells: list[list[str | Text]] = []
-    for names, untimed, trips in rows:
-        drawn = "" if trips is None else IDLE if not trips else "" if hours is None else hours.draw(trips, keys)
-        name, home, end = (fit(text, size) for text, size in zip(names, sizes, strict=True))
-        cells.append([Text(name, "bold") if trips is None else name, home, drawn, end, untimed])
-    heads = ("engine", "home", "" if hours is None else hours.heading(), "ends at", some_untimed)
-    laid = lay_out([Stripe(head) for head in heads], cells, width)
+    def drawn(trips: Sequence[Turn] | None) -> str:
+        if not trips:
+            return "" if trips is None else IDLE
+        return hours.draw(trips, keys) if hours else ""
+
+    stripes.insert(2, Stripe(hours.heading() if hours else "", [Text(drawn(trips)) for _, trips in rows]))
+    laid = lay_out(stripes, width)
     key = ", ".join(unbroken(f"{keys[train.train]} {train.train}") for train in power_order(plan))
     return [*(line for lines in laid for line in lines), *paragraph(f"{key}.", width, indent=0)]
 

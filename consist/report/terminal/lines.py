@@ -77,52 +77,55 @@ def paragraph(text: str | Text, width: int, *, label: str = "", style: str = "",
 
 @dataclass(frozen=True)
 class Stripe:
-    """A column: its heading, whether it is set to the right, and the least width it may be cut to, None for never.
+    """A column of a page: its heading, its cells, and the least width it may be cut to, None for never.
 
     Cells of a `whole` one are broken into lines, not cut; a `lesser` one is left out where there is no room; one that
     is `named`, since it has the names of its rows, gives way last where they are not very long.
-    `gap` is the blank columns before it.
     """
 
-    head: str = ""
+    head: str
+    cells: list[Text]
     right: bool = False
     least: int | None = None
     whole: bool = False
     lesser: bool = False
     named: bool = False
-    gap: int = 1
+
+    @property
+    def told(self) -> bool:
+        """Whether any cell has something to read."""
+        return any(cell.plain for cell in self.cells)
+
+    @property
+    def natural(self) -> int:
+        """The width in which nothing is cut."""
+        return max(map(cell_len, (self.head, *(cell.plain for cell in self.cells))))
 
 
-def lay_out(stripes: Sequence[Stripe], rows: Sequence[Sequence[str | Text]], width: int) -> list[list[Text]]:
+def lay_out(stripes: Sequence[Stripe], width: int) -> list[list[Text]]:
     """The lines of each row, `width` columns at most, those of the headings first; empty columns are left out.
 
     Where it is too wide the widest column that may be cut gives way first, then lesser columns go. A cell cut short
     ends in ….
     """
-    cells = [[Text(cell) if isinstance(cell, str) else cell for cell in row] for row in rows]
-    used = [k for k in range(len(stripes)) if any(row[k].plain for row in cells)]
-    while True:
-        kept, whole = [stripes[k] for k in used], [[row[k] for k in used] for row in cells]
-        widths, over = _widths(kept, whole, width)
-        lesser = [k for k in used if stripes[k].lesser]
-        if over <= 0 or not lesser:
-            break
-        used.remove(lesser[-1])
-    heads = [Text(stripe.head, "bold") for stripe in kept]
-    return [_row(kept, row, widths) for row in (heads, *whole)]
+    kept = [stripe for stripe in stripes if stripe.told]
+    widths = _widths(kept, width)
+    while sum(widths) + len(kept) - 1 > width and any(stripe.lesser for stripe in kept):
+        kept.remove([stripe for stripe in kept if stripe.lesser][-1])
+        widths = _widths(kept, width)
+    rows = zip(*([Text(stripe.head, "bold"), *stripe.cells] for stripe in kept), strict=True)
+    return [_row(kept, row, widths) for row in rows]
 
 
-def _widths(stripes: Sequence[Stripe], cells: Sequence[Sequence[Text]], width: int) -> tuple[list[int], int]:
-    """The width of each column, and by how many columns they are still too wide together."""
-    widths = [max([cell_len(stripe.head), *(row[k].cell_len for row in cells)]) for k, stripe in enumerate(stripes)]
-    over = sum(widths) + sum(stripe.gap for stripe in stripes[1:]) - width
-    while over > 0:
+def _widths(stripes: Sequence[Stripe], width: int) -> list[int]:
+    """The width of each column, as narrow as need be and may be."""
+    widths = [stripe.natural for stripe in stripes]
+    for _ in range(sum(widths) + len(widths) - 1 - width):
         giving = [k for k, one in enumerate(stripes) if one.least is not None and widths[k] > one.least]
         if not giving:
             break
         widths[max(giving, key=lambda k: (not stripes[k].named or widths[k] > NAME_KEPT, widths[k]))] -= 1
-        over -= 1
-    return widths, over
+    return widths
 
 
 def _row(stripes: Sequence[Stripe], cells: Sequence[Text], widths: Sequence[int]) -> list[Text]:
@@ -132,13 +135,11 @@ def _row(stripes: Sequence[Stripe], cells: Sequence[Text], widths: Sequence[int]
     ]
     lines = []
     for together in zip_longest(*parts, fillvalue=Text()):
-        line = Text()
-        for k, (stripe, shown, width) in enumerate(zip(stripes, together, widths, strict=True)):
-            blanks = " " * (width - shown.cell_len)
-            line.append(" " * stripe.gap if k else "")
-            line.append_text(Text(blanks).append_text(shown) if stripe.right else shown.copy().append(blanks))
-        line.rstrip()
-        lines.append(line)
+        aligned = [shown.copy() for shown in together]
+        for stripe, shown, width in zip(stripes, aligned, widths, strict=True):
+            shown.align("right" if stripe.right else "left", width)
+        lines.append(Text(" ").join(aligned))
+        lines[-1].rstrip()
     return lines
 
 

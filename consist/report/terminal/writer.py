@@ -5,8 +5,8 @@ from __future__ import annotations
 import os
 import shutil
 import sys
-from collections.abc import Callable, Iterator
-from dataclasses import dataclass, replace
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass
 
 from rich.text import Text
 
@@ -150,40 +150,39 @@ def _item(item: Item, number: int, of: Items, width: int) -> Iterator[Text]:
 
 def _table(table: Table, width: int) -> list[Text]:
     """The table; a bar has a column of its own, in which an engine, having none, has the last of its words."""
-    pointed, grouped = any(row.marked for row in table.rows), any(row.over for row in table.rows)
-    stripes, bars = [Stripe()] if pointed else [], []
-    for k, column in enumerate(table.columns):
-        cells = [row.cells[k] for row in table.rows]
-        stripe = _stripe(column, any(cell.level for cell in cells))
-        stripes.append(replace(stripe, gap=0) if pointed and not k else stripe)
-        shown = next((cell.bar for cell in cells if cell.bar is not None), None)
+    stripes, barred = [], None
+    for number, column in enumerate(table.columns):
+        cells = [row.cells[number] for row in table.rows]
+        stripes.append(_stripe(column, cells))
+        bars = [cell.bar for cell in cells]
+        shown = next(filter(None, bars), None)
         if shown is not None:
-            bars.append(len(stripes))
-            stripes.append(Stripe(bar_heading(shown)))
-    rows: list[list[str | Text]] = []
-    for row in table.rows:
-        told: list[str | Text] = [POINTER if row.marked else ""] if pointed else []
-        for cell in row.cells:
-            told.append(_cell(cell))
-            if len(told) in bars:
-                told.append("" if cell.bar is None else bar(cell.bar))
-        if row.engine and bars:
-            told[bars[-1]], told[-1] = told[-1], told[bars[-1]]
-        rows.append(told)
-    inset = Text("  " if grouped else "")
-    head, *lines = lay_out(stripes, rows, width - len(inset))
-    found = [inset + line for line in head if line.plain]
+            barred = Stripe(bar_heading(shown), [Text() if one is None else bar(one) for one in bars])
+            stripes.append(barred)
+    pointed, grouped = any(row.marked for row in table.rows), any(row.over for row in table.rows)
+    for number, row in enumerate(table.rows):
+        if row.engine and barred is not None:
+            last = stripes[-1].cells
+            barred.cells[number], last[number] = last[number], barred.cells[number]
+    inset = "  " if grouped else ""
+    head, *lines = lay_out(stripes, width - len(inset) - pointed)
+    found = [Text(f"{inset}{' ' * pointed}").append_text(line) for line in head if line.plain]
     for row, several in zip(table.rows, lines, strict=True):
         found += paragraph(Text(row.over, "bold"), width) if row.over else []
-        found += [inset + line for line in several]
+        for number, line in enumerate(several):
+            sign = POINTER if row.marked and not number else " "
+            found.append(Text(f"{inset}{sign * pointed}").append_text(line))
     return found
 
 
-def _stripe(column: Column, levels: bool) -> Stripe:
+def _stripe(column: Column, cells: Sequence[Cell]) -> Stripe:
+    least = LEAST_NAME if column.wide else LEAST_WORDS
+    if column.whole:
+        least = LEAST_WHOLE
+    fixed = not column.whole and (column.figures or any(cell.level for cell in cells))
     title = column.title if column.narrow is None else column.narrow
-    least = None if column.figures or levels else LEAST_NAME if column.wide else LEAST_WORDS
-    least = LEAST_WHOLE if column.whole else least
-    return Stripe(title, column.figures, least, column.whole, column.lesser, column.wide)
+    told = list(map(_cell, cells))
+    return Stripe(title, told, column.figures, None if fixed else least, column.whole, column.lesser, column.wide)
 
 
 def _cell(cell: Cell) -> Text:
