@@ -26,8 +26,7 @@ PLACES: dict[str, tuple[float, float, float]] = {
     "in": (RULER_MM, -1.0, RULER_MM - 1.0),
     "mm": (RULER_MM, 1.0, RULER_MM + 3.0),
 }
-"""In mm under the edge with ounces: the line that a unit's marks stand on, whether they go down (1) or up (-1), and where
-the unit is told."""
+"""In mm under the edge with ounces: where a unit's marks stand, if they go down (1) or up (-1), where it is told."""
 TICKS_MM, RULER_TICKS_MM = (5.0, 3.6, 2.2), (2.6, 2.0, 1.3)  # by rank
 FINE_LINE, LINE, HEAVY_LINE = 0.3, 0.5, 1.4  # points
 SMALL, TEXT = 5.5, 8.0  # points

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from typing import Any
 
 from reportlab.lib.colors import HexColor
@@ -11,8 +11,8 @@ from reportlab.platypus import Flowable, HRFlowable, Spacer
 from consist.report.charts import Chart, draw_on
 from consist.report.document import Block, Caution, Facts, Item, Items, Para, Picture, Section, Table
 from consist.report.one_page import Fit
-from consist.report.paper.tables import TickBox, empty_cells, table_grid
-from consist.report.paper.type import GREY, INK, Grid, Type
+from consist.report.paper.tables import TickBox, table_grid
+from consist.report.paper.type import ALL, GREY, INK, Type
 
 __all__ = ["Group", "Writer"]
 
@@ -23,7 +23,6 @@ LABEL_SHARES = 0.1, 0.4  # of the width, the least and the most for the names of
 LARGEST_SCALE = 0.9  # points a drawing unit; lettering of 9 units is then as large as the text around a picture
 INDENT = 1.6  # letters' sizes
 AFTER_ITEM, AFTER_BLOCK, AFTER_PICTURE = 0.15, 0.4, 0.5  # letters' sizes of air
-ALL = (0, 0), (-1, -1)
 BARE: list[Any] = [
     ("LEFTPADDING", *ALL, 0.0),
     ("RIGHTPADDING", *ALL, 0.0),
@@ -90,24 +89,20 @@ class Writer:
         rows += [["", letters.words(more, "small")] for more in item.more]
         indent = INDENT * letters.size
         above = ("TOPPADDING", (0, 0), (0, 0), 1.5 if of.boxes else 0.0)
-        return self._grid(rows, [indent, self._wide - indent], [*BARE, *empty_cells(letters.style("small")), above])
+        return letters.grid(rows, [indent, self._wide - indent], "small", *BARE, above)
 
     def _facts(self, facts: Facts) -> Flowable:
         letters, (least, most) = self.letters, (share * self._wide for share in LABEL_SHARES)
         names = min(max(max(letters.width(name, bold=True) for name, _ in facts.facts) + 8.0, least), most)
         rows = [[letters.words("", "cell", name), letters.words(cell.text, "cell")] for name, cell in facts.facts]
-        under = ("LINEBELOW", *ALL, 0.3, HexColor(GREY))
-        style = [*BARE, *empty_cells(letters.style("cell")), ("TOPPADDING", *ALL, 0.8), under]
-        return self._grid(rows, [names, self._wide - names], style)
+        under = ("TOPPADDING", *ALL, 0.8), ("LINEBELOW", *ALL, 0.3, HexColor(GREY))
+        return letters.grid(rows, [names, self._wide - names], "cell", *BARE, *under)
 
     def _caution(self, caution: Caution) -> Flowable:
-        box = [("BOX", *ALL, 0.7, HexColor(INK)), ("LINEBEFORE", (0, 0), (0, -1), 3.0, HexColor(INK))]
-        air = [("TOPPADDING", *ALL, 2.0), ("BOTTOMPADDING", *ALL, 2.0)]
+        box = ("BOX", *ALL, 0.7, HexColor(INK)), ("LINEBEFORE", (0, 0), (0, -1), 3.0, HexColor(INK))
+        air = ("TOPPADDING", *ALL, 2.0), ("BOTTOMPADDING", *ALL, 2.0)
         text = self.letters.words(caution.text, "plain", caution.label)
-        return self._grid([[text]], [self._wide - 2.0], [*empty_cells(self.letters.style("plain")), *air, *box])
-
-    def _grid(self, rows: Sequence[list[Any]], widths: list[float], style: list[Any]) -> Grid:
-        return Grid(rows, colWidths=widths, splitInRow=1, style=style)
+        return self.letters.grid([[text]], [self._wide - 2.0], "plain", *air, *box)
 
     def _picture(self, picture: Picture, drawn: float) -> Group:
         chart = self._chart_of(picture)

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import is_dataclass
+from collections.abc import Callable, Mapping, Sequence
 from io import BytesIO
 
 from reportlab.lib.colors import HexColor
@@ -24,7 +23,7 @@ from consist.report.document import Document, Picture, Sheet, SheetKind
 from consist.report.lettering import LACKED, LACKING, PLAIN, POINTS_PER_MM, font_names, printable, shortened
 from consist.report.one_page import FITS, Fit
 from consist.report.paper.blocks import Group, Writer
-from consist.report.paper.type import MUTED, Type
+from consist.report.paper.type import MUTED, Type, Words
 from consist.report.strip import PAPERS
 
 __all__ = ["report_pdf"]
@@ -66,29 +65,17 @@ class _Paper:
         return PageTemplate(str(columns), frames, onPageEnd=foot)
 
 
-class _SheetBegins(Flowable):
-    """Marks where a sheet begins, for the outline and for the foot of its pages; it takes no room."""
-
-    def __init__(self, sheet: Sheet) -> None:
-        super().__init__()
-        self.anchor, self.title = sheet.anchor, printable(sheet.title)
-
-    def wrap(self, _wide: float, _high: float) -> tuple[float, float]:
-        return 0.0, 0.0
-
-    def draw(self) -> None:
-        self.canv.bookmarkPage(self.anchor)
-        self.canv.addOutlineEntry(self.title, self.anchor, 0, closed=True)
-
-
 class _Book(BaseDocTemplate):
-    """Pages that know which sheet they belong to."""
+    """Pages that know which sheet they belong to, and an outline of the sheets."""
 
     sheet_title = ""
 
     def afterFlowable(self, flowable: Flowable) -> None:
-        if isinstance(flowable, _SheetBegins):
-            self.sheet_title = flowable.title
+        sheet = flowable.sheet if isinstance(flowable, Words) else None
+        if sheet is not None:
+            self.sheet_title = printable(sheet.title)
+            self.canv.bookmarkPage(sheet.anchor)
+            self.canv.addOutlineEntry(self.sheet_title, sheet.anchor, 0, closed=True)
 
 
 def report_pdf(document: Document, chart_of: Callable[[Picture], Chart], paper_name: str = "a4") -> bytes:
@@ -125,8 +112,7 @@ def _groups(sheet: Sheet, paper: _Paper, chart_of: Callable[[Picture], Chart]) -
     def made(writer: Writer, fit: Fit) -> list[Group]:
         drawn = DRAWN_ON_WIDE if columns == 1 else fit.drawn_percent / 100.0
         sections = (writer.section(section, fit, drawn) for section in sheet.sections)
-        title = writer.letters.title(sheet.title, sheet.verdict)
-        return [[_SheetBegins(sheet)], [title], *(group for groups in sections for group in groups)]
+        return [[writer.letters.title(sheet)], *(group for groups in sections for group in groups)]
 
     fitting: list[Group] = []
     for fit in FITS if columns == 2 else (Fit(),):
@@ -188,16 +174,5 @@ def _written(document: Document, story: list[Flowable], paper: _Paper, first: in
 
 def _lacks(document: Document) -> bool:
     """Whether any letter of the document is missing from the font of the print."""
-    return any(printable(text).count(LACKING) > text.count(LACKING) for text in _texts(document))
-
-
-def _texts(part: object) -> Iterator[str]:
-    """Every text in a part of a document."""
-    if isinstance(part, str):
-        yield part
-    elif isinstance(part, tuple):
-        for each in part:
-            yield from _texts(each)
-    elif is_dataclass(part):
-        for each in vars(part).values():
-            yield from _texts(each)
+    letters = "".join(set(repr(document)))
+    return printable(letters).count(LACKING) > letters.count(LACKING)

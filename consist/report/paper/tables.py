@@ -7,7 +7,6 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from reportlab.lib.colors import HexColor
-from reportlab.lib.styles import ParagraphStyle
 from reportlab.platypus import Flowable
 
 from consist.report.charts import draw_on
@@ -15,9 +14,9 @@ from consist.report.charts.drawing import Drawn, Sheet, boxes_path
 from consist.report.charts.palette import PAPER, Shade
 from consist.report.document import Cell, Column, Row, Table, UseBar
 from consist.report.lettering import BOLD, PLAIN, printable, shortened
-from consist.report.paper.type import GREY, INK, MUTED, PALE, Grid, Type
+from consist.report.paper.type import ALL, GREY, INK, MUTED, PALE, Grid, Type
 
-__all__ = ["TickBox", "empty_cells", "table_grid"]
+__all__ = ["TickBox", "table_grid"]
 
 PADDING = 2.5  # points, to either side of a cell
 MARK_WIDE = 1.6  # letters' sizes that the ground of a level's word takes besides it
@@ -89,24 +88,9 @@ def table_grid(table: Table, wide: float, letters: Type) -> Grid:
     shared = _shared([table.columns[k] for k in kept], [widths[k] for k in kept], wide)
     rows: list[list[Flowable | str]] = [[_head(table, k, letters) for k in kept]]
     rows += [[_cell(row, row.cells[k], table.columns[k], letters) for k in kept] for row in table.rows]
-    return Grid(
-        rows,
-        colWidths=shared,
-        repeatRows=1,
-        hAlign="LEFT",
-        splitInRow=1,
-        style=_style(table.rows, letters),
-        longTableOptimize=0,
-    )
-
-
-def empty_cells(style: ParagraphStyle) -> list[Any]:
-    """How cells are set before their own style; the library's font and large letters otherwise, even if empty."""
-    return [
-        ("FONTNAME", (0, 0), (-1, -1), PLAIN),
-        ("FONTSIZE", (0, 0), (-1, -1), style.fontSize),
-        ("LEADING", (0, 0), (-1, -1), style.leading),
-    ]
+    grid = letters.grid(rows, shared, "cell", *_style(table.rows))
+    grid.repeatRows, grid.hAlign = 1, "LEFT"
+    return grid
 
 
 def _barred(table: Table, number: int) -> bool:
@@ -135,13 +119,12 @@ def _cell(row: Row, cell: Cell, column: Column, letters: Type) -> Flowable | str
     return letters.words(cell.text, "figure" if column.figures else "cell", bold=cell.strong or row.marked)
 
 
-def _style(rows: Sequence[Row], letters: Type) -> list[Any]:
+def _style(rows: Sequence[Row]) -> list[Any]:
     told: list[Any] = [
-        *empty_cells(letters.style("cell")),
-        ("LEFTPADDING", (0, 0), (-1, -1), PADDING),
-        ("RIGHTPADDING", (0, 0), (-1, -1), PADDING),
-        ("TOPPADDING", (0, 0), (-1, -1), 0.8),
-        ("BOTTOMPADDING", (0, 0), (-1, -1), 1.2),
+        ("LEFTPADDING", *ALL, PADDING),
+        ("RIGHTPADDING", *ALL, PADDING),
+        ("TOPPADDING", *ALL, 0.8),
+        ("BOTTOMPADDING", *ALL, 1.2),
         ("VALIGN", (0, 0), (-1, 0), "BOTTOM"),
         ("VALIGN", (0, 1), (-1, -1), "TOP"),
         ("LINEBELOW", (0, 0), (-1, 0), 0.8, HexColor(INK)),

@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import lru_cache
-from itertools import groupby
-from typing import Any, Literal
+from typing import Any, Literal, NamedTuple
 
 from reportlab.lib.colors import HexColor
 from reportlab.lib.enums import TA_LEFT, TA_RIGHT
@@ -14,13 +13,15 @@ from reportlab.lib.styles import ParagraphStyle
 from reportlab.platypus import Flowable, Paragraph, Table
 from reportlab.platypus.paraparser import ParaFrag
 
-from consist.report.document import Shown
-from consist.report.lettering import BOLD, font_names, printable, width_of
+from consist.report.document import Sheet, Shown
+from consist.report.lettering import BOLD, PLAIN, font_names, printable, width_of
 from consist.report.words import HELD
 
-__all__ = ["GREY", "INK", "MUTED", "PALE", "Grid", "Manner", "Type", "Words"]
+__all__ = ["ALL", "GREY", "INK", "MUTED", "PALE", "Grid", "Manner", "Type", "Words"]
 
 INK, MUTED, GREY, PALE = "#1b242c", "#4d5862", "#c9d0d6", "#e9edf0"
+ALL = (0, 0), (-1, -1)
+"""Every cell of a grid."""
 LEADING = 1.22
 GROUNDS = {"hold": (HexColor("#ffffff"), HexColor(INK)), "care": (HexColor(INK), HexColor(GREY))}
 """The ink and the ground of a verdict or level, so that it tells in grey; go and notes have none."""
@@ -57,7 +58,9 @@ class _LaidOnce(Flowable):
 
 
 class Words(_LaidOnce, Paragraph):
-    """A paragraph."""
+    """A paragraph; `sheet` is the sheet that it is the title of."""
+
+    sheet: Sheet | None = None
 
 
 class Grid(_LaidOnce, Table):
@@ -82,49 +85,51 @@ class Type:
         self, text: str, manner: Manner = "plain", label: str = "", level: Shown = None, *, bold: bool = False
     ) -> Words:
         """A paragraph of text from anywhere, behind its level and label where it has them."""
-        runs = _Run(level.upper() if level else "", True, level), _Run(label, True), _Run(text, bold)
-        return _paragraph(runs, self.style(manner))
+        told = _Run((level or "").upper(), True, level), _Run(label, True), _Run(text, bold)
+        return _paragraph(self.style(manner), *told)
 
     def answer(self, text: str, level: Shown) -> Words:
         """A cell's word that is itself the verdict, level or answer."""
-        return _paragraph([_Run(text, True, level)], self.style("cell"))
+        return _paragraph(self.style("cell"), _Run(text, True, level))
 
-    def title(self, title: str, verdict: Shown) -> Words:
+    def title(self, sheet: Sheet) -> Words:
         """The title of a sheet, and the verdict behind it."""
-        mark = _Run(verdict.upper() if verdict else "", True, verdict, self.size + 2.0)
-        return _paragraph([_Run(title), mark], self.style("title"))
+        mark = _Run((sheet.verdict or "").upper(), True, sheet.verdict, self.size + 2.0)
+        words = _paragraph(self.style("title"), _Run(sheet.title), mark)
+        words.sheet = sheet
+        return words
+
+    def grid(self, rows: Sequence[list[Any]], widths: Sequence[float], manner: Manner, *style: Any) -> Grid:
+        """Rows and columns; without letters of its own even an empty cell has the library's large ones."""
+        font = self.style(manner)
+        letters = ("FONTNAME", *ALL, PLAIN), ("FONTSIZE", *ALL, font.fontSize), ("LEADING", *ALL, font.leading)
+        return Grid(rows, colWidths=widths, splitInRow=1, style=[*letters, *style], longTableOptimize=0)
 
 
-@dataclass(frozen=True)
-class _Run:
-    """Words alike in their letters, those of the paragraph where they have none of their own."""
+class _Run(NamedTuple):
+    """Words alike in their letters: on the ground of their level, and of a size of their own where they have one."""
 
     text: str
     bold: bool = False
     level: Shown = None
     size: float | None = None
 
-    def fragment(self, text: str, plain: ParaFrag) -> ParaFrag:
-        """Text in these letters."""
-        own: dict[str, Any] = {"fontName": BOLD} if self.bold else {}
-        if self.size is not None:
-            own["fontSize"] = self.size
-        if self.level in GROUNDS:
-            own["textColor"], own["backColor"] = GROUNDS[self.level]
-            text = f"{HELD}{text}{HELD}"
-        return plain.clone(text=text, **own)
 
-
-def _paragraph(runs: Sequence[_Run], style: ParagraphStyle) -> Words:
+def _paragraph(style: ParagraphStyle, *runs: _Run) -> Words:
     """Runs of words with a blank between, none of their signs being taken for markup."""
-    plain = _Run("")
-    told = [(printable(run.text), replace(run, text="")) for run in runs]
-    spaced = [one for each in told if each[0] for one in ((" ", plain), each)][1:]
     model = _model(style)
-    fragments = [
-        run.fragment("".join(text for text, _ in together), model)
-        for run, together in groupby(spaced, key=lambda one: one[1])
-    ]
+    fragments: list[ParaFrag] = []
+    for text, bold, level, size in runs:
+        words = printable(text)
+        if not words:
+            continue
+        own: dict[str, Any] = {"fontName": BOLD} if bold else {}
+        if size is not None:
+            own["fontSize"] = size
+        if level in GROUNDS:
+            own["textColor"], own["backColor"] = GROUNDS[level]
+            words = f"{HELD}{words}{HELD}"
+        fragments += [model.clone(text=" ")] * bool(fragments) + [model.clone(text=words, **own)]
     return Words("", style, frags=fragments)
 
 
