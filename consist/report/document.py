@@ -54,8 +54,7 @@ class UseBar:
 class Cell:
     """One cell of a table. `value` is the figure that `text` shows, in the unit of the JSON, never rounded.
 
-    `level` marks the words as a verdict, a level or an answer as grave as one. `link` is the anchor of a sheet of the
-    document.
+    `level` marks the words as a verdict, a level or an answer as grave as one. `link` is the anchor of a sheet.
     """
 
     text: str
@@ -109,6 +108,14 @@ class Table:
     rows: tuple[Row, ...]
     findable: bool = False
     told_below: bool = False
+
+    def cells(self, number: int) -> list[Cell]:
+        """The cells of a column."""
+        return [row.cells[number] for row in self.rows]
+
+    def bar_in(self, number: int) -> UseBar | None:
+        """The first bar of a column, None where it has none."""
+        return next((cell.bar for cell in self.cells(number) if cell.bar is not None), None)
 
 
 @dataclass(frozen=True)

@@ -45,6 +45,11 @@ GROUPS: Mapping[SheetKind, str] = {
 """The kinds of sheets in the order of the contents, and what each is headed."""
 WHOLE = 100.0
 BLANK, NEWLINE = Markup(" "), Markup("\n")
+FOLLOW = Markup("""<div class="follow" hidden>
+<label for="{slider}">Head end along the route</label>
+<input type="range" id="{slider}" min="0" max="200" step="1" value="0">
+<output for="{slider}"></output>
+</div>""")
 Charts = Mapping[Picture, Chart]
 
 
@@ -81,10 +86,10 @@ def _contents(document: Document) -> Markup:
             link = element("a", title, href=f"#{sheets[0].anchor}")
             groups.append(lines("div", element("h3", link), class_=f"group of-{kind}"))
         elif sheets:
-            links = [
-                element("a", sheet.train or sheet.title, href=f"#{sheet.anchor}", dir="auto") for sheet in sheets
+            listed = [
+                element("li", *_judged(element("a", of.train or of.title, href=f"#{of.anchor}", dir="auto"), of))
+                for of in sheets
             ]
-            listed = [element("li", *_judged(link, sheet)) for link, sheet in zip(links, sheets, strict=True)]
             groups.append(lines("div", element("h3", title), lines("ul", *listed), class_=f"group of-{kind} many"))
     return NEWLINE.join(groups)
 
@@ -101,15 +106,14 @@ def _sheet(sheet: Sheet, title: str, chart_of: Callable[[Picture], Chart]) -> Ma
     }
     fit = fit_of(sheet, {picture: chart.height / chart.width for picture, chart in charts.items()})
     anchors = (f"{sheet.anchor}--{number}" for number in count(1))
-    slider = next((one for one in sheet.sections if sheet.kind == "train" and _followed(one, charts)), None)
-    runs = []
+    followed, runs = sheet.kind != "train", []
     for drawn, together in groupby(sheet.sections, key=_drawn):
         members = list(together)
-        follow = [_follow(sheet.anchor)] if any(section is slider for section in members) else []
-        told = lines(
-            "div", *(_section(section, sheet, fit, charts, anchors) for section in members), class_="sections"
-        )
-        runs.append(lines("div", *follow, told, class_="drawn-run" if drawn else "told-run"))
+        told = [lines("div", *(_section(one, sheet, fit, charts, anchors) for one in members), class_="sections")]
+        if not followed and any(_followed(section, charts) for section in members):
+            followed = True
+            told.insert(0, FOLLOW.format(slider=f"{sheet.anchor}--head"))
+        runs.append(lines("div", *told, class_="drawn-run" if drawn else "told-run"))
     if any(fit.leaves_out(block, section) for section in sheet.sections for block in section.blocks):
         runs.append(element("p", "The page on a screen has more pictures of this train.", class_="on-paper legend"))
     # that of the session is not the document's title again, which stands above it
@@ -136,35 +140,23 @@ def _followed(section: Section, charts: Charts) -> bool:
     return any(chart.along is not None or chart.track for chart in drawn)
 
 
-def _follow(anchor: str) -> Markup:
-    slider = f"{anchor}--head"
-    return lines(
-        "div",
-        element("label", "Head end along the route", for_=slider),
-        element("input", type="range", id=slider, min=0, max=200, step=1, value=0),
-        element("output", for_=slider),
-        class_="follow",
-        hidden=True,
-    )
-
-
 def _section(section: Section, sheet: Sheet, fit: Fit, charts: Charts, anchors: Iterator[str]) -> Markup:
     """A section; what does not fit a sheet's one page of paper is shown on a screen alone."""
     anchor = next(anchors)
-    parts: list[tuple[Markup, bool]] = []
+    parts = [element("h3", section.title, id=anchor)] if section.title else []
+    off_paper = all(fit.leaves_out(block, section) for block in section.blocks)
     for (drawn, out), together in groupby(
         section.blocks, key=lambda block: (isinstance(block, Picture), fit.leaves_out(block, section))
     ):
         told = [_block(_once_told(block, section, sheet), section.title, charts, next(anchors)) for block in together]
-        parts += [(part, out) for part in ([lines("div", *told, class_="pictures")] if drawn else told)]
-    off_paper = all(out for _, out in parts)
+        if drawn:
+            told = [lines("div", *told, class_="pictures")]
+        if out and not off_paper:
+            told = [element("div", part, NEWLINE, class_="on-screen") for part in told]
+        parts += told
     return lines(
         "section",
-        *([element("h3", section.title, id=anchor)] if section.title else []),
-        *(
-            element("div", part, NEWLINE, class_="on-screen") if out and not off_paper else part
-            for part, out in parts
-        ),
+        *parts,
         class_="on-screen" if off_paper else None,
         aria_labelledby=anchor if section.title else None,
     )
@@ -198,13 +190,11 @@ def _block(block: Block, title: str, charts: Charts, anchor: str) -> Markup:
 def _items(items: Items, anchor: str) -> Markup:
     told = []
     for number, item in enumerate(items.items, start=1):
-        words = marked(item.text, item.label, item.level, item.link)
-        box, more = f"{anchor}-{number}", [element("span", line, class_="more") for line in item.more]
+        words, box = marked(item.text, item.label, item.level, item.link), f"{anchor}-{number}"
+        said = [element("span", words)]
         if items.boxes:
-            ticked = (element("input", type="checkbox", id=box), element("label", words, for_=box))
-            told.append(element("li", *ticked, *more))
-        else:
-            told.append(element("li", element("span", words), *more))
+            said = [element("input", type="checkbox", id=box), element("label", words, for_=box)]
+        told.append(element("li", *said, *(element("span", line, class_="more") for line in item.more)))
     return lines("ol" if items.numbered else "ul", *told, class_="to-do" if items.boxes else "list")
 
 
@@ -213,21 +203,22 @@ def _picture(picture: Picture, chart: Chart, anchor: str) -> Markup:
 
     Words tell where the head end is at places evenly along the route, the start being the one nearest to the worst.
     """
-    plot, start = chart.along, 0
-    if plot is not None and plot.words and plot.route_mm > 0.0:
-        start = round((plot.head_mm or 0.0) / plot.route_mm * (len(plot.words) - 1))
+    plot, followed = chart.along, {}
+    if plot is not None:
+        followed["data_along"] = f"{_percent(plot.left, plot.top, chart)} {_percent(plot.right, plot.bottom, chart)}"
+    if plot is not None and plot.words:
+        share = (plot.head_mm or 0.0) / plot.route_mm if plot.route_mm > 0.0 else 0.0
+        followed["data_words"] = json.dumps(plot.words, ensure_ascii=False)
+        followed["data_start"] = str(round(share * (len(plot.words) - 1)))
+    if chart.track:
+        followed["data_track"] = " ".join(_percent(x, y, chart, ",") for x, y in chart.track)
     return lines(
         "figure",
         element("figcaption", picture.title),
         element("div", Markup(inline_svg(chart, anchor)), class_="drawn"),
         class_=f"picture picture-{picture.kind}",
         id=anchor,
-        data_along=f"{_percent(plot.left, plot.top, chart)} {_percent(plot.right, plot.bottom, chart)}"
-        if plot
-        else None,
-        data_words=json.dumps(plot.words, ensure_ascii=False) if plot and plot.words else None,
-        data_start=start if plot and plot.words else None,
-        data_track=" ".join(_percent(x, y, chart, ",") for x, y in chart.track) or None,
+        **followed,
     )
 
 

@@ -21,6 +21,12 @@ LONGEST_WORD = 14
 MOST_LINES = 2.2
 """The lines that a text in a column may take before its row is better read as a stack."""
 TAG = Markup(' <span class="tag">moved</span>')
+FILTER = Markup("""<div class="find" hidden>
+<label for="{anchor}-find">Show only the rows with</label>
+<input type="search" id="{anchor}-find" data-rows="{anchor}" autocomplete="off" spellcheck="false">
+<output for="{anchor}-find" aria-live="polite"></output>
+</div>
+""")
 POINTER = Markup('<span class="pointer" aria-hidden="true"></span><span class="unseen">marked: </span>')
 
 
@@ -48,19 +54,7 @@ def table_lines(table: Table, title: str, anchor: str) -> Markup:
         class_=_names(stacks=stacks, keeps=not stacks, crowded=many >= CROWDED, packed=many >= PACKED),
         role="table" if stacks else None,
     )
-    return Markup("\n").join((_filter(anchor), told)) if table.findable else told
-
-
-def _filter(anchor: str) -> Markup:
-    box = f"{anchor}-find"
-    return lines(
-        "div",
-        element("label", "Show only the rows with", for_=box),
-        element("input", type="search", id=box, data_rows=anchor, autocomplete="off", spellcheck="false"),
-        element("output", for_=box, aria_live="polite"),
-        class_="find",
-        hidden=True,
-    )
+    return FILTER.format(anchor=anchor) + told if table.findable else told
 
 
 def _row(row: Row, columns: Sequence[Column], named: Sequence[str], head: int, stacks: bool) -> Markup:
@@ -133,7 +127,7 @@ def _column_names(table: Table, number: int, head: int) -> str:
         wide=column.wide,
         ticked=column.ticked,
         lesser=column.lesser,
-        barred=any(row.cells[number].bar is not None for row in table.rows),
+        barred=table.bar_in(number) is not None,
         leads=number < head and not column.ticked,
         long=_longest_word(column.title) > LONGEST_WORD,
     )
@@ -156,21 +150,20 @@ def _names(**kinds: bool) -> str:
 def _least_wide(table: Table) -> float:
     """The characters that the columns which stay on a phone take side by side, words broken where they may be."""
     kept = [
-        max([_heading_wide(column), *(_cell_wide(row.cells[number], column) for row in table.rows)])
+        BOX
+        if column.ticked
+        else max([_broken(column.title), *(_cell_wide(cell, column) for cell in table.cells(number))])
         for number, column in enumerate(table.columns)
         if not column.lesser
     ]
     return sum(kept) + GAP * (len(kept) - 1)
 
 
-def _heading_wide(column: Column) -> float:
-    return BOX if column.ticked else min(_longest_word(column.title), LONGEST_WORD)
+def _broken(text: str) -> int:
+    return min(_longest_word(text), LONGEST_WORD)
 
 
 def _cell_wide(cell: Cell, column: Column) -> float:
-    if column.ticked:
-        return BOX
-    bar = 0 if cell.bar is None else BAR
-    if column.figures:
-        return len(cell.text) + bar
-    return max(min(len(cell.text), LONGEST_WORD), len(cell.text) / MOST_LINES) + bar
+    long = len(cell.text)
+    least = long if column.figures else max(min(long, LONGEST_WORD), long / MOST_LINES)
+    return least if cell.bar is None else least + BAR

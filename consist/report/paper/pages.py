@@ -46,7 +46,7 @@ ROUNDING = 1e-6
 
 
 class _Paper:
-    """A sheet of paper upright, in points, with its pages of one column and of two."""
+    """A sheet of paper upright, in points, for text of one column or of two."""
 
     def __init__(self, name: str) -> None:
         # the paper of that name lies on its side
@@ -55,20 +55,35 @@ class _Paper:
 
     def column_wide(self, columns: int) -> float:
         """The width of a column."""
-        return self.text_wide if columns == 1 else 0.5 * (self.text_wide - GAP)
-
-    def template(self, columns: int, foot: Callable[[Canvas, BaseDocTemplate], None]) -> PageTemplate:
-        """A page of so many columns."""
-        wide = self.column_wide(columns)
-        lefts = [EDGE, self.wide - EDGE - wide][:columns]
-        frames = [Frame(left, EDGE + FOOT, wide, self.text_high, 0, 0, 0, 0) for left in lefts]
-        return PageTemplate(str(columns), frames, onPageEnd=foot)
+        return (self.text_wide + GAP) / columns - GAP
 
 
 class _Book(BaseDocTemplate):
-    """Pages that know which sheet they belong to, and an outline of the sheets."""
+    """Pages of one column and of two, whose foot tells what sheet they belong to, and an outline of the sheets."""
 
-    sheet_title = ""
+    def __init__(self, out: BytesIO, document: Document, paper: _Paper) -> None:
+        title = printable(document.title)
+        super().__init__(
+            out, pagesize=(paper.wide, paper.high), title=title, creator="consist", invariant=1, lang="en",
+            initialFontName=PLAIN,
+        )  # fmt: skip
+        self.paper, self.told, self.closing, self.sheet_title = paper, title, printable(document.closing), ""
+        first = _columns(document.sheets[0]) if document.sheets else 1
+        self.addPageTemplates([self._template(columns) for columns in (first, 3 - first)])
+
+    def _template(self, columns: int) -> PageTemplate:
+        wide = self.paper.column_wide(columns)
+        lefts = [EDGE + number * (wide + GAP) for number in range(columns)]
+        frames = [Frame(left, EDGE + FOOT, wide, self.paper.text_high, 0, 0, 0, 0) for left in lefts]
+        return PageTemplate(str(columns), frames, onPageEnd=self._foot)
+
+    def _foot(self, canvas: Canvas, _book: BaseDocTemplate) -> None:
+        """Whose a page is, what it may be used for, and its number."""
+        canvas.setFont(PLAIN, FOOT_SIZE)
+        canvas.setFillColor(HexColor(MUTED))
+        whose = " · ".join(dict.fromkeys(filter(None, (self.told, self.sheet_title))))
+        canvas.drawString(EDGE, EDGE, shortened(whose, WHOSE_SHARE * self.paper.text_wide, size=FOOT_SIZE))
+        canvas.drawRightString(self.paper.wide - EDGE, EDGE, f"{self.closing}   {canvas.getPageNumber()}")
 
     def afterFlowable(self, flowable: Flowable) -> None:
         sheet = flowable.sheet if isinstance(flowable, Words) else None
@@ -94,8 +109,9 @@ def report_pdf(document: Document, chart_of: Callable[[Picture], Chart], paper_n
         story += [group[0] if len(group) == 1 else KeepTogether(group) for group in groups]
         if number == 0 and _lacks(document):
             story.append(OTHER_TYPES[0].words(LACKED, "small"))
-    first = _columns(document.sheets[0]) if document.sheets else 1
-    return _written(document, story or [Spacer(1.0, 1.0)], paper, first)
+    out = BytesIO()
+    _Book(out, document, paper).build(story or [Spacer(1.0, 1.0)])
+    return out.getvalue()
 
 
 def _columns(sheet: Sheet) -> int:
@@ -148,28 +164,6 @@ def _fits(groups: Sequence[Group], columns: int, wide: float, high: float) -> bo
         if not columns:
             return False
     return True
-
-
-def _written(document: Document, story: list[Flowable], paper: _Paper, first: int) -> bytes:
-    """The pages as a PDF; `first` is how many columns the first one has."""
-    title, closing = printable(document.title), printable(document.closing)
-
-    def foot(canvas: Canvas, book: BaseDocTemplate) -> None:
-        """Whose a page is, what it may be used for, and its number."""
-        canvas.setFont(PLAIN, FOOT_SIZE)
-        canvas.setFillColor(HexColor(MUTED))
-        whose = " · ".join(dict.fromkeys(filter(None, (title, getattr(book, "sheet_title", "")))))
-        canvas.drawString(EDGE, EDGE, shortened(whose, WHOSE_SHARE * paper.text_wide, size=FOOT_SIZE))
-        canvas.drawRightString(paper.wide - EDGE, EDGE, f"{closing}   {canvas.getPageNumber()}")
-
-    out = BytesIO()
-    book = _Book(
-        out, pagesize=(paper.wide, paper.high), title=title, creator="consist", invariant=1, lang="en",
-        initialFontName=PLAIN,
-    )  # fmt: skip
-    book.addPageTemplates([paper.template(columns, foot) for columns in (first, 3 - first)])
-    book.build(story)
-    return out.getvalue()
 
 
 def _lacks(document: Document) -> bool:

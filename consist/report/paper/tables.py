@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
-from typing import Any
+from dataclasses import replace
+from typing import Any, NamedTuple
 
 from reportlab.lib.colors import HexColor
 from reportlab.platypus import Flowable
@@ -93,16 +93,12 @@ def table_grid(table: Table, wide: float, letters: Type) -> Grid:
     return grid
 
 
-def _barred(table: Table, number: int) -> bool:
-    return any(row.cells[number].bar is not None for row in table.rows)
-
-
 def _head(table: Table, number: int, letters: Type) -> Flowable:
     """A heading; over bars it stands above their figures. It is told on every page, so it must never fill one."""
     column = table.columns[number]
     title = shortened(printable(column.title), LONGEST_HEADING * letters.size, True, letters.size)
-    heading = letters.words(title, "figure" if column.figures or _barred(table, number) else "cell", bold=True)
-    if _barred(table, number):
+    heading = letters.words(title, "figure" if column.figures or table.bar_in(number) else "cell", bold=True)
+    if table.bar_in(number):
         heading.style = letters.style("figure", BAR_LONG + BAR_GAP)
     return heading
 
@@ -138,8 +134,7 @@ def _style(rows: Sequence[Row]) -> list[Any]:
     return told
 
 
-@dataclass(frozen=True)
-class _Width:
+class _Width(NamedTuple):
     """What a column may take, in points: with nothing broken but its heading; with its words kept short; at least."""
 
     natural: float
@@ -149,27 +144,25 @@ class _Width:
 
 def _width(table: Table, number: int, letters: Type) -> _Width:
     """At the least neither a short name is broken nor a word that is not very long."""
-    column, size, air = table.columns[number], letters.size, 2.0 * PADDING + 0.5
+    column, size, air, barred = table.columns[number], letters.size, 2.0 * PADDING + 0.5, table.bar_in(number)
     cells = [(row.cells[number], row.marked) for row in table.rows]
-    fixed = [_longest(column.title.split(), letters), size if column.ticked else 0.0]
-    if _barred(table, number):
-        fixed.append(_UseMark.width_for(letters))
+    bar = _UseMark.width_for(letters) if barred else 0.0
+    fixed = max(_longest(column.title, letters), size if column.ticked else 0.0, bar)
     texts = [
         letters.width(cell.text, bold=cell.strong or marked) + (0.0 if cell.level is None else MARK_WIDE * size)
         for cell, marked in cells
         if cell.bar is None
     ]
-    natural = max(fixed + texts) + air
-    short = max(fixed + [min(text, MOST_WORDS * size) for text in texts]) + air
-    if natural <= SHORT_NAME * size or _barred(table, number):
+    widest = max(texts, default=0.0)
+    natural, short = max(fixed, widest) + air, max(fixed, min(widest, MOST_WORDS * size)) + air
+    if natural <= SHORT_NAME * size or barred:
         return _Width(natural, short, natural)
-    words = [word for cell, _ in cells for word in printable(cell.text).split()]
-    longest = _longest([*column.title.split(), *words], letters)
+    longest = _longest(" ".join([column.title, *(printable(cell.text) for cell, _ in cells)]), letters)
     return _Width(natural, short, min(longest, LONGEST_WORD * size) + air)
 
 
-def _longest(words: Sequence[str], letters: Type) -> float:
-    return max((letters.width(word, bold=True) for word in words), default=0.0)
+def _longest(text: str, letters: Type) -> float:
+    return max((letters.width(word, bold=True) for word in text.split()), default=0.0)
 
 
 def _kept(columns: Sequence[Column], widths: Sequence[_Width], wide: float) -> list[int]:

@@ -152,12 +152,11 @@ def _table(table: Table, width: int) -> list[Text]:
     """The table; a bar has a column of its own, in which an engine, having none, has the last of its words."""
     stripes, barred = [], None
     for number, column in enumerate(table.columns):
-        cells = [row.cells[number] for row in table.rows]
+        cells, shown = table.cells(number), table.bar_in(number)
         stripes.append(_stripe(column, cells))
-        bars = [cell.bar for cell in cells]
-        shown = next(filter(None, bars), None)
         if shown is not None:
-            barred = Stripe(bar_heading(shown), [Text() if one is None else bar(one) for one in bars])
+            drawn = [Text() if cell.bar is None else bar(cell.bar) for cell in cells]
+            barred = Stripe(bar_heading(shown), drawn)
             stripes.append(barred)
     pointed, grouped = any(row.marked for row in table.rows), any(row.over for row in table.rows)
     for number, row in enumerate(table.rows):
