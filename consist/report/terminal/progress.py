@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import sys
 from collections.abc import Callable, Iterator
-from contextlib import AbstractContextManager, contextmanager
+from contextlib import contextmanager
+from functools import partial
 from threading import Timer
 
 from consist.report.words import clean
@@ -15,22 +16,13 @@ SHOWN_AFTER_SECONDS = 1.0
 Told = Callable[[str, int, int], None]
 
 
-def shown_progress(doing: str = "Checking") -> AbstractContextManager[Told | None]:
+@contextmanager
+def shown_progress(doing: str = "Checking", *, bar: bool = True) -> Iterator[Told | None]:
     """A callback for `consist.check` and its like that shows how far it is on stderr; None where that is no terminal.
 
     `doing` is the word before the train's name. The bar comes only once the work has lasted a second, and is gone
     when it is done.
     """
-    return _shown(doing, bar=True)
-
-
-def shown_waiting(doing: str) -> AbstractContextManager[Told | None]:
-    """The same for work that cannot tell how far it is: what is being done, and for how long."""
-    return _shown(doing, bar=False)
-
-
-@contextmanager
-def _shown(doing: str, bar: bool) -> Iterator[Told | None]:
     if sys.stderr is None or not sys.stderr.isatty():
         yield None
         return
@@ -52,3 +44,7 @@ def _shown(doing: str, bar: bool) -> Iterator[Told | None]:
         waiting.cancel()
         waiting.join()
         progress.stop()
+
+
+shown_waiting = partial(shown_progress, bar=False)
+"""The same for work that cannot tell how far it is: what is being done, and for how long."""

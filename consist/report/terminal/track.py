@@ -86,31 +86,25 @@ def draw(
     Heights are drawn from the lowest point of the track; the figures at the side are heights over the start.
     """
     # grades are even between joints, so the lowest and the highest are at joints
-    at = np.concatenate((np.linspace(0.0, track.length_mm, 257), track.joints.distance_mm))
-    low, high = float(np.min(z := track.at(at).z)), float(np.max(z))
-    if high - low > LEVEL_MM:
-        labels = [units.length(high), *[""] * (rows - 2), units.length(low)]
-    else:
-        rows, labels = 1, ["level"]
-    side = max(len(label) for label in (RIGHT, units.length(high), units.length(low))) + 1
+    z = track.at(np.concatenate((np.linspace(0.0, track.length_mm, 257), track.joints.distance_mm))).z
+    low, high = float(z.min()), float(z.max())
+    top, foot = units.length(high), units.length(low)
+    labels = [top, *[""] * (rows - 2), foot] if high - low > LEVEL_MM else ["level"]
+    side = max(map(len, (RIGHT, top, foot))) + 1
     columns = width - side
 
     def column(distance_mm: float) -> int:
         share = distance_mm / track.length_mm if track.length_mm > 0.0 else 0.0
         return int(min(max(share * columns, 0.0), columns - 1))
 
-    drawn = list(zip(labels, _height_rows(track, columns, rows, low, high), strict=True))
+    drawn = list(zip(labels, _height_rows(track, columns, len(labels), low, high), strict=True))
     if mark is not None:
         pointed = column(mark.distance_mm)
-        drawn = [
-            (label, f"{row[:pointed]}|{row[pointed + 1 :]}" if row[pointed] == " " else row) for label, row in drawn
-        ]
-        drawn.insert(0, ("", _pointer(mark.text, pointed, columns)))
-    drawn += [
-        (name, _curve_row(track, columns, side_of, sharpness)) for name, side_of in ((LEFT, 1.0), (RIGHT, -1.0))
-    ]
-    drawn.append(("", _scale_row(track.length_mm, columns, units, column)))
-    drawn += [("", row) for row in name_rows([(name, column(at_mm)) for name, at_mm in places], columns)]
+        down = [f"{row[:pointed]}{row[pointed].replace(' ', '|')}{row[pointed + 1 :]}" for _, row in drawn]
+        drawn = [("", _pointer(mark.text, pointed, columns)), *zip(labels, down, strict=True)]
+    drawn += [(name, _curve_row(track, columns, way, sharpness)) for name, way in ((LEFT, 1.0), (RIGHT, -1.0))]
+    below = name_rows([(name, column(at_mm)) for name, at_mm in places], columns)
+    drawn += [("", row) for row in (_scale_row(track.length_mm, columns, units, column), *below)]
     return [Text(f"{label.rjust(side - 1)} {row}".rstrip()) for label, row in drawn]
 
 
@@ -169,26 +163,19 @@ def name_rows(names: Sequence[tuple[str, int]], columns: int) -> list[str]:
     |   Dock
     Westing
     """
-    taken: list[list[tuple[int, int]]] = []
     rows: list[list[str]] = []
     ticks = [" "] * columns
     for name, column in sorted(names, key=lambda item: -item[1]):
         shown = fit(clean(name), min(LONGEST_NAME, columns))
         size = cell_len(shown)
         start, ticks[column] = max(min(column, columns - size), 0), "|"
-        row = next((k for k, spans in enumerate(taken) if _is_free(spans, start, start + size)), len(taken))
-        if row == len(rows):
-            taken.append([])
+        around = slice(max(start - APART, 0), start + size + APART)
+        at = next((k for k, row in enumerate(rows) if set(row[around]) <= {" "}), len(rows))
+        if at == len(rows):
             rows.append([" "] * columns)
-        taken[row].append((start, start + size))
-        # a wide character takes two columns, the second of them without text
-        rows[row][start : start + size] = [*shown, *[""] * (size - len(shown))]
-        for upper in range(row):
-            if rows[upper][column] == " ":
-                rows[upper][column] = "|"
-                taken[upper].append((column, column + 1))
+        # the columns that it takes are more than its letters where those are wide
+        rows[at][start : start + size] = [shown, *[""] * size][:size]
+        for upper in rows[:at]:
+            if upper[column] == " ":
+                upper[column] = "|"
     return ["".join(row).rstrip() for row in (ticks, *rows)]
-
-
-def _is_free(spans: Sequence[tuple[int, int]], start: int, finish: int) -> bool:
-    return all(finish + APART <= begins or start >= ends + APART for begins, ends in spans)
