@@ -58,13 +58,16 @@ def _slip(canvas: Canvas, left: float, top: float, wide: float, high: float, car
     canvas.rect(left, top - high, wide, high)
     canvas.setDash()
     y, room_wide = top - PADDING, wide - 2 * PADDING
-    for words, size, font in _head(car):
+    whose = f"{owner_of(car)}, {car.kind}" if car.kind.strip() else owner_of(car)
+    for words, size, font in (car.car, HEAD, BOLD), (whose, TEXT, PLAIN), (car.answer.upper(), ANSWER, BOLD):
         y -= size * LEADING + (AIR if size == ANSWER else 0.0)
         canvas.setFont(font, size)
         canvas.drawString(left + PADDING, y, shortened(printable(words), room_wide, font == BOLD, size))
     y -= AIR
-    room = y - (top - high) - PADDING
-    size, lines = _fitted([printable(words) for words in _body(car, units)], room_wide, room)
+    added = to_add(car, units)
+    do = car.do or (f"{added}." if added else "")
+    told = [f"To do: {do}" if do else "", *car.reasons, *where_words(car)]
+    size, lines = _fitted([printable(words) for words in told if words], room_wide, y - (top - high) - PADDING)
     canvas.setFont(PLAIN, size)
     for line in lines:
         y -= size * LEADING
@@ -79,17 +82,6 @@ def _fitted(told: Sequence[str], wide: float, room: float) -> tuple[float, list[
         if len(lines) <= most:
             return size, lines
     return size, [*lines[: most - 1], CUT_SHORT]
-
-
-def _head(car: GuestResult) -> list[tuple[str, float, str]]:
-    kind = f", {car.kind}" if car.kind.strip() else ""
-    return [(car.car, HEAD, BOLD), (f"{owner_of(car)}{kind}", TEXT, PLAIN), (car.answer.upper(), ANSWER, BOLD)]
-
-
-def _body(car: GuestResult, units: Units) -> list[str]:
-    """What to do, the reasons, the trains and the places to keep out of."""
-    do = car.do or (f"{to_add(car, units)}." if to_add(car, units) else "")
-    return [words for words in (f"To do: {do}" if do else "", *car.reasons, *where_words(car)) if words]
 
 
 def _foot(canvas: Canvas, page_wide: float, cars: Sequence[GuestResult]) -> None:

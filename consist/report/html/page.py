@@ -13,19 +13,7 @@ from itertools import count, groupby
 from markupsafe import Markup
 
 from consist.report.charts import Chart, inline_svg
-from consist.report.document import (
-    Block,
-    Caution,
-    Document,
-    Facts,
-    Items,
-    Para,
-    Picture,
-    Section,
-    Sheet,
-    SheetKind,
-    Table,
-)
+from consist.report.document import Block, Caution, Document, Facts, Items, Para, Picture, Section, Sheet, Table
 from consist.report.html.elements import cell_words, element, lines, mark, marked, safe
 from consist.report.html.tables import table_lines
 from consist.report.one_page import Fit, fit_of
@@ -34,7 +22,7 @@ __all__ = ["html_page"]
 
 TONIGHT = "Tonight"
 """What the sheet of the session is headed."""
-GROUPS: Mapping[SheetKind, str] = {
+GROUPS = {
     "session": TONIGHT,
     "train": "Trains",
     "switch-list": "Switch lists",

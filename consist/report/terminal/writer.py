@@ -5,25 +5,12 @@ from __future__ import annotations
 import os
 import shutil
 import sys
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 
 from rich.text import Text
 
-from consist.report.document import (
-    Block,
-    Caution,
-    Cell,
-    Column,
-    Document,
-    Facts,
-    Item,
-    Items,
-    Para,
-    Picture,
-    Sheet,
-    Table,
-)  # fmt: skip
+from consist.report.document import Block, Caution, Cell, Document, Facts, Item, Items, Para, Picture, Sheet, Table
 from consist.report.terminal.lines import Stripe, as_text, bar, bar_heading, fit, lay_out, paragraph, word
 
 __all__ = ["Terminal", "TextOf", "as_pages", "plain_lines", "this_terminal"]
@@ -87,14 +74,11 @@ def _page(sheet: Sheet, text_of: TextOf, width: int) -> Iterator[Text]:
 
 def _banner(sheet: Sheet, width: int) -> Text:
     """A page's first line: its name in a rule across the page, the verdict at the right end."""
-    spelled = Text() if sheet.verdict is None else word(sheet.verdict)
-    taken = 2 * LEAD + 4 + spelled.cell_len
-    shown = Text(fit(sheet.title, width - taken), "bold")
-    rule = RULE * max(width - taken - shown.cell_len + (0 if spelled.plain else 2), 1)
-    line = Text.assemble(RULE * LEAD, " ", shown, " ", rule)
-    if spelled.plain:
-        line = Text.assemble(line, " ", spelled, " ")
-    return line.append(RULE * LEAD)
+    spelled = Text() if sheet.verdict is None else Text.assemble(" ", word(sheet.verdict), " ")
+    room = width - 2 * LEAD - 2 - spelled.cell_len
+    shown = Text(fit(sheet.title, room - (0 if spelled.plain else 2)), "bold")
+    rule = RULE * max(room - shown.cell_len, 1)
+    return Text.assemble(RULE * LEAD, " ", shown, " ", rule, spelled, RULE * LEAD)
 
 
 def _apart(block: Block, before: Block | None, titled: bool) -> bool:
@@ -109,11 +93,9 @@ def _apart(block: Block, before: Block | None, titled: bool) -> bool:
 def _block(block: Block, text_of: TextOf, width: int) -> list[Text]:
     match block:
         case Para():
-            label, style = f"{block.label}:" if block.label else "", "bold"
-            if block.label and block.level is not None:
-                style = str(word(block.level).style)
+            style = "bold" if block.level is None else str(word(block.level).style)
             indent = 2 if block.label or block.legend else 0
-            return paragraph(block.text, width, label=label, style=style, indent=indent)
+            return paragraph(block.text, width, label=block.label and f"{block.label}:", style=style, indent=indent)
         case Caution():
             return paragraph(block.text, width, label=f"{block.label}:", style="bold")
         case Facts():
@@ -134,11 +116,13 @@ def _item(item: Item, number: int, of: Items, width: int) -> Iterator[Text]:
     bare = item.label or item.level or len(of.items) == 1
     sign = f"{number}." if of.numbered else "[ ]" if of.boxes else "" if bare else "-"
     label = "" if item.label.lower() == item.level else item.label
-    whole = Text.assemble((sign, "bold" if of.numbered else ""), " " if sign else "")
+    whole = Text.assemble((f"{sign} " if sign else "", "bold" if of.numbered else ""))
+    style = "bold"
     if item.level:
-        whole.append_text(word(item.level)).append(" " if label else ":")
-    if label:
-        whole.append(f"{label}:", word(item.level).style if item.level else "bold")
+        level = word(item.level)
+        whole.append_text(level).append(" " if label else ":")
+        style = str(level.style)
+    whole.append(f"{label}:" if label else "", style)
     whole.append(f" {item.text}" if label or item.level else item.text)
     if item.facts and number > 1:
         yield Text()
@@ -151,36 +135,35 @@ def _item(item: Item, number: int, of: Items, width: int) -> Iterator[Text]:
 def _table(table: Table, width: int) -> list[Text]:
     """The table; a bar has a column of its own, in which an engine, having none, has the last of its words."""
     stripes, barred = [], None
-    for number, column in enumerate(table.columns):
-        cells, shown = table.cells(number), table.bar_in(number)
-        stripes.append(_stripe(column, cells))
+    for number in range(len(table.columns)):
+        stripes.append(_stripe(table, number))
+        shown = table.bar_in(number)
         if shown is not None:
-            drawn = [Text() if cell.bar is None else bar(cell.bar) for cell in cells]
+            drawn = [Text() if cell.bar is None else bar(cell.bar) for cell in table.cells(number)]
             barred = Stripe(bar_heading(shown), drawn)
             stripes.append(barred)
-    pointed, grouped = any(row.marked for row in table.rows), any(row.over for row in table.rows)
     for number, row in enumerate(table.rows):
         if row.engine and barred is not None:
             last = stripes[-1].cells
             barred.cells[number], last[number] = last[number], barred.cells[number]
-    inset = "  " if grouped else ""
-    head, *lines = lay_out(stripes, width - len(inset) - pointed)
-    found = [Text(f"{inset}{' ' * pointed}").append_text(line) for line in head if line.plain]
+    inset = "  " if any(row.over for row in table.rows) else ""
+    blank = " " if any(row.marked for row in table.rows) else ""
+    head, *lines = lay_out(stripes, width - len(inset + blank))
+    found = [Text(inset + blank).append_text(line) for line in head if line.plain]
     for row, several in zip(table.rows, lines, strict=True):
         found += paragraph(Text(row.over, "bold"), width) if row.over else []
         for number, line in enumerate(several):
-            sign = POINTER if row.marked and not number else " "
-            found.append(Text(f"{inset}{sign * pointed}").append_text(line))
+            sign = POINTER if row.marked and not number else blank
+            found.append(Text(inset + sign).append_text(line))
     return found
 
 
-def _stripe(column: Column, cells: Sequence[Cell]) -> Stripe:
-    least = LEAST_NAME if column.wide else LEAST_WORDS
-    if column.whole:
-        least = LEAST_WHOLE
+def _stripe(table: Table, number: int) -> Stripe:
+    column, cells = table.columns[number], table.cells(number)
+    least = LEAST_WHOLE if column.whole else LEAST_NAME if column.wide else LEAST_WORDS
     fixed = not column.whole and (column.figures or any(cell.level for cell in cells))
+    told = [_cell(cell) for cell in cells]
     title = column.title if column.narrow is None else column.narrow
-    told = list(map(_cell, cells))
     return Stripe(title, told, column.figures, None if fixed else least, column.whole, column.lesser, column.wide)
 
 
