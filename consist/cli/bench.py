@@ -68,8 +68,7 @@ def strip(
     """
     from consist.intake import write_whole
     from consist.report.files import name_ending
-    from consist.report.strip import strips_for
-    from consist.report.strip_pdf import strip_pdf
+    from consist.report.strip import strip_pdf, strips_for
 
     name_ending(output, "--output", ".pdf")
     write_whole(output, strip_pdf(scale, standard, paper))

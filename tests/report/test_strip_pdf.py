@@ -12,8 +12,7 @@ from pypdf.generic import ContentStream
 from typer.testing import CliRunner
 
 from consist.cli import app
-from consist.report.strip import PAPERS, strips_for
-from consist.report.strip_pdf import strip_pdf
+from consist.report.strip import PAPERS, strip_pdf, strips_for
 
 __all__: list[str] = []
 

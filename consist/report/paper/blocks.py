@@ -8,10 +8,10 @@ from typing import Any
 from reportlab.lib.colors import HexColor
 from reportlab.platypus import Flowable, HRFlowable, Spacer
 
-from consist.report.charts import Chart, draw_on
+from consist.report.charts import Chart
 from consist.report.document import Block, Caution, Facts, Item, Items, Para, Picture, Section, Table
 from consist.report.one_page import Fit
-from consist.report.paper.tables import TickBox, table_grid
+from consist.report.paper.tables import Drawn, TickBox, table_grid
 from consist.report.paper.type import ALL, GREY, INK, Type
 
 __all__ = ["Group", "Writer"]
@@ -107,18 +107,4 @@ class Writer:
     def _picture(self, picture: Picture, drawn: float) -> Group:
         chart = self._chart_of(picture)
         scale = min(drawn * self._wide / chart.width, self._tallest / chart.height, LARGEST_SCALE)
-        return [self.letters.words(picture.title, "caption"), _Drawn(chart, scale), self._air(AFTER_PICTURE)]
-
-
-class _Drawn(Flowable):
-    """A picture at a scale, as the vectors it is."""
-
-    def __init__(self, chart: Chart, scale: float) -> None:
-        super().__init__()
-        self.chart, self.scale = chart, scale
-
-    def wrap(self, _wide: float, _high: float) -> tuple[float, float]:
-        return self.scale * self.chart.width, self.scale * self.chart.height
-
-    def draw(self) -> None:
-        draw_on(self.canv, self.chart.sheet, 0.0, 0.0, self.scale)
+        return [self.letters.words(picture.title, "caption"), Drawn(chart.sheet, scale), self._air(AFTER_PICTURE)]

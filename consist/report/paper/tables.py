@@ -10,13 +10,14 @@ from reportlab.lib.colors import HexColor
 from reportlab.platypus import Flowable
 
 from consist.report.charts import draw_on
-from consist.report.charts.drawing import Drawn, Sheet, boxes_path
+from consist.report.charts.drawing import Drawn as Shape
+from consist.report.charts.drawing import Sheet, boxes_path
 from consist.report.charts.palette import PAPER, Shade
 from consist.report.document import Cell, Column, Row, Table, UseBar
-from consist.report.lettering import BOLD, PLAIN, printable, shortened
-from consist.report.paper.type import ALL, GREY, INK, MUTED, PALE, Grid, Type
+from consist.report.lettering import SIZE, printable, shortened
+from consist.report.paper.type import ALL, GREY, INK, LEADING, MUTED, PALE, Grid, Type
 
-__all__ = ["TickBox", "table_grid"]
+__all__ = ["Drawn", "TickBox", "table_grid"]
 
 PADDING = 2.5  # points, to either side of a cell
 MARK_WIDE = 1.6  # letters' sizes that the ground of a level's word takes besides it
@@ -44,41 +45,43 @@ class TickBox(Flowable):
         self.canv.rect(0.5, 0.0, self.size - 1.0, self.size - 1.0)
 
 
-class _UseMark(Flowable):
-    """Side use as a figure and a bar with marks where care and hold begin."""
+class Drawn(Flowable):
+    """What is drawn on a sheet of shapes, at a scale, as the vectors it is."""
 
-    def __init__(self, text: str, bar: UseBar, letters: Type) -> None:
+    def __init__(self, sheet: Sheet, scale: float) -> None:
         super().__init__()
-        self.text, self.bar, self.letters = printable(text), bar, letters
-
-    @staticmethod
-    def width_for(letters: Type) -> float:
-        """The width that every one of them takes, in points."""
-        return BAR_FIGURE * letters.size + BAR_GAP + BAR_LONG
+        self.sheet, self.scale = sheet, scale
 
     def wrap(self, _wide: float, _high: float) -> tuple[float, float]:
-        return self.width_for(self.letters), self.letters.style("cell").leading
+        return self.scale * self.sheet.width, self.scale * self.sheet.height
 
     def draw(self) -> None:
-        """The darker the bar, the graver; care is hatched too. One that goes on ends in a point."""
-        bar, size, figure = self.bar, self.letters.size, BAR_FIGURE * self.letters.size
-        self.canv.setFillColor(HexColor(INK))
-        self.canv.setFont(BOLD if bar.level == "hold" else PLAIN, size)
-        self.canv.drawRightString(figure, 0.22 * size, self.text)
-        high, long = 0.62 * size, max(BAR_LONG * bar.share(bar.use), 0.3)
-        path: Drawn = boxes_path([(0.0, 0.0, long, high)])
-        if bar.goes_on:
-            tip = long - 0.5 * high
-            path = [[(0.0, high), (tip, high), (long, 0.5 * high), (tip, 0.0), (0.0, 0.0)]]
-        sheet = Sheet(high, BAR_LONG)
-        shade = Shade(BAR_FILLS[bar.level])
-        sheet.shape(path, shade, edge=INK, width=0.4)
-        if bar.level == "care":
-            sheet.shape(path, replace(shade, hatch="/", hatch_ink=PAPER))
-        for use, width in ((bar.care, 0.5), (bar.hold, 1.1)):
-            at = BAR_LONG * bar.share(use)
-            sheet.line([[(at, -0.8), (at, high + 0.8)]], INK, width)
-        draw_on(self.canv, sheet, figure + BAR_GAP, 0.14 * size + high - sheet.height, 1.0)
+        draw_on(self.canv, self.sheet, 0.0, 0.0, self.scale)
+
+
+def _use_mark(text: str, bar: UseBar, letters: Type) -> Drawn:
+    """Side use as a figure and a bar with marks where care and hold begin, in letters of `SIZE`.
+
+    The darker the bar, the graver; care is hatched too. One that goes on ends in a point.
+    """
+    scale = letters.size / SIZE
+    figure, gap, full = BAR_FIGURE * SIZE, BAR_GAP / scale, BAR_LONG / scale
+    sheet = Sheet(LEADING * SIZE, figure + gap + full)
+    left, foot, high = figure + gap, sheet.height - 0.14 * SIZE, 0.62 * SIZE
+    sheet.text(figure, sheet.height - 0.22 * SIZE, text, anchor="right", bold=bar.level == "hold")
+    top, long = foot - high, max(full * bar.share(bar.use), 0.3)
+    path: Shape = boxes_path([(left, top, left + long, foot)])
+    if bar.goes_on:
+        tip, end = left + long - 0.5 * high, left + long
+        path = [[(left, foot), (tip, foot), (end, foot - 0.5 * high), (tip, top), (left, top)]]
+    shade = Shade(BAR_FILLS[bar.level])
+    sheet.shape(path, shade, edge=INK, width=0.4)
+    if bar.level == "care":
+        sheet.shape(path, replace(shade, hatch="/", hatch_ink=PAPER))
+    for use, width in ((bar.care, 0.5), (bar.hold, 1.1)):
+        at = left + full * bar.share(use)
+        sheet.line([[(at, top - 0.8), (at, foot + 0.8)]], INK, width)
+    return Drawn(sheet, scale)
 
 
 def table_grid(table: Table, wide: float, letters: Type) -> Grid:
@@ -107,7 +110,7 @@ def _cell(row: Row, cell: Cell, column: Column, letters: Type) -> Flowable | str
     if column.ticked:
         return TickBox(letters.size)
     if cell.bar is not None:
-        return _UseMark(cell.text, cell.bar, letters)
+        return _use_mark(cell.text, cell.bar, letters)
     if not cell.text:
         return ""
     if cell.level is not None:
@@ -146,7 +149,7 @@ def _width(table: Table, number: int, letters: Type) -> _Width:
     """At the least neither a short name is broken nor a word that is not very long."""
     column, size, air, barred = table.columns[number], letters.size, 2.0 * PADDING + 0.5, table.bar_in(number)
     cells = [(row.cells[number], row.marked) for row in table.rows]
-    bar = _UseMark.width_for(letters) if barred else 0.0
+    bar = BAR_FIGURE * size + BAR_GAP + BAR_LONG if barred else 0.0
     fixed = max(_longest(column.title, letters), size if column.ticked else 0.0, bar)
     texts = [
         letters.width(cell.text, bold=cell.strong or marked) + (0.0 if cell.level is None else MARK_WIDE * size)

@@ -17,7 +17,7 @@ from consist.report.document import Sheet, Shown
 from consist.report.lettering import BOLD, PLAIN, font_names, printable, width_of
 from consist.report.words import HELD
 
-__all__ = ["ALL", "GREY", "INK", "MUTED", "PALE", "Grid", "Manner", "Type", "Words"]
+__all__ = ["ALL", "GREY", "INK", "LEADING", "MUTED", "PALE", "Grid", "Manner", "Type", "Words"]
 
 INK, MUTED, GREY, PALE = "#1b242c", "#4d5862", "#c9d0d6", "#e9edf0"
 ALL = (0, 0), (-1, -1)
