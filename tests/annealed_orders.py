@@ -90,4 +90,4 @@ class Annealing:
         return use
 
     def _in_full(self, order: Order) -> float:
-        return float(self._orders.in_full(order).max(initial=0.0))
+        return self._orders.trip(order).worst_use

@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 from consist.order import Yard
 from consist.trains import Orders, Prepared
 
-__all__ = ["FULL_WITHIN", "all_allowed", "evenly", "full_use", "least_in_full"]
+__all__ = ["FULL_WITHIN", "all_allowed", "evenly", "full_use", "least_in_full", "uses_in_full"]
 
 Order = tuple[int, ...]
 FULL_WITHIN = 0.005
@@ -28,6 +28,13 @@ def all_allowed(yard: Yard, orders: Sequence[Order]) -> list[Order]:
     """Those of some orders that the yard allows."""
     allowed = yard.allows(np.array(orders, dtype=np.intp))
     return [order for order, may in zip(orders, allowed, strict=True) if may]
+
+
+def uses_in_full(orders: Orders, order: Sequence[int]) -> NDArray[np.float64]:
+    """Each car's greatest use in an order, by number."""
+    uses = np.zeros(orders.cars)
+    uses[list(order)] = list(orders.trip(order).uses.values())
+    return uses
 
 
 def full_use(of: Prepared, order: Sequence[int]) -> float:

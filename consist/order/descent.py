@@ -3,7 +3,7 @@
 Simulated annealing at few places. Each order is offered a handful of orders near it, drawn at random, most of them
 moving its worst car; of those that are better, or no worse than the heat allows, the one that is so by most takes its
 place. Many orders begin and the better half goes on again and again. What looks best is worked out in full now and
-then, so that the few places grow to those that matter.
+then, so that the few places grow to those that matter. Where there is no time for that, one order descends.
 """
 
 from __future__ import annotations
@@ -12,11 +12,14 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 import numpy as np
+from numpy.typing import NDArray
 
-from consist.order.evaluator import Floats, Order, Orders
-from consist.order.trials import Found, Trials
+from consist.order.trials import NO_BETTER, PROVEN_WITHIN, Found, Trials, an_order
+from consist.order.yard import Batch, Order
 
-__all__ = ["scores", "search"]
+__all__ = ["descended", "search"]
+
+Floats = NDArray[np.float64]
 
 AT_ONCE = 64
 """So many orders are tried at once, shared among those that are cooled."""
@@ -36,8 +39,8 @@ BEST_MET = 8
 """Of the best orders met one after another so many are looked at again."""
 KEPT_BACK = 2
 """The last of the budget is kept for so many orders to be worked out in full."""
-NO_BETTER = 0.001
-"""Orders better by less than this share are no better: less is the tolerance of the full figures."""
+SEED, DRAWN = 1, 300
+"""Of the orders near one that descends so many are drawn before all of them are tried."""
 
 
 def search(trials: Trials, known: Found, starts: Sequence[Order], seed: int) -> Found:
@@ -86,7 +89,7 @@ class _Crowd:
 
     def __init__(self, trials: Trials, starts: Sequence[Order], chance: np.random.Generator) -> None:
         self._trials, self._chance = trials, chance
-        self._orders: Orders = np.array(starts, dtype=np.intp)
+        self._orders: Batch = np.array(starts, dtype=np.intp)
         self._compare_anew()
         self._keep(MOST_AT_FIRST)
         again = np.arange(max(len(self._orders), FEWEST)) % len(self._orders)
@@ -95,9 +98,9 @@ class _Crowd:
 
     def _compare_anew(self) -> None:
         self._uses = self._trials.uses(self._orders)
-        self._scores = scores(self._uses)
+        self._scores = _scores(self._uses)
         self._least = float(self._scores.min())
-        self._met: list[Orders] = []
+        self._met: list[Batch] = []
 
     def _keep(self, count: int) -> None:
         best = np.sort(np.argsort(self._scores, kind="stable")[:count])
@@ -117,7 +120,7 @@ class _Crowd:
         limits = self._scores[of] * (1.0 + self._chance.exponential(heat, len(orders)))
         # one that comes to its limit is told as it is at some places, which is enough
         uses = self._trials.uses(orders, limits)
-        met = scores(uses)
+        met = _scores(uses)
         taken = np.flatnonzero(met < limits)
         taken = taken[np.argsort(met[taken] / limits[taken], kind="stable")]
         # of equal numbers `unique` tells the first
@@ -131,14 +134,49 @@ class _Crowd:
 
     def looked_at(self, found: Found) -> Found:
         """The best of those met and the one known, worked out in full."""
-        places = self._trials.evaluator.places
+        places = self._trials.orders.places
         found = self._trials.least([np.array([*self._met[-BEST_MET:], *self._orders])], found, NO_BETTER)
-        if self._trials.evaluator.places != places:
+        if self._trials.orders.places != places:
             self._compare_anew()
         return found
 
 
-def scores(uses: Floats) -> Floats:
+def descended(trials: Trials, found: Found) -> Found:
+    """An order that none near it betters, or the one come to when the budget is spent.
+
+    Steps are taken at few places; where they end is worked out in full, by which the few places grow.
+    """
+    chance = np.random.default_rng(SEED)
+    while found.use > 0.0 and not trials.budget.spent():
+        order = _lowest_near(trials, found.order, chance)
+        use = trials.worst(order)
+        if order == found.order or use >= found.use * (1.0 - PROVEN_WITHIN):
+            break
+        found = Found(order, use)
+    return found
+
+
+def _lowest_near(trials: Trials, order: Order, chance: np.random.Generator) -> Order:
+    """Where steps at few places lead from an order, each the best of some drawn near it, or else of all near it."""
+    single = replace(trials.neighbours, longest_cut=1)
+    known = float(_scores(trials.uses(np.array([order], dtype=np.intp)))[0])
+    while not trials.budget.spent():
+        near = single.every(order)
+        chance.shuffle(near)
+        for part in (near[:DRAWN], near[DRAWN:]):
+            if not len(part):
+                return order
+            met = _scores(trials.uses(part, np.full(len(part), known)))
+            least = int(np.argmin(met))
+            if met[least] < known * (1.0 - NO_BETTER):
+                order, known = an_order(part[least]), float(met[least])
+                break
+        else:
+            return order
+    return order
+
+
+def _scores(uses: Floats) -> Floats:
     """What orders are compared by, of shape (orders,): the worst use, raised a little by others that come near it."""
     worst = uses.max(axis=1, keepdims=True)
     share = uses / np.where(worst > 0.0, worst, 1.0)

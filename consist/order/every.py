@@ -8,15 +8,14 @@ from collections.abc import Iterator
 import numpy as np
 from numpy.typing import NDArray
 
-from consist.order.evaluator import Order, Orders
-from consist.order.yard import Yard
+from consist.order.yard import Batch, Order, Yard
 
 __all__ = ["every_order"]
 
 AT_ONCE = 1024
 
 
-def every_order(yard: Yard, kinds: NDArray[np.intp]) -> Iterator[Orders]:
+def every_order(yard: Yard, kinds: NDArray[np.intp]) -> Iterator[Batch]:
     """All of them, of shape (orders, cars) each; `kinds` tells by car the first car that it is alike to."""
     orders = _from(yard, tuple(int(kind) for kind in kinds), ())
     while batch := list(itertools.islice(orders, AT_ONCE)):

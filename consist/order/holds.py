@@ -6,8 +6,7 @@ import itertools
 from collections.abc import Iterator, Sequence
 
 from consist.errors import InputError, Problem
-from consist.order.evaluator import Order
-from consist.order.yard import Yard
+from consist.order.yard import Order, Yard
 from consist.session import CarInTrain
 
 __all__ = ["HoldError", "yard_of"]

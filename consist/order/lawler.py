@@ -11,16 +11,16 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, field
+from functools import cache
 
 import numpy as np
 from numpy.typing import NDArray
 
-from consist.order.evaluator import Floats, Order
-from consist.order.yard import Yard
+from consist.order.yard import Order, Yard
 
 __all__ = ["Foremost", "by_rule", "lawler_order"]
 
+Floats = NDArray[np.float64]
 Standing = NDArray[np.bool_]
 Foremost = Callable[[Standing], Floats]
 """For some of the cars, of shape (cars,): what each of them costs where it stands foremost of them, by car.
@@ -38,7 +38,7 @@ def by_rule(yard: Yard, foremost: Foremost) -> Settled:
     what stands behind them depends on the order, are left out of account, which can only lower the bound. Where ties
     or holds forbid the order, the train as it stands comes in its place.
     """
-    order, bound = _Rule(foremost).of_train(yard)
+    order, bound = _Rule(yard, foremost).of_train()
     return (order if yard.allowed(order) else yard.start), bound
 
 
@@ -51,82 +51,66 @@ def lawler_order(yard: Yard, length_mm: Floats, weight_g: Floats) -> Order:
     return by_rule(yard, lambda standing: weight_g[standing].sum() * length_mm / weight_g)[0]
 
 
-@dataclass
 class _Rule:
-    """The rule at work; `_known` are the costs met so far."""
+    """The rule at work."""
 
-    foremost: Foremost
-    _known: dict[bytes, Floats] = field(default_factory=dict)
+    def __init__(self, yard: Yard, foremost: Foremost) -> None:
+        self._yard = yard
+        self._costs = cache(lambda standing: foremost(np.frombuffer(standing, dtype=np.bool_)))
 
-    def of_train(self, yard: Yard) -> Settled:
-        start, pinned = yard.start, yard.pinned
-        everyone = _of(start, len(start))
-        if not yard.free_blocks:
-            groups = [tuple(run) for _, run in itertools.groupby(start, key=yard.group.__getitem__)]
-            return self._in_turn(groups, pinned, everyone)
+    def of_train(self) -> Settled:
+        start, pinned = self._yard.start, self._yard.pinned
+        if not self._yard.free_blocks:
+            settled, standing = [], start
+            for group in _runs(start, self._yard.group):
+                settled.append(self._group(group, standing))
+                standing = standing[len(group) :]
+            return _together(settled)
         # where blocks are free only the cars held at the ends are sure of what stands behind them
         head = tuple(itertools.takewhile(pinned.__contains__, start))
         rear = tuple(itertools.takewhile(pinned.__contains__, start[len(head) :][::-1]))[::-1]
-        loose = tuple(car for car in start if car not in pinned)
-        blocks = [
-            [tuple(cars) for _, cars in itertools.groupby(run, key=yard.group.__getitem__)]
-            for _, run in itertools.groupby(loose, key=yard.block.__getitem__)
-        ]
-        parts = (
-            self._in_turn([head], pinned, everyone),
-            self._best_in_turn(blocks, _of((*loose, *rear), len(start))),
-            self._in_turn([rear], pinned, _of(rear, len(start))),
-        )
-        return _together(parts)
+        loose = [car for car in start if car not in pinned]
+        blocks = [_runs(block, self._yard.group) for block in _runs(loose, self._yard.block)]
+        return _together([self._group(head, start), self._free(blocks, (*loose, *rear)), self._group(rear, rear)])
 
-    def _best_in_turn(self, blocks: Sequence[Sequence[Order]], standing: Standing) -> Settled:
-        """Blocks, or the groups of one block, each time the one that costs least at the head of those left."""
-        left, settled = list(blocks), []
+    def _free(self, part: Order | Sequence[Order | Sequence[Order]], standing: Sequence[int]) -> Settled:
+        """A group, or parts that change places: each time the one that costs least at the head of those left."""
+        if isinstance(part, tuple):
+            return self._group(part, standing)
+        left, settled = list(part), []
         while left:
-            tried = [self._block(block, standing) for block in left]
-            best = min(range(len(left)), key=lambda number: (tried[number][1], number))
+            tried = [self._free(each, standing) for each in left]
+            best = min(range(len(left)), key=lambda number: tried[number][1])
             del left[best]
             settled.append(tried[best])
-            standing = standing & ~_of(tried[best][0], len(standing))
+            standing = [car for car in standing if car not in tried[best][0]]
         return _together(settled)
 
-    def _block(self, groups: Sequence[Order], standing: Standing) -> Settled:
-        if len(groups) == 1:
-            return self._in_turn(groups, frozenset(), standing)
-        return self._best_in_turn([[group] for group in groups], standing)
-
-    def _in_turn(self, groups: Sequence[Order], pinned: frozenset[int], standing: Standing) -> Settled:
-        """Groups that keep their order, each with its free places filled from the head end by the cheapest car."""
+    def _group(self, group: Order, standing: Sequence[int]) -> Settled:
+        """A group at the head of the cars that stand, its free places filled from the head end by the cheapest."""
+        surely = np.zeros(len(self._yard.start), dtype=np.bool_)
+        surely[list(standing)] = True
+        free = [car for car in group if car not in self._yard.pinned]
         order: list[int] = []
         greatest = 0.0
-        standing = standing.copy()
-        for group in groups:
-            free = [car for car in group if car not in pinned]
-            for held in group:
-                surely = standing
-                if held in pinned:
-                    car, surely = held, standing & ~_of(free, len(standing))
-                else:
-                    costs = self._costs(standing)
-                    car = min(free, key=lambda one: (costs[one], one))
-                    free.remove(car)
-                greatest = max(greatest, float(self._costs(surely)[car]))
-                standing[car] = False
-                order.append(car)
+        for held in group:
+            if held in self._yard.pinned:
+                behind = surely.copy()
+                behind[free] = False
+                car, cost = held, self._costs(behind.tobytes())[held]
+            else:
+                costs = self._costs(surely.tobytes())
+                car = min(free, key=lambda one: (costs[one], one))
+                free.remove(car)
+                cost = costs[car]
+            greatest = max(greatest, float(cost))
+            surely[car] = False
+            order.append(car)
         return tuple(order), greatest
 
-    def _costs(self, standing: Standing) -> Floats:
-        key = standing.tobytes()
-        costs = self._known.get(key)
-        if costs is None:
-            costs = self._known[key] = self.foremost(standing.copy())
-        return costs
 
-
-def _of(cars: Sequence[int], count: int) -> Standing:
-    standing = np.zeros(count, dtype=np.bool_)
-    standing[list(cars)] = True
-    return standing
+def _runs(cars: Sequence[int], label: Sequence[int]) -> list[Order]:
+    return [tuple(run) for _, run in itertools.groupby(cars, key=label.__getitem__)]
 
 
 def _together(parts: Sequence[Settled]) -> Settled:

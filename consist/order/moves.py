@@ -2,77 +2,57 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from bisect import bisect_left
+from collections.abc import Hashable, Sequence
+from itertools import pairwise
+from typing import TypeVar
 
-from consist.order.evaluator import Order
+from consist.order.results import Move
 
-__all__ = ["CutMove", "cars_moved", "moves_between"]
+__all__ = ["moved_cars", "moves_between"]
 
-
-@dataclass(frozen=True)
-class CutMove:
-    """A cut of neighbouring cars set in behind a car; None is the head end. Cars by number."""
-
-    cars: tuple[int, ...]
-    after: int | None
+Car = TypeVar("Car", bound=Hashable)
 
 
-def moves_between(before: Order, after: Order) -> tuple[CutMove, ...]:
+def moves_between(before: Sequence[str], after: Sequence[str]) -> tuple[Move, ...]:
     """Moves that turn one order into the other, moving the fewest cars, in the order they can be made.
 
-    The cars that stay are a longest run of cars that keep their order among themselves; the others are set in
-    one cut after another, from the head end, each behind a car that already stands right.
+    Cars that move are set in one cut after another, from the head end, each behind a car that already stands right.
 
-    >>> moves_between((0, 1, 2, 3), (1, 2, 0, 3))
-    (CutMove(cars=(0,), after=2),)
+    >>> moves_between("ABCD", "BCAD")
+    (Move(cars=('A',), after='C'),)
     """
-    place = {car: k for k, car in enumerate(before)}
-    staying = set(_longest_rising([place[car] for car in after]))
-    moves: list[CutMove] = []
-    cut: list[int] = []
-    for k, car in enumerate(after):
-        if place[car] in staying:
-            cut = []
+    moved, coupled = set(moved_cars(before, after)), set(pairwise(before))
+    moves: list[Move] = []
+    for ahead, car in zip((None, *after), after, strict=False):
+        if car not in moved:
             continue
-        neighbours = bool(cut) and place[car] == place[cut[-1]] + 1
-        if neighbours:
-            cut.append(car)
-            moves[-1] = CutMove(tuple(cut), moves[-1].after)
+        if moves and moves[-1].cars[-1] == ahead and (ahead, car) in coupled:
+            moves[-1] = Move((*moves[-1].cars, car), moves[-1].after)
         else:
-            cut = [car]
-            moves.append(CutMove((car,), after[k - 1] if k else None))
+            moves.append(Move((car,), ahead))
     return tuple(moves)
 
 
-def cars_moved(before: Order, after: Order) -> int:
-    """The fewest cars that must be moved to turn one order into the other.
+def moved_cars(before: Sequence[Car], after: Sequence[Car]) -> list[Car]:
+    """The fewest cars that must be moved to turn one order into the other, as they stand in the other.
 
-    >>> cars_moved((0, 1, 2, 3), (3, 0, 1, 2))
-    1
+    The cars that stay are a longest run that keeps its order among itself, found by patience sorting.
+
+    >>> moved_cars("ABCD", "DABC")
+    ['D']
     """
-    return sum(len(move.cars) for move in moves_between(before, after))
-
-
-def _longest_rising(values: Sequence[int]) -> list[int]:
-    """A longest rising subsequence, by patience sorting."""
-    from bisect import bisect_left
-
-    tails: list[int] = []
-    at: list[int] = []
-    back: list[int] = []
-    for k, value in enumerate(values):
-        pile = bisect_left(tails, value)
-        back.append(at[pile - 1] if pile else -1)
-        if pile == len(tails):
-            tails.append(value)
-            at.append(k)
-        else:
-            tails[pile] = value
-            at[pile] = k
-    found = []
-    k = at[-1] if at else -1
-    while k >= 0:
-        found.append(values[k])
-        k = back[k]
-    return found[::-1]
+    place = {car: number for number, car in enumerate(before)}
+    # of runs of each length met so far, the least place that one ends at; and which place comes before each
+    ends: list[int] = []
+    behind: dict[int, int | None] = {}
+    for car in after:
+        length = bisect_left(ends, place[car])
+        behind[place[car]] = ends[length - 1] if length else None
+        ends[length : length + 1] = [place[car]]
+    staying: set[int] = set()
+    last = ends[-1] if ends else None
+    while last is not None:
+        staying.add(last)
+        last = behind[last]
+    return [car for car in after if place[car] not in staying]

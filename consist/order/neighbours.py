@@ -12,8 +12,7 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
-from consist.order.evaluator import Order, Orders
-from consist.order.yard import Yard
+from consist.order.yard import Batch, Order, Yard
 
 __all__ = ["Neighbours"]
 
@@ -85,19 +84,19 @@ class Neighbours:
     kinds: NDArray[np.intp]
     longest_cut: int = LONGEST_CUT
 
-    def every(self, order: Order) -> Orders:
+    def every(self, order: Order) -> Batch:
         """All of them, of shape (orders, cars)."""
         standing = np.array([order], dtype=np.intp)
         moves = np.concatenate([units.every() for units in self._levels(standing[0])])
         return self._made(standing, np.zeros(len(moves), dtype=np.intp), moves)[0]
 
-    def some(self, order: Order, chance: np.random.Generator, count: int, near: int) -> Orders:
+    def some(self, order: Order, chance: np.random.Generator, count: int, near: int) -> Batch:
         """Up to so many drawn at random, more often such as move what stands at the place `near`."""
         return self.some_of_each(np.array([order], dtype=np.intp), chance, count, np.array([near]))[0]
 
     def some_of_each(
-        self, orders: Orders, chance: np.random.Generator, count: int, near: Places
-    ) -> tuple[Orders, Places]:
+        self, orders: Batch, chance: np.random.Generator, count: int, near: Places
+    ) -> tuple[Batch, Places]:
         """The same of several orders, each with its own place, and the number of the one that each is near to."""
         drawn = [self._drawn(order, chance, count, place) for order, place in zip(orders, near.tolist(), strict=True)]
         of = np.repeat(np.arange(len(orders), dtype=np.intp), [len(moves) for moves in drawn])
@@ -136,7 +135,7 @@ class Neighbours:
         """Levels by which groups stand where."""
         return {}
 
-    def _made(self, orders: Orders, of: Places, moves: Places) -> tuple[Orders, Places]:
+    def _made(self, orders: Batch, of: Places, moves: Places) -> tuple[Batch, Places]:
         """Orders made by changing over stretches of others, less those not allowed and those no different.
 
         `of` are the numbers of the orders that those of `moves` are made of, and of those kept.

@@ -9,18 +9,17 @@ from functools import cached_property
 import numpy as np
 
 from consist.order.budget import Budget, ended_by_ctrl_c, looks_in
-from consist.order.descent import scores, search
-from consist.order.evaluator import Order
+from consist.order.descent import descended, search
 from consist.order.every import every_order
-from consist.order.frontier import Step, frontier
+from consist.order.frontier import frontier
 from consist.order.heavy_forward import heavy_forward
 from consist.order.holds import yard_of
 from consist.order.kindest import Kindest
 from consist.order.lawler import by_rule, lawler_order
-from consist.order.moves import moves_between
+from consist.order.moves import moved_cars, moves_between
 from consist.order.results import FrontierStep, Move, OrderFigures, OrderPlan
-from consist.order.trials import Found, Trials
-from consist.order.yard import Yard
+from consist.order.trials import PROVEN_WITHIN, Found, Trials
+from consist.order.yard import Order, Yard
 from consist.trains import Orders, Prepared, Trip
 
 __all__ = ["Planner", "plan_order"]
@@ -33,12 +32,6 @@ WORTH_A_MOVE = 0.005
 """A step must lower the worst use by more than this share: less is the tolerance of a full check."""
 BLOCK_ORDERS = 120
 """Where blocks are free so many of their orders are drawn to start from: all there are of five blocks."""
-SEED, DRAWN = 1, 300
-"""Of the orders near one so many are drawn before all of them are tried."""
-WORTH_A_STEP = 0.001
-"""A step of a descent must lower what orders are compared by by more than this share."""
-PROVEN_WITHIN = 0.005
-"""How close a proof is: as close as a full check."""
 
 
 class Planner:
@@ -67,9 +60,10 @@ class Planner:
             uses=tuple(trip.uses.values()),
         )
 
-    def step(self, step: Step) -> FrontierStep:
+    def step(self, step: Found) -> FrontierStep:
         """A step of the frontier checked in full."""
-        return FrontierStep(step.cars_moved, self.moves(step.order), self.figures(step.order), step.proven)
+        moved = len(moved_cars(self.given, step.order))
+        return FrontierStep(moved, self.moves(step.order), self.figures(step.order), step.proven)
 
     def best(self, budget: Budget, seed: int | None = None) -> Found:
         """The best order found within a budget; proven where all there are were tried, or where the bound says so.
@@ -80,9 +74,9 @@ class Planner:
         found = Found(self._starts[0], trials.worst(self._starts[0]))
         found = trials.least([np.array(self._starts, dtype=np.intp)], found, PROVEN_WITHIN)
         if self.yard.count(FEW_ORDERS + 1) <= FEW_ORDERS:
-            return trials.least(every_order(self.yard, trials.kinds), found, PROVEN_WITHIN)
+            return trials.least(every_order(self.yard, trials.orders.kinds), found, PROVEN_WITHIN)
         if seed is None:
-            return _descended(trials, found)
+            return descended(trials, found)
         found = search(trials, found, self._by_blocks(seed) if self.yard.free_blocks else (), seed)
         return replace(found, proven=self.bound(found) >= found.use * (1.0 - PROVEN_WITHIN))
 
@@ -93,7 +87,7 @@ class Planner:
         kindest = Kindest(self.of, [self.orders.trip(order) for order in (self.given, best.order)])
         return min(by_rule(self.yard, kindest)[1], best.use)
 
-    def steps(self, best: Found, budget: Budget, enough: float = 0.0) -> Iterator[Step]:
+    def steps(self, best: Found, budget: Budget, enough: float = 0.0) -> Iterator[Found]:
         """Steps from the train as it stands toward the best order."""
         self.orders.begin_anew([self.given, best.order])
         return frontier(Trials(self.orders, self.yard, budget), self.given, best, enough)
@@ -101,10 +95,7 @@ class Planner:
     def moves(self, order: Order) -> tuple[Move, ...]:
         """The moves that make an order of the train as it stands, cars by name."""
         names = [car.car.name for car in self.of.train.cars]
-        return tuple(
-            Move(tuple(names[car] for car in move.cars), None if move.after is None else names[move.after])
-            for move in moves_between(self.given, order)
-        )
+        return moves_between(names, [names[car] for car in order])
 
     @cached_property
     def _starts(self) -> list[Order]:
@@ -160,41 +151,6 @@ def plan_order(of: Prepared, *, free_blocks: bool = False, seconds: float = 10.0
         interrupted=any(budget.stopped or budget.late for budget in (searching, stepping)),
         notes=planner.yard.notes,
     )
-
-
-def _descended(trials: Trials, found: Found) -> Found:
-    """An order that none near it betters, or the one come to when the budget is spent.
-
-    Steps are taken at few places; where they end is worked out in full, by which the few places grow.
-    """
-    chance = np.random.default_rng(SEED)
-    while found.use > 0.0 and not trials.budget.spent():
-        order = _lowest_near(trials, found.order, chance)
-        use = trials.worst(order)
-        if order == found.order or use >= found.use * (1.0 - PROVEN_WITHIN):
-            break
-        found = Found(order, use)
-    return found
-
-
-def _lowest_near(trials: Trials, order: Order, chance: np.random.Generator) -> Order:
-    """Where steps at few places lead from an order, each the best of some drawn near it, or else of all near it."""
-    single = replace(trials.neighbours, longest_cut=1)
-    known = float(scores(trials.uses(np.array([order], dtype=np.intp)))[0])
-    while not trials.budget.spent():
-        near = single.every(order)
-        chance.shuffle(near)
-        for part in (near[:DRAWN], near[DRAWN:]):
-            if not len(part):
-                return order
-            met = scores(trials.uses(part, np.full(len(part), known)))
-            least = int(np.argmin(met))
-            if met[least] < known * (1.0 - WORTH_A_STEP):
-                order, known = tuple(int(car) for car in part[least]), float(met[least])
-                break
-        else:
-            return order
-    return order
 
 
 def _gaining(steps: Sequence[FrontierStep], now: float) -> tuple[FrontierStep, ...]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from functools import cached_property
 from math import inf
@@ -11,16 +11,22 @@ import numpy as np
 from numpy.typing import NDArray
 
 from consist.order.budget import Budget
-from consist.order.evaluator import Evaluator, Floats, Order, Orders
 from consist.order.neighbours import Neighbours
-from consist.order.yard import Yard
+from consist.order.yard import Batch, Order, Yard
+from consist.trains import Orders
 
-__all__ = ["Found", "Trials"]
+__all__ = ["NO_BETTER", "PROVEN_WITHIN", "Found", "Trials", "an_order", "parted"]
+
+Floats = NDArray[np.float64]
 
 AT_ONCE = 256
 """So many orders are tried at once: some hundredths of a second, between which the budget is asked."""
 OVERHEAD = 12
 """Drawing an order and setting it up takes as long as so many looks at each of its cars."""
+PROVEN_WITHIN = 0.005
+"""How close a proof is: the tolerance of the full figures."""
+NO_BETTER = 0.001
+"""Orders better by less than this share are no better: less is the tolerance of the full figures."""
 
 
 @dataclass(frozen=True)
@@ -38,81 +44,67 @@ class Found:
 class Trials:
     """Tries the orders of one train and takes each trial from the budget, in looks at one car at one head."""
 
-    def __init__(self, evaluator: Evaluator, yard: Yard, budget: Budget) -> None:
-        self.evaluator, self.yard, self.budget = evaluator, yard, budget
+    def __init__(self, orders: Orders, yard: Yard, budget: Budget) -> None:
+        self.orders, self.yard, self.budget = orders, yard, budget
         self._in_full: set[Order] = set()
         self._tried, self._looks = 0, 0.0
 
     @cached_property
-    def kinds(self) -> NDArray[np.intp]:
-        """By car, the first car that it is alike to."""
-        cars = range(self.evaluator.cars)
-        first = [next(other for other in cars if other == car or self.evaluator.alike(other, car)) for car in cars]
-        return np.array(first, dtype=np.intp)
-
-    @cached_property
     def neighbours(self) -> Neighbours:
         """Orders near one."""
-        return Neighbours(self.yard, self.kinds)
+        return Neighbours(self.yard, self.orders.kinds)
 
     @property
     def looks_an_order(self) -> float:
         """About how many looks an order takes at few places, those with limits being as those before."""
-        every = self.evaluator.cars * (max(self.evaluator.places, 1) + OVERHEAD)
+        every = self.orders.cars * (max(self.orders.places, 1) + OVERHEAD)
         return self._looks / self._tried if self._tried else float(every)
 
     @property
     def looks_in_full(self) -> float:
         """About how many looks an order in full takes."""
-        return float(self.evaluator.cars * self.evaluator.heads)
+        return float(self.orders.cars * self.orders.heads)
 
     @property
     def affordable(self) -> int:
         """About how many orders the budget leaves room for at few places."""
-        return int(min(self.budget.left / self.looks_an_order, 1e9)) if self.evaluator.cars else 0
+        return int(min(self.budget.left / self.looks_an_order, 1e9)) if self.orders.cars else 0
 
     def has_room_for(self, in_full: int) -> bool:
         """Whether the budget has room for more than so many orders in full."""
         return not self.budget.spent() and self.budget.left > in_full * self.looks_in_full
 
-    def uses(self, orders: Orders, limits: Floats | None = None) -> Floats:
-        """Each car's greatest use at few places, of shape (orders, cars): never above that in full.
-
-        An order that comes to its limit, of shape (orders,), at some places is not looked at at others.
-        """
-        before = self.evaluator.looked
-        uses = self.evaluator.at_places(orders, limits)
-        looks = float(self.evaluator.looked - before + OVERHEAD * orders.size)
+    def uses(self, orders: Batch, limits: Floats | None = None) -> Floats:
+        """Each car's greatest use at few places, of shape (orders, cars), as `Orders.at_places` tells it."""
+        before = self.orders.looked
+        uses = self.orders.at_places(orders, limits)
+        looks = float(self.orders.looked - before + OVERHEAD * orders.size)
         self.budget.take(looks)
         if limits is not None:
             self._tried, self._looks = self._tried + len(orders), self._looks + looks
         return uses
 
-    def floors(self, orders: Orders, limits: Floats | float | None = None) -> Floats:
+    def floors(self, orders: Batch, limits: Floats | float | None = None) -> Floats:
         """The worst use at few places, of shape (orders,): never above that in full; limits likewise."""
         limits = None if limits is None else np.broadcast_to(limits, len(orders))
         worst: Floats = self.uses(orders, limits).max(axis=1, initial=0.0)
         return worst
 
-    def in_full(self, order: Order) -> Floats:
-        """Each car's greatest use in full, of shape (cars,); an order is worked out once."""
+    def worst(self, order: Order) -> float:
+        """The worst use in full; an order is worked out once."""
         if order not in self._in_full:
             self._in_full.add(order)
             self.budget.take(self.looks_in_full)
-        return self.evaluator.in_full(order)
+        return self.orders.trip(order).worst_use
 
-    def worst(self, order: Order) -> float:
-        """The worst use in full."""
-        return float(self.in_full(order).max(initial=0.0))
-
-    def least(self, orders: Iterable[Orders], known: Found, within: float) -> Found:
+    def least(self, orders: Iterable[Batch], known: Found, within: float) -> Found:
         """The best order of all of them and the known one: `proven` if none left is better by that share.
 
         An order is ruled out once its figure at few places reaches the best use so far, less that share. The most
         promising order left is worked out in full, by which the few places grow and may rule out others.
         """
         best = replace(known, proven=True)
-        for batch in (part for each in orders for part in _parted(each)):
+        for batch in (part for each in orders for part in parted(each)):
             if self.budget.spent():
                 return replace(best, proven=False)
             floors = self.floors(batch, best.use * (1.0 - within))
@@ -124,7 +116,7 @@ class Trials:
                 if self.budget.spent():
                     return replace(best, proven=False)
                 likeliest = int(np.argmin(floors))
-                order = tuple(int(car) for car in batch[likeliest])
+                order = an_order(batch[likeliest])
                 use = self.worst(order)
                 if use < best.use:
                     best = Found(order, use, True)
@@ -133,5 +125,11 @@ class Trials:
         return best
 
 
-def _parted(orders: Orders) -> Iterable[Orders]:
+def parted(orders: Batch) -> Iterator[Batch]:
+    """So few of them each time that the budget can be asked between."""
     return (orders[start : start + AT_ONCE] for start in range(0, len(orders), AT_ONCE))
+
+
+def an_order(row: NDArray[np.intp]) -> Order:
+    """A row of a batch by itself."""
+    return tuple(row.tolist())

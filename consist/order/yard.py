@@ -7,16 +7,20 @@ keeps its place; two cars tied stay coupled as they are.
 
 from __future__ import annotations
 
-import itertools
+from collections import Counter
 from dataclasses import dataclass, field
 from functools import cached_property
+from math import factorial, prod
 
 import numpy as np
 from numpy.typing import NDArray
 
-from consist.order.evaluator import Order, Orders
+__all__ = ["Batch", "Order", "Yard"]
 
-__all__ = ["Yard"]
+Order = tuple[int, ...]
+"""A standing order: numbers into the train's cars, head end first."""
+Batch = NDArray[np.intp]
+"""Standing orders, one a row, of shape (orders, cars)."""
 
 
 @dataclass(frozen=True)
@@ -42,7 +46,7 @@ class Yard:
         same_cars = sorted(order) == sorted(self.start)
         return same_cars and bool(self.allows(np.array([order], dtype=np.intp))[0])
 
-    def allows(self, orders: Orders) -> NDArray[np.bool_]:
+    def allows(self, orders: Batch) -> NDArray[np.bool_]:
         """Which orders of this train's cars the yard may make, of shape (orders,)."""
         group = np.array(self.group, dtype=np.intp)
         if self.free_blocks:
@@ -64,30 +68,20 @@ class Yard:
     @cached_property
     def longest_tie(self) -> int:
         """How many cars the longest run of tied cars has; 1 where none is tied."""
-        longest = 1
-        for car in self.follows.keys() - self.follows.values():
-            length = 1
-            while car in self.follows:
-                car, length = self.follows[car], length + 1
-            longest = max(longest, length)
-        return longest
+
+        def tied_from(car: int) -> int:
+            return 1 + (tied_from(self.follows[car]) if car in self.follows else 0)
+
+        return max(map(tied_from, self.start), default=1)
 
     def count(self, most: int) -> int:
         """How many orders there are, ties left out of account, or `most` where there are more."""
-        number = 1
-        groups: dict[int, int] = {}
-        for car in self.start:
-            groups[self.group[car]] = groups.get(self.group[car], 0) + (car not in self.pinned)
-        for factor in itertools.chain(
-            *(range(2, free + 1) for free in groups.values()), range(2, len(groups) + 1 if self.free_blocks else 2)
-        ):
-            number *= factor
-            if number >= most:
-                return most
-        return number
+        free = Counter(self.group[car] for car in self.start if car not in self.pinned)
+        groups = len(set(self.group)) if self.free_blocks else 1
+        return min(prod(map(factorial, (*free.values(), groups))), most)
 
 
-def _whole(label: NDArray[np.intp], orders: Orders) -> NDArray[np.bool_]:
+def _whole(label: NDArray[np.intp], orders: Batch) -> NDArray[np.bool_]:
     """In which orders all cars of one label stand together, for every label; `label` is of shape (cars,)."""
     standing = label[orders]
     changes = (standing[:, 1:] != standing[:, :-1]).sum(axis=1)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from itertools import pairwise
 
@@ -10,11 +11,13 @@ from numpy.typing import NDArray
 
 from consist.mechanics import Couplings, Limits, RouteTables, Vehicles, evaluate, worked_out
 
-__all__ = ["FewPlaces", "Part"]
+__all__ = ["CELLS_AT_ONCE", "FewPlaces", "Part"]
 
 Floats = NDArray[np.float64]
 Numbers = NDArray[np.intp]
 
+CELLS_AT_ONCE = 20_000
+"""Orders times places times vehicles worked out at once: what of them is under way stays in a processor's memory."""
 NEAR_MM = 0.5
 """Places nearer than this are one."""
 FIRST = 6, 20
@@ -35,20 +38,21 @@ class Part:
     tables: RouteTables
     limits: Limits
 
-    def rows(self, standing: Numbers) -> Numbers | None:
-        """Where the couplings of orders are kept, of shape (couplings, orders); None where none are kept.
+    def uses(self, trains: Vehicles, standing: Numbers, orders: Numbers) -> Iterator[tuple[Numbers, Floats]]:
+        """The side use of some of the orders' cars, of shape (cars, orders, places), a few orders at a time.
 
-        `standing` are their vehicles, of shape (vehicles, orders).
+        `standing` are the vehicles by number of all `trains`, of shape (vehicles, trains).
         """
-        return self.couplings.rows(standing, self.heads_mm) if self.couplings.able else None
-
-    def uses(self, trains: Vehicles, rows: Numbers | None) -> Floats:
-        """The side use of the orders' cars, of shape (cars, orders, places)."""
-        if rows is None:
-            figures = evaluate(trains, self.tables, self.heads_mm, self.limits)
-        else:
-            figures = worked_out(trains, self.couplings.standing(rows), self.tables.flange_drag, self.limits)
-        return figures.use[trains.cars.start : trains.cars.stop]
+        kept = self.couplings.rows(standing[:, orders], self.heads_mm) if self.couplings.able else None
+        each = max(CELLS_AT_ONCE // (len(standing) * len(self.places)), 1)
+        for some in (slice(first, first + each) for first in range(0, len(orders), each)):
+            here = trains.orders(orders[some])
+            if kept is None:
+                figures = evaluate(here, self.tables, self.heads_mm, self.limits)
+            else:
+                coupled = self.couplings.standing(kept[:, some])
+                figures = worked_out(here, coupled, self.tables.flange_drag, self.limits)
+            yield orders[some], figures.use[here.cars.start : here.cars.stop]
 
 
 class FewPlaces:
@@ -58,7 +62,7 @@ class FewPlaces:
     """
 
     def __init__(self, vehicles: Vehicles, tables: RouteTables, limits: Limits) -> None:
-        self._tables, self._limits = tables, limits
+        self.vehicles, self._tables, self._limits = vehicles, tables, limits
         self._couplings = [Couplings(vehicles, tables) for _ in (0, *FIRST)]
         self._heads_mm: Floats = np.zeros(0)
         self.ruled_out: Floats = np.zeros(0)
@@ -67,6 +71,10 @@ class FewPlaces:
 
     def __len__(self) -> int:
         return len(self._heads_mm)
+
+    def emptied(self) -> FewPlaces:
+        """The same leg with no place yet."""
+        return FewPlaces(self.vehicles, self._tables, self._limits)
 
     def add(self, head_mm: float) -> None:
         """Let a place join."""

@@ -15,9 +15,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from consist.mechanics import Figures, Vehicles, evaluate
-from consist.trains.few_places import FewPlaces
+from consist.trains.few_places import CELLS_AT_ONCE, FewPlaces
 from consist.trains.prepared import Prepared
-from consist.trains.trip import LegRun, Trip
+from consist.trains.trip import Trip
 
 __all__ = ["AtPlaces", "LegOrders", "Orders"]
 
@@ -25,8 +25,6 @@ Floats = NDArray[np.float64]
 Numbers = NDArray[np.intp]
 Order = tuple[int, ...]
 
-CELLS_AT_ONCE = 20_000
-"""Orders times places times vehicles worked out at once: what of them is under way stays in a processor's memory."""
 MATTERS = 0.5
 """A car's worst place joins the few where its use is more than this share of the train's worst."""
 
@@ -39,15 +37,21 @@ class AtPlaces:
     uses: Floats
     engine_share: Floats
 
+    def take(self, orders: Numbers, on: LegOrders, figures: Figures) -> None:
+        """Raise what was found of some orders to what they come to on a leg."""
+        cars, at = on.trains.cars, (orders[:, None], on.numbers)
+        self.uses[at] = np.maximum(self.uses[at], figures.use[cars.start : cars.stop].max(axis=2).T)
+        shares = np.abs(figures.forces.engine_share).max(axis=1)
+        self.engine_share[orders] = np.maximum(self.engine_share[orders], shares)
+
 
 @dataclass(frozen=True)
 class LegOrders:
     """Orders on one leg: the cars' numbers in standing order, of shape (orders, cars), and the trains they make.
 
-    `leg` is the leg's number, and the head goes from one distance to the other on it.
+    The head goes from one distance to the other on it.
     """
 
-    leg: int
     from_mm: float
     to_mm: float
     numbers: Numbers
@@ -70,51 +74,44 @@ Closer = Callable[[LegOrders, Floats, Figures], tuple[Numbers, Floats]]
 worked out and what they came to."""
 
 
-@dataclass
-class _Leg:
-    """One leg: its vehicles, the number among them of each car of the train (-1 for none), and its few places."""
-
-    vehicles: Vehicles
-    vehicle_of: Numbers
-    few: FewPlaces
-
-    def standing(self, orders: Numbers) -> tuple[Numbers, Numbers]:
-        """Its vehicles by number, of shape (vehicles, orders), and those of its cars in the train, (orders, cars)."""
-        vehicle = self.vehicle_of[orders]
-        riding = vehicle >= 0
-        by_order = len(orders), len(self.vehicles.cars)
-        standing = np.repeat(np.arange(len(self.vehicles))[:, None], len(orders), axis=1)
-        standing[self.vehicles.cars.start : self.vehicles.cars.stop] = vehicle[riding].reshape(by_order).T
-        return standing, orders[riding].reshape(by_order)
-
-
 class Orders:
     """A train whose cars, by number as they stand in it, are tried in other orders."""
 
     def __init__(self, of: Prepared) -> None:
         self._of = of
         self.cars = len(of.train.cars)
-        self._legs = []
-        for leg in of.train.legs:
-            names = [car.car.name for car in leg.cars]
-            riding = [names.index(name) if (name := car.car.name) in names else None for car in of.train.cars]
-            vehicle_of = [-1 if place is None else len(of.engines) + place for place in riding]
-            vehicles = of.arrays(of.engines, leg.cars, of.train.helpers)
-            few = FewPlaces(vehicles, of.tables, of.limits)
-            self._legs.append(_Leg(vehicles, np.array(vehicle_of, dtype=np.intp), few))
         self.looked = 0
+        """How often `at_places` has looked at one car at one position of the head by now."""
         self._known: dict[Order, Trip] = {}
         self._placed: set[Order] = set()
+        # by leg, the number among its vehicles of each car of the train, -1 for none
+        self._vehicle_of: list[Numbers] = []
+        self._few: list[FewPlaces] = []
+        for leg in of.train.legs:
+            vehicle = {car.car.name: number for number, car in enumerate(leg.cars, start=len(of.engines))}
+            numbers = [vehicle.get(car.car.name, -1) for car in of.train.cars]
+            self._vehicle_of.append(np.array(numbers, dtype=np.intp))
+            self._few.append(FewPlaces(of.arrays(of.engines, leg.cars, of.train.helpers), of.tables, of.limits))
 
     @property
     def places(self) -> int:
         """How many positions of the head `at_places` looks at by now."""
-        return sum(len(leg.few) for leg in self._legs)
+        return sum(map(len, self._few))
 
     @property
     def heads(self) -> int:
-        """About how many positions `in_full` looks at."""
+        """About how many positions of the head `trip` looks at."""
         return int(self._of.train.route.length_mm / self._of.tables.step_mm)
+
+    @cached_property
+    def kinds(self) -> Numbers:
+        """By car, the first car that may stand in for it: of the same sizes, weight and legs."""
+        cars = self._of.train.cars
+        one = self._of.arrays((), cars, ())
+        sizes = one.length_mm, one.truck_centers_mm, one.pivot_mm, one.weight_g, one.rolling, one.on_truck
+        traits = zip(*sizes, [(car.joins, car.leaves) for car in cars], strict=True)
+        first: dict[tuple[object, ...], int] = {}
+        return np.array([first.setdefault(own, number) for number, own in enumerate(traits)], dtype=np.intp)
 
     def trip(self, order: Sequence[int]) -> Trip:
         """An order worked out in full; the places where its cars are then at their worst join the few."""
@@ -125,25 +122,23 @@ class Orders:
         return self._known[key]
 
     def know(self, order: Order, trip: Trip) -> None:
-        """Take in an order that was worked out in full."""
+        """Take in an order that was worked out in full: its hardest pressed cars' places first."""
         self._known[order] = trip
-        if order not in self._placed:
-            self._placed.add(order)
-            for leg, run in zip(self._legs, trip.legs, strict=True):
-                _take_places(leg, run, trip.worst_use)
+        if order in self._placed:
+            return
+        self._placed.add(order)
+        for few, run in zip(self._few, trip.legs, strict=True):
+            uses, heads = run.peaks.use.value, run.peaks.use.head_mm
+            for vehicle in sorted(run.vehicles.cars, key=lambda vehicle: -uses[vehicle]):
+                if uses[vehicle] > MATTERS * trip.worst_use:
+                    few.add(float(heads[vehicle]))
 
     def begin_anew(self, orders: Sequence[Order]) -> None:
         """Leave no places among the few but those of some orders: where others decide little, few are fast."""
         self._placed.clear()
-        for leg in self._legs:
-            leg.few = FewPlaces(leg.vehicles, self._of.tables, self._of.limits)
+        self._few = [few.emptied() for few in self._few]
         for order in orders:
             self.trip(order)
-
-    def in_full(self, order: Sequence[int]) -> Floats:
-        """Each car's greatest side use in an order, in full, of shape (cars,) by number."""
-        uses = self.trip(order).uses
-        return np.array([uses[car.car.name] for car in self._of.train.cars])
 
     def at_places(self, orders: Numbers, limits: Floats | None = None) -> Floats:
         """Each car's greatest side use at the few places, of shape (orders, cars) by number.
@@ -153,28 +148,24 @@ class Orders:
         """
         found = np.zeros(orders.shape)
         left = np.arange(len(orders))
-        for leg in sorted(self._legs, key=lambda leg: -leg.few.ruled_out.sum()):
-            if len(leg.vehicles.cars) and len(leg.few):
+        for leg in sorted(range(len(self._few)), key=lambda leg: -self._few[leg].ruled_out.sum()):
+            if len(self._few[leg].vehicles.cars) and len(self._few[leg]):
                 left = self._on_leg(leg, orders, left, limits, found)
         return found
 
-    def _on_leg(self, leg: _Leg, orders: Numbers, left: Numbers, limits: Floats | None, found: Floats) -> Numbers:
+    def _on_leg(self, leg: int, orders: Numbers, left: Numbers, limits: Floats | None, found: Floats) -> Numbers:
         """Raise what was found of those orders left to what they come to on a leg, and tell which are left then."""
-        standing, numbers = leg.standing(orders[left])
-        trains = leg.vehicles.pick(standing[:, :, None])
+        standing, numbers = self._standing(leg, orders[left])
+        trains = self._few[leg].vehicles.pick(standing[:, :, None])
         rows = np.arange(len(left))
-        for part in leg.few.parts:
+        for part in self._few[leg].parts:
             self.looked += len(rows) * numbers.shape[1] * len(part.places)
-            coupled = part.rows(standing[:, rows])
-            each = max(CELLS_AT_ONCE // (len(standing) * len(part.places)), 1)
-            for some in (slice(first, first + each) for first in range(0, len(rows), each)):
-                here = rows[some]
-                uses = part.uses(trains.orders(here), None if coupled is None else coupled[:, some])
+            for here, uses in part.uses(trains, standing, rows):
                 at = left[here, None], numbers[here]
                 found[at] = np.maximum(found[at], uses.max(axis=2).T)
                 if limits is not None:
                     out = uses.max(axis=(0, 2)) >= limits[left[here]]
-                    leg.few.count(part.places, uses[:, out].max(axis=0).argmax(axis=1))
+                    self._few[leg].count(part.places, uses[:, out].max(axis=0).argmax(axis=1))
             if limits is not None:
                 rows = rows[found[left[rows]].max(axis=1) < limits[left[rows]]]
                 if not len(rows):
@@ -191,52 +182,27 @@ class Orders:
             each = max(CELLS_AT_ONCE // (len(whole.trains) * at.shape[-1]), 1)
             for first in range(0, len(orders), each):
                 part = slice(first, first + each)
-                on, here = whole.part(part), at if at.ndim == 1 else at[part]
+                on, here, numbers = whole.part(part), at if at.ndim == 1 else at[part], np.arange(len(orders))[part]
                 figures = evaluate(on.trains, self._of.tables, here, self._of.limits)
-                numbers = np.arange(len(orders))[part]
-                _raise(found, numbers, on, figures)
+                found.take(numbers, on, figures)
                 some, here = closer(on, here, figures) if closer is not None else (numbers[:0], here)
                 if len(some):
                     on = on.part(some)
-                    _raise(found, numbers[some], on, evaluate(on.trains, self._of.tables, here, self._of.limits))
+                    found.take(numbers[some], on, evaluate(on.trains, self._of.tables, here, self._of.limits))
         return found
 
     def _on_legs(self, orders: Numbers) -> Iterator[LegOrders]:
-        for number, leg in enumerate(self._legs):
-            if not len(leg.vehicles.cars):
-                continue
-            standing, numbers = leg.standing(orders)
-            stretch = self._of.train.leg_mm(self._of.train.legs[number])
-            yield LegOrders(number, *stretch, numbers, leg.vehicles.pick(standing[:, :, None]))
+        for number, leg in enumerate(self._of.train.legs):
+            if leg.cars:
+                standing, numbers = self._standing(number, orders)
+                trains = self._few[number].vehicles.pick(standing[:, :, None])
+                yield LegOrders(*self._of.train.leg_mm(leg), numbers, trains)
 
-    def alike(self, one: int, other: int) -> bool:
-        """Whether two cars may stand in for each other: the same sizes, weights and legs."""
-        return self._traits[one] == self._traits[other]
-
-    @cached_property
-    def _traits(self) -> list[tuple[object, ...]]:
-        return [self._traits_of(car) for car in range(self.cars)]
-
-    def _traits_of(self, car: int) -> tuple[object, ...]:
-        own = self._of.train.cars[car]
-        arrays = self._of.arrays((), [own], ())
-        columns = (arrays.length_mm, arrays.truck_centers_mm, arrays.pivot_mm, arrays.weight_g, arrays.rolling)
-        return own.joins, own.leaves, bool(arrays.on_truck[0]), *(float(column[0]) for column in columns)
-
-
-def _take_places(leg: _Leg, run: LegRun, worst_use: float) -> None:
-    """Let the places join at which the cars of a leg are at their worst, the hardest pressed first."""
-    uses, heads = run.peaks.use.value, run.peaks.use.head_mm
-    for vehicle in sorted(run.vehicles.cars, key=lambda vehicle: -uses[vehicle]):
-        if uses[vehicle] > MATTERS * worst_use:
-            leg.few.add(float(heads[vehicle]))
-
-
-def _raise(found: AtPlaces, orders: Numbers, on: LegOrders, figures: Figures) -> None:
-    """Raise what was found of some orders to what they come to on a leg."""
-    cars = on.trains.cars
-    worst = figures.use[cars.start : cars.stop].max(axis=2).T
-    rows = orders[:, None]
-    found.uses[rows, on.numbers] = np.maximum(found.uses[rows, on.numbers], worst)
-    shares = np.abs(figures.forces.engine_share).max(axis=1)
-    found.engine_share[orders] = np.maximum(found.engine_share[orders], shares)
+    def _standing(self, leg: int, orders: Numbers) -> tuple[Numbers, Numbers]:
+        """A leg's vehicles by number, of shape (vehicles, orders), and its cars by number in the train, by order."""
+        vehicles, vehicle = self._few[leg].vehicles, self._vehicle_of[leg][orders]
+        riding = vehicle >= 0
+        by_order = len(orders), len(vehicles.cars)
+        standing = np.repeat(np.arange(len(vehicles))[:, None], len(orders), axis=1)
+        standing[vehicles.cars.start : vehicles.cars.stop] = vehicle[riding].reshape(by_order).T
+        return standing, orders[riding].reshape(by_order)

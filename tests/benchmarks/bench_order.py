@@ -25,7 +25,6 @@ from unhurried import plan_by_clock
 from consist.order import OrderPlan, Planner, yard_of
 from consist.order.budget import Budget, looks_in
 from consist.order.every import every_order
-from consist.order.trials import Trials
 from consist.session import Session, Train, load
 from consist.trains import Orders, Prepared, prepared
 
@@ -113,7 +112,7 @@ def _trials(session: Session) -> None:
     orders = Orders(of)
     orders.trip(given)
     yard = yard_of(of.train.name, of.train.cars)
-    batch = np.concatenate([*islice(every_order(yard, Trials(orders, yard, Budget(1.0)).kinds), 1)])[:400]
+    batch = np.concatenate([*islice(every_order(yard, orders.kinds), 1)])[:400]
     many = seconds(lambda: orders.at_places(batch)) / len(batch)
     looks = looks_in(1.0) * many / (40 * orders.places)
     print(f"one order of 40 cars: {1e6 * many:.0f} us at {orders.places} places, {1000 * full:.0f} ms in full")

@@ -9,12 +9,12 @@ import numpy as np
 import pytest
 from builders import World, car, curve, engine, one_line, session, spot, straight, train, world
 from many_sessions import Drawn, random_session
-from orders_in_full import all_allowed
+from orders_in_full import all_allowed, uses_in_full
 from random_yards import random_yard
 
 from consist.house import House
 from consist.order import yard_of
-from consist.order.kindest import Kindest, _rising, _Sines
+from consist.order.kindest import Kindest, least_aside
 from consist.order.lawler import by_rule
 from consist.trains import Orders, prepared
 
@@ -42,7 +42,7 @@ def test_no_car_of_any_order_is_below_its_least(drawn: Drawn) -> None:
     kindest = Kindest(of, [orders.trip(mixed(count, rng)) for _ in range(2)])
     for _ in range(4):
         order = mixed(count, rng)
-        uses = orders.in_full(order)
+        uses = uses_in_full(orders, order)
         for place, number in enumerate(order):
             standing = np.zeros(count, dtype=np.bool_)
             standing[list(order[place:])] = True
@@ -61,7 +61,7 @@ def test_it_tells_something_of_most_trains() -> None:
         orders = Orders(of)
         trip = orders.trip(range(count))
         all_of_them = Kindest(of, [trip])(np.ones(count, dtype=np.bool_))
-        said.append(float(all_of_them.max() / orders.in_full(tuple(range(count))).max()))
+        said.append(float(all_of_them.max() / uses_in_full(orders, tuple(range(count))).max()))
     assert sum(share > 0.1 for share in said) > 10
 
 
@@ -109,7 +109,7 @@ def test_it_never_falls_where_more_stand_behind_though_some_roll_downhill(flange
             standing[list(order[place:])] = True
             least = kindest(standing)[number]
             said += least > 0.0
-            assert least <= orders.in_full(order)[number] * (1.0 + 1e-9)
+            assert least <= uses_in_full(orders, order)[number] * (1.0 + 1e-9)
             fewer = standing & (np.array([rng.random() for _ in range(9)]) < 0.6)
             fewer[number] = True
             assert kindest(fewer)[number] <= least * (1.0 + 1e-12) + 1e-15
@@ -177,7 +177,7 @@ def test_a_pull_aside_never_falls_below_what_is_told_of_it(flange_drag: float) -
     shape = (40_000, 1)
     tail, demand = rng.uniform(0.0, 50.0, shape), rng.uniform(0.0, 20.0, shape)
     front, rear = (np.sort(rng.uniform(-0.5, 0.5, (2, *shape)), axis=0) for _ in range(2))
-    told = _rising(tail, demand, _Sines(*front), _Sines(*rear), flange_drag)
+    told = least_aside(tail, demand, front, rear, flange_drag)
     nearest = np.inf
     for _ in range(40):
         at = (np.where(rng.random(shape) < 0.5, rng.integers(0, 2, shape), rng.random(shape)) for _ in range(2))

@@ -19,7 +19,7 @@ from unhurried import plan_by_clock, plan_unhurried
 from consist.evening import find_order
 from consist.order import HoldError, OrderPlan, Planner, yard_of
 from consist.order.budget import Budget, ended_by_ctrl_c, looks_in
-from consist.order.trials import OVERHEAD
+from consist.order.trials import OVERHEAD, Trials
 from consist.trains import Orders, Prepared, prepared
 
 __all__: list[str] = []
@@ -44,7 +44,7 @@ class WorkClock:
 
     def __init__(self, monkeypatch: pytest.MonkeyPatch, looks_a_second: float) -> None:
         self.now = 0.0
-        at_places, in_full = Orders.at_places, Orders.in_full
+        at_places, worst = Orders.at_places, Trials.worst
 
         def slow_at_places(orders: Orders, numbers: np.ndarray, *limits: object) -> object:
             before = orders.looked
@@ -53,12 +53,12 @@ class WorkClock:
             self.now += (orders.looked - before + OVERHEAD * numbers.size) / looks_a_second
             return found
 
-        def slow_in_full(orders: Orders, order: object) -> object:
-            self.now += orders.cars * orders.heads / looks_a_second
-            return in_full(orders, order)  # type: ignore[arg-type]
+        def slow_worst(trials: Trials, order: tuple[int, ...]) -> float:
+            self.now += trials.looks_in_full / looks_a_second
+            return worst(trials, order)
 
         monkeypatch.setattr(Orders, "at_places", slow_at_places)
-        monkeypatch.setattr(Orders, "in_full", slow_in_full)
+        monkeypatch.setattr(Trials, "worst", slow_worst)
 
     def __call__(self) -> float:
         return self.now

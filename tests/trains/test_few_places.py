@@ -10,6 +10,7 @@ from builders import World, car, curve, engine, layout, line, session, spot, str
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from many_sessions import random_session
+from orders_in_full import uses_in_full
 from strategies import trains_on_track
 
 from consist.trains import LegOrders, Orders, Prepared, prepared
@@ -31,10 +32,10 @@ def _batch(cars: int, chance: random.Random) -> np.ndarray:
 def _hold_few_places(of: Prepared, chance: random.Random) -> None:
     """Every order of a batch at few places against in full, before its own worst places join and after."""
     orders = Orders(of)
-    orders.in_full(range(orders.cars))
+    orders.trip(range(orders.cars))
     batch = _batch(orders.cars, chance)
     before = orders.at_places(batch)
-    full = np.array([orders.in_full(order) for order in batch])
+    full = np.array([uses_in_full(orders, order) for order in batch])
     after = orders.at_places(batch)
     for seen in (before, after):
         assert np.all(seen <= full * (1.0 + SHARE) + ROUNDING)
@@ -115,7 +116,7 @@ def test_each_leg_has_the_cars_then_in_the_train_in_the_order_tried() -> None:
 
 def test_an_order_in_full_is_the_train_run_in_that_order() -> None:
     of = _local()
-    uses = Orders(of).in_full([2, 0, 1])
+    uses = uses_in_full(Orders(of), [2, 0, 1])
     again = of.in_order([CARS[2], CARS[0], CARS[1]]).run().uses
     assert uses.tolist() == [again["Through"], again["Goes"], again["Comes"]]
 
@@ -133,5 +134,5 @@ def test_cars_are_alike_that_may_stand_in_for_each_other() -> None:
         spot(car("Empty", 60.0, 150.0, load_g=30.0), 10, leaves=2),
     ]
     more = train(WHERE, [CARS[0], twin, loaded, *others], [engine()], stops=("West", "Mill", "East"))
-    orders = Orders(of.with_train(more))
-    assert [orders.alike(0, other) for other in range(1, 9)] == [True, True, *[False] * 6]
+    kinds = Orders(of.with_train(more)).kinds
+    assert (kinds == 0).tolist() == [True, True, True, *[False] * 6]
