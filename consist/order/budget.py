@@ -6,6 +6,8 @@ import signal
 import threading
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
+from copy import copy
+from math import inf
 from time import monotonic
 
 __all__ = ["Budget", "ended_by_ctrl_c", "looks_in"]
@@ -25,11 +27,10 @@ class Budget:
     `stopped` may be set at any time to end the search with what it has; `late` is whether its seconds ended it.
     """
 
-    def __init__(self, looks: float, seconds: float | None = None, clock: Callable[[], float] = monotonic) -> None:
+    def __init__(self, looks: float, seconds: float = inf, clock: Callable[[], float] = monotonic) -> None:
         self.left = float(looks)
         self.stopped = self.late = False
-        self._clock = clock
-        self._until = None if seconds is None else clock() + seconds
+        self._clock, self._until = clock, clock() + seconds
 
     def take(self, looks: float) -> None:
         """Take some looks off."""
@@ -40,16 +41,14 @@ class Budget:
 
         What the first leaves of its seconds so goes to the second.
         """
-        first, second = (Budget(part * self.left, None, self._clock) for part in (share, 1.0 - share))
-        if self._until is not None:
-            now = self._clock()
-            first._until, second._until = now + share * (self._until - now), self._until
+        first, second, now = copy(self), copy(self), self._clock()
+        first.left, second.left = share * self.left, (1.0 - share) * self.left
+        first._until = now + share * (self._until - now)
         return first, second
 
     def spent(self) -> bool:
         """Whether no look is left, or time is up."""
-        if self._until is not None and self._clock() > self._until:
-            self.late = True
+        self.late = self.late or self._clock() > self._until
         return self.stopped or self.late or self.left <= 0.0
 
 

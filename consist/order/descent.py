@@ -14,6 +14,7 @@ from dataclasses import replace
 import numpy as np
 from numpy.typing import NDArray
 
+from consist.order.neighbours import Neighbours
 from consist.order.trials import NO_BETTER, PROVEN_WITHIN, Found, Trials, an_order
 from consist.order.yard import Batch, Order
 
@@ -68,11 +69,11 @@ def search(trials: Trials, known: Found, starts: Sequence[Order], seed: int) -> 
 
 def _cooled(trials: Trials, found: Found, starts: Sequence[Order], chance: np.random.Generator, parts: int) -> Found:
     """The best order met while some are cooled in one of so many parts of the budget, the best known among them."""
-    begun = trials.budget.left
-    whole = (begun - KEPT_BACK * trials.looks_in_full) / parts
+    begun, kept_back = trials.budget.left, KEPT_BACK * trials.looks_in_full
+    whole = (begun - kept_back) / parts
     crowd = _Crowd(trials, [found.order, *starts], chance)
     looked = 1
-    while trials.has_room_for(KEPT_BACK):
+    while not trials.budget.spent() and trials.budget.left > kept_back:
         most = min(whole, TRIED_A_CAR * len(found.order) * trials.looks_an_order)
         done = (begun - trials.budget.left) / most
         if done >= 1.0:
@@ -112,7 +113,7 @@ class _Crowd:
         self._keep(max(int(np.ceil(self._at_first * 0.5 ** (HALVINGS * done))), FEWEST))
         count = max(AT_ONCE // len(self._orders), 1)
         worst = np.take_along_axis(self._uses, self._orders, axis=1).argmax(axis=1)
-        orders, of = self._trials.neighbours.some_of_each(self._orders, self._chance, count, worst)
+        orders, of = self._trials.neighbours.some(self._orders, self._chance, count, worst)
         if not len(orders):
             # where nothing can be moved a step still is work, so that a cooling ends
             self._trials.budget.take(float(orders.shape[1]))
@@ -124,9 +125,9 @@ class _Crowd:
         taken = np.flatnonzero(met < limits)
         taken = taken[np.argsort(met[taken] / limits[taken], kind="stable")]
         # of equal numbers `unique` tells the first
-        for number, first in zip(*np.unique(of[taken], return_index=True), strict=True):
-            self._orders[number], self._uses[number] = orders[taken[first]], uses[taken[first]]
-            self._scores[number] = met[taken[first]]
+        numbers, first = np.unique(of[taken], return_index=True)
+        taken = taken[first]
+        self._orders[numbers], self._uses[numbers], self._scores[numbers] = orders[taken], uses[taken], met[taken]
         best = int(np.argmin(met))
         if met[best] < self._least:
             self._least = float(met[best])
@@ -158,7 +159,7 @@ def descended(trials: Trials, found: Found) -> Found:
 
 def _lowest_near(trials: Trials, order: Order, chance: np.random.Generator) -> Order:
     """Where steps at few places lead from an order, each the best of some drawn near it, or else of all near it."""
-    single = replace(trials.neighbours, longest_cut=1)
+    single = Neighbours(trials.yard, trials.orders.kinds, longest_cut=1)
     known = float(_scores(trials.uses(np.array([order], dtype=np.intp)))[0])
     while not trials.budget.spent():
         near = single.every(order)
@@ -166,7 +167,7 @@ def _lowest_near(trials: Trials, order: Order, chance: np.random.Generator) -> O
         for part in (near[:DRAWN], near[DRAWN:]):
             if not len(part):
                 return order
-            met = _scores(trials.uses(part, np.full(len(part), known)))
+            met = _scores(trials.uses(part, known))
             least = int(np.argmin(met))
             if met[least] < known * (1.0 - NO_BETTER):
                 order, known = an_order(part[least]), float(met[least])

@@ -88,13 +88,12 @@ class _Levels:
         room = int(FOR_TRIALS * self._trials.affordable / left)
         carried = len(orders) if self._all else min(CARRIED_ON, max(room // self._near, 1))
         for number in np.argsort(floors, kind="stable")[:carried]:
-            order = an_order(orders[number])
+            one = orders[number][None, :]
             if self._all or room >= self._near or moved == 1:
-                near = self._trials.neighbours.every(order)
+                near = self._trials.neighbours.every(one[0])
             else:
-                uses = self._trials.uses(orders[number][None, :])[0]
-                worst = order.index(int(np.argmax(uses)))
-                near = self._trials.neighbours.some(order, self._chance, room, worst)
+                worst = np.argmax(one == np.argmax(self._trials.uses(one)), axis=1)
+                near, _ = self._trials.neighbours.some(one, self._chance, room, worst)
             if not self._take(near):
                 self._all = False
                 break

@@ -33,8 +33,7 @@ def heavy_forward_of(per_length: Sequence[float]) -> float | None:
     ahead, behind = np.triu_indices(count, 1)
     more = values[ahead] - values[behind]
     alike = np.abs(more) <= AS_HEAVY * np.maximum(values[ahead], values[behind])
-    score = np.where(alike, 0.5, np.where(more > 0.0, 1.0, 0.0))
-    return float(100.0 * score.sum() / len(score))
+    return float(100.0 * np.where(alike, 0.5, more > 0.0).sum() / len(more))
 
 
 def heavy_forward(cars: Sequence[CarInTrain]) -> float | None:

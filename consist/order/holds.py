@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 
 from consist.errors import InputError, Problem
 from consist.order.yard import Order, Yard
@@ -24,34 +25,32 @@ class HoldError(InputError):
 def yard_of(train: str, cars: Sequence[CarInTrain], *, free_blocks: bool = False) -> Yard:
     """What a yard may do with a train's cars standing in this order.
 
-    A block that stands in two or more runs is taken as that many blocks, and noted. Raises `HoldError` where holds
-    contradict each other or the blocks.
+    Neighbours of no block are one where they join and leave at the same stops. A block that stands in two or more
+    runs is taken as that many blocks, and noted. Raises `HoldError` where holds contradict each other or the blocks.
     """
-    block = _blocks(cars)
+    block = _numbered([(car.block, None if car.block else _stops(car)) for car in cars])
     group = _numbered([(block[number], *_stops(car)) for number, car in enumerate(cars)])
-    numbers = {car.car.name: number for number, car in enumerate(cars)}
-    follows, contradictions = _ties(cars, numbers, group)
-    front = [number for number, car in enumerate(cars) if car.hold == "front"]
-    rear = [number for number, car in enumerate(cars) if car.hold == "rear"]
-    held = {*front, *rear, *(number for number, car in enumerate(cars) if car.hold == "stay")}
-    start = tuple(range(len(cars)))
-    for ends, where in ((front, "front"), (rear, "rear")):
-        start = _brought_to_end(cars, start, (block, group), ends, where, free_blocks, contradictions)
-    pinned = set(held)
+    wrong: list[str] = []
+    follows = _ties(cars, group, wrong)
+    notes = tuple(_in_runs(cars, block))
+    yard = Yard(tuple(range(len(cars))), group, block, frozenset(), follows, free_blocks, notes)
+    for where in ("front", "rear"):
+        yard = replace(yard, start=_brought_to_end(cars, yard, where, wrong))
+    front, rear, stay = (_held(cars, hold) for hold in ("front", "rear", "stay"))
+    if front and rear and yard.start[0] not in front and not wrong:
+        names = f"{cars[front[0]].car.name} and {cars[rear[0]].car.name}"
+        wrong.append(f"{names} are held at opposite ends, but stand in one block of several")
+    wrong.extend(_moved_by_others(cars, yard))
+    if wrong:
+        raise HoldError(train, wrong)
+    pinned = {*front, *rear, *stay}
     while more := {car for tied in follows.items() if not pinned.isdisjoint(tied) for car in tied} - pinned:
         pinned |= more
-    if front and rear and start[0] not in front and not contradictions:
-        names = f"{cars[front[0]].car.name} and {cars[rear[0]].car.name}"
-        contradictions.append(f"{names} are held at opposite ends, but stand in one block of several")
-    contradictions.extend(_moved_by_others(cars, start, follows))
-    if contradictions:
-        raise HoldError(train, contradictions)
-    return Yard(start, group, block, frozenset(pinned), follows, free_blocks, tuple(_in_runs(cars, block)))
+    return replace(yard, pinned=frozenset(pinned))
 
 
-def _blocks(cars: Sequence[CarInTrain]) -> tuple[int, ...]:
-    """By car the number of its block; neighbours of no block are one where they join and leave at the same stops."""
-    return _numbered([(car.block, None if car.block else _stops(car)) for car in cars])
+def _held(cars: Sequence[CarInTrain], hold: str) -> list[int]:
+    return [number for number, car in enumerate(cars) if car.hold == hold]
 
 
 def _stops(car: CarInTrain) -> tuple[int, int | None]:
@@ -86,19 +85,17 @@ def _span(first: int, last: int) -> str:
     return str(first) if first == last else f"{first} to {last}"
 
 
-def _ties(
-    cars: Sequence[CarInTrain], numbers: dict[str, int], group: Sequence[int]
-) -> tuple[dict[int, int], list[str]]:
-    """For each tied car ahead, the one behind; and what contradicts. Tied cars stand as they stand in the train."""
+def _ties(cars: Sequence[CarInTrain], group: Sequence[int], wrong: list[str]) -> dict[int, int]:
+    """For each tied car ahead, the one behind. Tied cars stand as they stand in the train."""
     follows: dict[int, int] = {}
-    wrong: list[str] = []
+    numbers = {car.car.name: number for number, car in enumerate(cars)}
     for number, car in enumerate(cars):
         if not car.hold or not car.hold.startswith(TIED):
             continue
-        other = numbers.get(car.hold.removeprefix(TIED))
-        name = car.car.name
-        if other is None or other == number:
-            wrong.append(f"{name} is held with {car.hold.removeprefix(TIED)}, which is no other car of the train")
+        name, tied_to = car.car.name, car.hold.removeprefix(TIED)
+        other = numbers.get(tied_to, number)
+        if other == number:
+            wrong.append(f"{name} is held with {tied_to}, which is no other car of the train")
             continue
         partner = cars[other].car.name
         ahead, behind = min(number, other), max(number, other)
@@ -108,22 +105,14 @@ def _ties(
             wrong.append(f"{name} is held with {partner}, but they are not coupled; set them in next to each other")
         else:
             follows[ahead] = behind
-    return follows, wrong
+    return follows
 
 
-def _brought_to_end(
-    cars: Sequence[CarInTrain],
-    order: Order,
-    labels: tuple[Sequence[int], Sequence[int]],
-    held: Sequence[int],
-    where: str,
-    free_blocks: bool,
-    wrong: list[str],
-) -> Order:
-    """The order with cars held at an end of the train brought there, in their group; `labels` are block and group."""
+def _brought_to_end(cars: Sequence[CarInTrain], yard: Yard, where: str, wrong: list[str]) -> Order:
+    """The train as it stands, with cars held at one of its ends brought there, in their group."""
+    held, order, block, group = _held(cars, where), yard.start, yard.block, yard.group
     if not held:
         return order
-    block, group = labels
     for label, apart in ((block, "stand in different blocks"), (group, "join or leave at different stops")):
         homes = dict.fromkeys(label[car] for car in held)
         if len(homes) > 1:
@@ -132,7 +121,7 @@ def _brought_to_end(
             return order
     first = held[0]
     end = order[0 if where == "front" else -1]
-    if group[end] != group[first] and not free_blocks:
+    if group[end] != group[first] and not yard.free_blocks:
         name = cars[first].car.name
         wrong.append(f"{name} is held at the {where}, but its block is not; change its hold, or free the blocks")
         return order
@@ -141,17 +130,15 @@ def _brought_to_end(
         """How far from that end a car is to stand: its block, its group within it, itself."""
         return block[car] != block[first], group[car] != group[first], car not in held
 
-    if where == "front":
-        return tuple(sorted(order, key=distance))
-    return tuple(sorted(order, key=lambda car: tuple(not far for far in distance(car))))
+    return tuple(sorted(order, key=distance, reverse=where == "rear"))
 
 
-def _moved_by_others(cars: Sequence[CarInTrain], start: Order, follows: dict[int, int]) -> Iterator[str]:
+def _moved_by_others(cars: Sequence[CarInTrain], yard: Yard) -> Iterator[str]:
     """Cars held in their spot or tied that other holds would move or part."""
-    place = {number: at for at, number in enumerate(start)}
+    place = {number: at for at, number in enumerate(yard.start)}
     for number, car in enumerate(cars):
         if car.hold == "stay" and place[number] != number:
             yield f"{car.car.name} is held in its spot, but cars held at the front or rear would move it"
-    for ahead, behind in follows.items():
+    for ahead, behind in yard.follows.items():
         if place[behind] != place[ahead] + 1:
             yield f"{cars[ahead].car.name} and {cars[behind].car.name} are tied, but their other holds part them"

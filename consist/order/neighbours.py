@@ -6,13 +6,13 @@ Every such order is the one it comes from with two stretches changed over: those
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
-from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
 
-from consist.order.yard import Batch, Order, Yard
+from consist.order.yard import Batch, Yard
 
 __all__ = ["Neighbours"]
 
@@ -39,6 +39,13 @@ class _Units:
     last: Places
     longest: int
 
+    @classmethod
+    def of(cls, edges: Places, label: Places, longest: int) -> _Units:
+        """Units of those edges that change places where the places they start at have one label."""
+        ends = _edges(label[edges[:-1]])
+        run = np.repeat(np.arange(len(ends) - 1), np.diff(ends))
+        return cls(edges, ends[:-1][run], ends[1:][run], longest)
+
     def every(self) -> Places:
         """All stretches to change over, of shape (moves, 4)."""
         units = np.arange(len(self.first), dtype=np.intp)
@@ -46,8 +53,7 @@ class _Units:
         one, other = np.nonzero(together & (units[:, None] != units))
         moves = [self._cuts(one, other, np.full_like(one, length)) for length in range(1, self.longest + 1)]
         ahead = one + 1 < other
-        moves.append(self._swaps(one[ahead], other[ahead]))
-        return np.unique(np.concatenate(moves), axis=0)
+        return np.unique(np.concatenate([*moves, self._swaps(one[ahead], other[ahead])]), axis=0)
 
     def some(self, chance: np.random.Generator, count: int, near: int) -> Places:
         """Up to so many drawn at random, of shape (moves, 4), more of them of the unit at the place `near`."""
@@ -57,8 +63,7 @@ class _Units:
         first, last = self.first[one], self.last[one]
         other = first + (chance.random(count) * (last - first)).astype(np.intp)
         cuts = self._cuts(one, other, chance.integers(1, self.longest + 1, size=count))
-        swaps = self._swaps(np.minimum(one, other), np.maximum(one, other))
-        moves: Places = np.where((chance.random(count) < 0.5)[:, None], cuts, swaps)
+        moves = np.where((chance.random(count) < 0.5)[:, None], cuts, self._swaps(*np.sort((one, other), axis=0)))
         different: Places = moves[one != other]
         return different
 
@@ -66,38 +71,38 @@ class _Units:
         """Cuts of some units beginning with `one` set in beyond `other`, toward which the cut reaches."""
         ahead, behind = np.minimum(one, other), np.maximum(one, other)
         parted = np.where(one < other, np.minimum(one + length, other), np.maximum(one + 1 - length, other + 1))
-        return np.stack([self.edges[each] for each in (ahead, parted, parted, behind + 1)], axis=1)
+        cuts: Places = self.edges[np.stack((ahead, parted, parted, behind + 1), axis=1)]
+        return cuts
 
     def _swaps(self, ahead: Places, behind: Places) -> Places:
         """Two units changed over."""
-        return np.stack([self.edges[each] for each in (ahead, ahead + 1, behind, behind + 1)], axis=1)
+        swaps: Places = self.edges[np.stack((ahead, ahead + 1, behind, behind + 1), axis=1)]
+        return swaps
 
 
-@dataclass(frozen=True)
 class Neighbours:
     """Orders near one, all allowed. Those in which only cars of one kind change places are left out.
 
     `kinds` tells by car which cars are alike, of shape (cars,). Cuts of `longest_cut` cars at most are moved.
     """
 
-    yard: Yard
-    kinds: NDArray[np.intp]
-    longest_cut: int = LONGEST_CUT
+    def __init__(self, yard: Yard, kinds: NDArray[np.intp], longest_cut: int = LONGEST_CUT) -> None:
+        self._yard, self._kinds = yard, kinds
+        self._longest = max(longest_cut, yard.longest_tie)
+        self._labels = np.array([yard.group, yard.block], dtype=np.intp)
+        self._known: dict[bytes, list[_Units]] = {}
 
-    def every(self, order: Order) -> Batch:
+    def every(self, order: Sequence[int] | Places) -> Batch:
         """All of them, of shape (orders, cars)."""
         standing = np.array([order], dtype=np.intp)
         moves = np.concatenate([units.every() for units in self._levels(standing[0])])
         return self._made(standing, np.zeros(len(moves), dtype=np.intp), moves)[0]
 
-    def some(self, order: Order, chance: np.random.Generator, count: int, near: int) -> Batch:
-        """Up to so many drawn at random, more often such as move what stands at the place `near`."""
-        return self.some_of_each(np.array([order], dtype=np.intp), chance, count, np.array([near]))[0]
+    def some(self, orders: Batch, chance: np.random.Generator, count: int, near: Places) -> tuple[Batch, Places]:
+        """Up to so many of each order drawn at random, and the number of the one that each is near to.
 
-    def some_of_each(
-        self, orders: Batch, chance: np.random.Generator, count: int, near: Places
-    ) -> tuple[Batch, Places]:
-        """The same of several orders, each with its own place, and the number of the one that each is near to."""
+        More often they are such as move what stands at an order's place `near`, of shape (orders,).
+        """
         drawn = [self._drawn(order, chance, count, place) for order, place in zip(orders, near.tolist(), strict=True)]
         of = np.repeat(np.arange(len(orders), dtype=np.intp), [len(moves) for moves in drawn])
         return self._made(orders, of, np.concatenate(drawn))
@@ -106,45 +111,33 @@ class Neighbours:
         levels = self._levels(order)
         of_cars = int((chance.random(count) > WHOLE_BLOCKS).sum()) if len(levels) > 1 else count
         shares = [of_cars, *(len(part) for part in np.array_split(np.arange(count - of_cars), len(levels) - 1 or 1))]
-        slot = int(np.searchsorted(self.yard.slots, near))
+        slot = int(np.searchsorted(self._yard.slots, near))
         return np.concatenate([units.some(chance, share, slot) for units, share in zip(levels, shares, strict=False)])
 
     def _levels(self, order: Places) -> list[_Units]:
         """The cars of each group; where blocks are free, the groups of each block and the blocks too."""
-        standing = order[self.yard.slots]
-        group, block = self._labels[:, standing]
+        group, block = self._labels[:, order[self._yard.slots]]
         key = group.tobytes()
         if key not in self._known:
-            cars = np.arange(len(standing) + 1, dtype=np.intp)
-            levels = [_units(cars, group, max(self.longest_cut, self.yard.longest_tie))]
-            if self.yard.free_blocks:
-                edges = _edges(block)
-                levels.append(_units(edges, np.zeros_like(block), 1))
-                if len(_edges(group)) > len(edges):
-                    levels.append(_units(_edges(group), block, 1))
+            levels = [_Units.of(np.arange(len(group) + 1, dtype=np.intp), group, self._longest)]
+            if self._yard.free_blocks:
+                groups, blocks = _edges(group), _edges(block)
+                levels.append(_Units.of(blocks, np.zeros_like(block), 1))
+                if len(groups) > len(blocks):
+                    levels.append(_Units.of(groups, block, 1))
             self._known[key] = levels
         return self._known[key]
-
-    @cached_property
-    def _labels(self) -> Places:
-        """By car, its group and its block."""
-        return np.array([self.yard.group, self.yard.block], dtype=np.intp)
-
-    @cached_property
-    def _known(self) -> dict[bytes, list[_Units]]:
-        """Levels by which groups stand where."""
-        return {}
 
     def _made(self, orders: Batch, of: Places, moves: Places) -> tuple[Batch, Places]:
         """Orders made by changing over stretches of others, less those not allowed and those no different.
 
         `of` are the numbers of the orders that those of `moves` are made of, and of those kept.
         """
-        slots, standing = self.yard.slots, orders[of]
+        slots, standing = self._yard.slots, orders[of]
         made = standing.copy()
         made[:, slots] = np.take_along_axis(standing[:, slots], _changed_over(len(slots), moves), axis=1)
-        different = (self.kinds[made] != self.kinds[standing]).any(axis=1)
-        kept = different & self.yard.allows(made)
+        different = (self._kinds[made] != self._kinds[standing]).any(axis=1)
+        kept = different & self._yard.allows(made)
         return made[kept], of[kept]
 
 
@@ -170,10 +163,3 @@ def _edges(label: Places) -> Places:
     """
     starts = np.flatnonzero(label[1:] != label[:-1]) + 1
     return np.concatenate(([0], starts, [len(label)])).astype(np.intp) if len(label) else np.zeros(1, dtype=np.intp)
-
-
-def _units(edges: Places, label: Places, longest: int) -> _Units:
-    """Units of those edges that change places where the places they start at have one label."""
-    ends = _edges(label[edges[:-1]])
-    run = np.repeat(np.arange(len(ends) - 1), np.diff(ends))
-    return _Units(edges, ends[:-1][run], ends[1:][run], longest)

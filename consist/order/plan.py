@@ -4,13 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
-from functools import cached_property
 
 import numpy as np
 
 from consist.order.budget import Budget, ended_by_ctrl_c, looks_in
 from consist.order.descent import descended, search
-from consist.order.every import every_order
 from consist.order.frontier import frontier
 from consist.order.heavy_forward import heavy_forward
 from consist.order.holds import yard_of
@@ -19,7 +17,7 @@ from consist.order.lawler import by_rule, lawler_order
 from consist.order.moves import moved_cars, moves_between
 from consist.order.results import FrontierStep, Move, OrderFigures, OrderPlan
 from consist.order.trials import PROVEN_WITHIN, Found, Trials
-from consist.order.yard import Order, Yard
+from consist.order.yard import Order, Yard, every_order
 from consist.trains import Orders, Prepared, Trip
 
 __all__ = ["Planner", "plan_order"]
@@ -68,11 +66,14 @@ class Planner:
     def best(self, budget: Budget, seed: int | None = None) -> Found:
         """The best order found within a budget; proven where all there are were tried, or where the bound says so.
 
+        It is sought from the train as it stands, or with its holds kept, and from Lawler's rule.
         Without a seed the search goes no farther than to an order that none near it betters, and asks for no bound.
         """
         trials = Trials(self.orders, self.yard, budget)
-        found = Found(self._starts[0], trials.worst(self._starts[0]))
-        found = trials.least([np.array(self._starts, dtype=np.intp)], found, PROVEN_WITHIN)
+        starts = [self.given, self.yard.start, self._by_rule(self.yard)]
+        starts = [order for order in dict.fromkeys(starts) if self.yard.allowed(order)]
+        found = Found(starts[0], trials.worst(starts[0]))
+        found = trials.least([np.array(starts, dtype=np.intp)], found, PROVEN_WITHIN)
         if self.yard.count(FEW_ORDERS + 1) <= FEW_ORDERS:
             return trials.least(every_order(self.yard, trials.orders.kinds), found, PROVEN_WITHIN)
         if seed is None:
@@ -96,12 +97,6 @@ class Planner:
         """The moves that make an order of the train as it stands, cars by name."""
         names = [car.car.name for car in self.of.train.cars]
         return moves_between(names, [names[car] for car in order])
-
-    @cached_property
-    def _starts(self) -> list[Order]:
-        """Orders to start from: the train as it stands, with its holds kept, and by Lawler's rule."""
-        starts = [self.given, self.yard.start, self._by_rule(self.yard)]
-        return [order for order in dict.fromkeys(starts) if self.yard.allowed(order)]
 
     def _by_rule(self, yard: Yard) -> Order:
         cars = self.of.train.cars

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
-from functools import cached_property
 from math import inf
 
 import numpy as np
@@ -46,13 +45,9 @@ class Trials:
 
     def __init__(self, orders: Orders, yard: Yard, budget: Budget) -> None:
         self.orders, self.yard, self.budget = orders, yard, budget
+        self.neighbours = Neighbours(yard, orders.kinds)
         self._in_full: set[Order] = set()
         self._tried, self._looks = 0, 0.0
-
-    @cached_property
-    def neighbours(self) -> Neighbours:
-        """Orders near one."""
-        return Neighbours(self.yard, self.orders.kinds)
 
     @property
     def looks_an_order(self) -> float:
@@ -70,14 +65,10 @@ class Trials:
         """About how many orders the budget leaves room for at few places."""
         return int(min(self.budget.left / self.looks_an_order, 1e9)) if self.orders.cars else 0
 
-    def has_room_for(self, in_full: int) -> bool:
-        """Whether the budget has room for more than so many orders in full."""
-        return not self.budget.spent() and self.budget.left > in_full * self.looks_in_full
-
-    def uses(self, orders: Batch, limits: Floats | None = None) -> Floats:
+    def uses(self, orders: Batch, limits: Floats | float | None = None) -> Floats:
         """Each car's greatest use at few places, of shape (orders, cars), as `Orders.at_places` tells it."""
         before = self.orders.looked
-        uses = self.orders.at_places(orders, limits)
+        uses = self.orders.at_places(orders, None if limits is None else np.broadcast_to(limits, len(orders)))
         looks = float(self.orders.looked - before + OVERHEAD * orders.size)
         self.budget.take(looks)
         if limits is not None:
@@ -86,7 +77,6 @@ class Trials:
 
     def floors(self, orders: Batch, limits: Floats | float | None = None) -> Floats:
         """The worst use at few places, of shape (orders,): never above that in full; limits likewise."""
-        limits = None if limits is None else np.broadcast_to(limits, len(orders))
         worst: Floats = self.uses(orders, limits).max(axis=1, initial=0.0)
         return worst
 

@@ -1,4 +1,4 @@
-"""What a yard may change in a train: orders that keep its blocks and its holds.
+"""What a yard may change in a train: orders that keep its blocks and its holds, and every such order in turn.
 
 Cars of one block stay together, whatever stops they join at, and blocks keep their order unless whole blocks may
 change places. Cars that join or leave on the way stand together with those that do so with them. A car that is held
@@ -7,7 +7,9 @@ keeps its place; two cars tied stay coupled as they are.
 
 from __future__ import annotations
 
+import itertools
 from collections import Counter
+from collections.abc import Iterator
 from dataclasses import dataclass, field
 from functools import cached_property
 from math import factorial, prod
@@ -15,12 +17,15 @@ from math import factorial, prod
 import numpy as np
 from numpy.typing import NDArray
 
-__all__ = ["Batch", "Order", "Yard"]
+__all__ = ["Batch", "Order", "Yard", "every_order"]
 
 Order = tuple[int, ...]
 """A standing order: numbers into the train's cars, head end first."""
 Batch = NDArray[np.intp]
 """Standing orders, one a row, of shape (orders, cars)."""
+
+MADE_AT_ONCE = 1024
+"""So many orders are made before they are tried."""
 
 
 @dataclass(frozen=True)
@@ -87,3 +92,48 @@ def _whole(label: NDArray[np.intp], orders: Batch) -> NDArray[np.bool_]:
     changes = (standing[:, 1:] != standing[:, :-1]).sum(axis=1)
     whole: NDArray[np.bool_] = changes == max(len(np.unique(label)) - 1, 0)
     return whole
+
+
+def every_order(yard: Yard, kinds: NDArray[np.intp]) -> Iterator[Batch]:
+    """Every order a yard may make, a batch at a time, one of those that differ only by cars that are alike.
+
+    `kinds` tells by car the first car that it is alike to.
+    """
+    orders = _from(yard, tuple(int(kind) for kind in kinds), ())
+    while batch := list(itertools.islice(orders, MADE_AT_ONCE)):
+        made = np.array(batch, dtype=np.intp)
+        yield made[yard.allows(made)]
+
+
+def _from(yard: Yard, kinds: tuple[int, ...], cars: Order) -> Iterator[Order]:
+    """Every order that begins with some cars, and a few that ties or whole blocks forbid."""
+    if len(cars) == len(yard.start):
+        yield cars
+        return
+    tried: set[tuple[int, int]] = set()
+    for car in _next(yard, cars):
+        # cars that are alike do not stand for each other where other cars must follow them
+        kind = kinds[car], yard.group[car]
+        if kind not in tried or yard.follows:
+            tried.add(kind)
+            yield from _from(yard, kinds, (*cars, car))
+
+
+def _next(yard: Yard, cars: Order) -> list[int]:
+    """The cars that may stand next behind some, in the order in which the train has them."""
+    here = yard.start[len(cars)]
+    if here in yard.pinned:
+        return [here]
+    tied = yard.follows.get(cars[-1]) if cars else None
+    if tied is not None:
+        return [tied]
+    # a car tied behind another comes with it alone
+    elsewhere = {*cars, *yard.pinned, *yard.follows.values()}
+    left = [car for car in yard.start if car not in elsewhere]
+    if not yard.free_blocks:
+        return [car for car in left if yard.group[car] == yard.group[here]]
+    for label in (yard.group, yard.block):
+        unfinished = [car for car in left if cars and label[car] == label[cars[-1]]]
+        if unfinished:
+            return unfinished
+    return left

@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from consist.trains.orders import AtPlaces, LegOrders, Orders
+from consist.trains.orders import LegOrders, Orders
 from consist.trains.prepared import MOST_ENGINES, Prepared, prepared, run_seconds, weakest
 from consist.trains.trip import LegRun, Swing, Trip
 
 __all__ = [
     "MOST_ENGINES",
-    "AtPlaces",
     "LegOrders",
     "LegRun",
     "Orders",

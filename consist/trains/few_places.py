@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from itertools import pairwise
 
 import numpy as np
@@ -11,7 +10,7 @@ from numpy.typing import NDArray
 
 from consist.mechanics import Couplings, Limits, RouteTables, Vehicles, evaluate, worked_out
 
-__all__ = ["CELLS_AT_ONCE", "FewPlaces", "Part"]
+__all__ = ["CELLS_AT_ONCE", "FewPlaces"]
 
 Floats = NDArray[np.float64]
 Numbers = NDArray[np.intp]
@@ -28,53 +27,28 @@ SORTED_EACH = 30
 """Places are parted anew each time orders were tried so often: couplings worked out for other parts are forgotten."""
 
 
-@dataclass(frozen=True)
-class Part:
-    """Some of the places of a leg, by number, of shape (places,), and how vehicles are coupled there."""
-
-    places: Numbers
-    heads_mm: Floats
-    couplings: Couplings
-    tables: RouteTables
-    limits: Limits
-
-    def uses(self, trains: Vehicles, standing: Numbers, orders: Numbers) -> Iterator[tuple[Numbers, Floats]]:
-        """The side use of some of the orders' cars, of shape (cars, orders, places), a few orders at a time.
-
-        `standing` are the vehicles by number of all `trains`, of shape (vehicles, trains).
-        """
-        kept = self.couplings.rows(standing[:, orders], self.heads_mm) if self.couplings.able else None
-        each = max(CELLS_AT_ONCE // (len(standing) * len(self.places)), 1)
-        for some in (slice(first, first + each) for first in range(0, len(orders), each)):
-            here = trains.orders(orders[some])
-            if kept is None:
-                figures = evaluate(here, self.tables, self.heads_mm, self.limits)
-            else:
-                coupled = self.couplings.standing(kept[:, some])
-                figures = worked_out(here, coupled, self.tables.flange_drag, self.limits)
-            yield orders[some], figures.use[here.cars.start : here.cars.stop]
-
-
 class FewPlaces:
     """Heads on a leg, in parts: first those at which most orders were ruled out of late.
 
-    `ruled_out` tells how many each place did, of shape (places,).
+    `ruled_out` tells how many each place did, of shape (places,). `looked` is how often it was looked at one car at
+    one place by now.
     """
 
     def __init__(self, vehicles: Vehicles, tables: RouteTables, limits: Limits) -> None:
         self.vehicles, self._tables, self._limits = vehicles, tables, limits
         self._couplings = [Couplings(vehicles, tables) for _ in (0, *FIRST)]
-        self._heads_mm: Floats = np.zeros(0)
-        self.ruled_out: Floats = np.zeros(0)
-        self._parts: list[Part] = []
-        self._tried = 0
+        self.looked = 0
+        self.clear()
 
     def __len__(self) -> int:
         return len(self._heads_mm)
 
-    def emptied(self) -> FewPlaces:
-        """The same leg with no place yet."""
-        return FewPlaces(self.vehicles, self._tables, self._limits)
+    def clear(self) -> None:
+        """Leave no place."""
+        self._heads_mm: Floats = np.zeros(0)
+        self.ruled_out: Floats = np.zeros(0)
+        self._parts: list[Numbers] = []
+        self._tried = 0
 
     def add(self, head_mm: float) -> None:
         """Let a place join."""
@@ -83,21 +57,54 @@ class FewPlaces:
             self.ruled_out = np.append(self.ruled_out, 0.0)
             self._parts = []
 
-    @property
-    def parts(self) -> list[Part]:
-        """The places in parts, at each of which orders are about to be tried."""
+    def uses(self, standing: Numbers, limits: Floats | None) -> tuple[Floats, Numbers]:
+        """The cars' greatest side use in orders, of shape (cars, orders), and which orders came to no limit.
+
+        `standing` are the vehicles by number, of shape (vehicles, orders). An order that comes to its limit, of shape
+        (orders,), in one part of the places is not looked at in others.
+        """
+        trains = self.vehicles.pick(standing[:, :, None])
+        found = np.zeros((len(trains.cars), standing.shape[1]))
+        left = np.arange(standing.shape[1])
+        for places, couplings in zip(self._sorted(), self._couplings, strict=False):
+            self.looked += len(left) * len(trains.cars) * len(places)
+            for some, uses in self._at(places, couplings, trains, standing, left):
+                found[:, some] = np.maximum(found[:, some], uses.max(axis=2))
+                if limits is not None:
+                    out = uses.max(axis=(0, 2)) >= limits[some]
+                    self._count(places, uses[:, out].max(axis=0).argmax(axis=1))
+            if limits is not None:
+                left = left[found[:, left].max(axis=0) < limits[left]]
+                if not len(left):
+                    break
+        return found, left
+
+    def _at(
+        self, places: Numbers, couplings: Couplings, trains: Vehicles, standing: Numbers, orders: Numbers
+    ) -> Iterator[tuple[Numbers, Floats]]:
+        """Some of the orders at a time, and the side use of their cars there, of shape (cars, orders, places)."""
+        heads_mm = self._heads_mm[places]
+        kept = couplings.rows(standing[:, orders], heads_mm) if couplings.able else None
+        each = max(CELLS_AT_ONCE // (len(standing) * len(places)), 1)
+        for part in (slice(first, first + each) for first in range(0, len(orders), each)):
+            here = trains.orders(orders[part])
+            if kept is None:
+                figures = evaluate(here, self._tables, heads_mm, self._limits)
+            else:
+                coupled = couplings.standing(kept[:, part])
+                figures = worked_out(here, coupled, self._tables.flange_drag, self._limits)
+            yield orders[part], figures.use[here.cars.start : here.cars.stop]
+
+    def _sorted(self) -> list[Numbers]:
+        """The places by number in parts, at each of which orders are about to be tried."""
         self._tried += 1
         if not self._parts or self._tried % SORTED_EACH == 0:
             order = np.argsort(-self.ruled_out, kind="stable")
             edges = [0, *(edge for edge in FIRST if edge < len(order)), len(order)]
-            each = [np.sort(order[start:stop]) for start, stop in pairwise(edges)]
-            self._parts = [
-                Part(places, self._heads_mm[places], couplings, self._tables, self._limits)
-                for places, couplings in zip(each, self._couplings, strict=False)
-            ]
+            self._parts = [np.sort(order[start:stop]) for start, stop in pairwise(edges)]
         return self._parts
 
-    def count(self, places: Numbers, hardest: Numbers) -> None:
+    def _count(self, places: Numbers, hardest: Numbers) -> None:
         """Count orders that were ruled out at some places, each at the hardest of those, of shape (orders,)."""
         self.ruled_out[places] *= FORGOTTEN
         self.ruled_out[places] += np.bincount(hardest, minlength=len(places))

@@ -80,8 +80,6 @@ class Orders:
     def __init__(self, of: Prepared) -> None:
         self._of = of
         self.cars = len(of.train.cars)
-        self.looked = 0
-        """How often `at_places` has looked at one car at one position of the head by now."""
         self._known: dict[Order, Trip] = {}
         self._placed: set[Order] = set()
         # by leg, the number among its vehicles of each car of the train, -1 for none
@@ -97,6 +95,11 @@ class Orders:
     def places(self) -> int:
         """How many positions of the head `at_places` looks at by now."""
         return sum(map(len, self._few))
+
+    @property
+    def looked(self) -> int:
+        """How often `at_places` has looked at one car at one position of the head by now."""
+        return sum(few.looked for few in self._few)
 
     @property
     def heads(self) -> int:
@@ -116,10 +119,9 @@ class Orders:
     def trip(self, order: Sequence[int]) -> Trip:
         """An order worked out in full; the places where its cars are then at their worst join the few."""
         key = tuple(int(number) for number in order)
-        if key not in self._known:
-            self._known[key] = self._of.in_order([self._of.train.cars[number] for number in key]).run()
-        self.know(key, self._known[key])
-        return self._known[key]
+        trip = self._known.get(key) or self._of.in_order([self._of.train.cars[number] for number in key]).run()
+        self.know(key, trip)
+        return trip
 
     def know(self, order: Order, trip: Trip) -> None:
         """Take in an order that was worked out in full: its hardest pressed cars' places first."""
@@ -136,7 +138,8 @@ class Orders:
     def begin_anew(self, orders: Sequence[Order]) -> None:
         """Leave no places among the few but those of some orders: where others decide little, few are fast."""
         self._placed.clear()
-        self._few = [few.emptied() for few in self._few]
+        for few in self._few:
+            few.clear()
         for order in orders:
             self.trip(order)
 
@@ -150,27 +153,12 @@ class Orders:
         left = np.arange(len(orders))
         for leg in sorted(range(len(self._few)), key=lambda leg: -self._few[leg].ruled_out.sum()):
             if len(self._few[leg].vehicles.cars) and len(self._few[leg]):
-                left = self._on_leg(leg, orders, left, limits, found)
+                standing, numbers = self._standing(leg, orders[left])
+                uses, still = self._few[leg].uses(standing, None if limits is None else limits[left])
+                at = left[:, None], numbers
+                found[at] = np.maximum(found[at], uses.T)
+                left = left[still]
         return found
-
-    def _on_leg(self, leg: int, orders: Numbers, left: Numbers, limits: Floats | None, found: Floats) -> Numbers:
-        """Raise what was found of those orders left to what they come to on a leg, and tell which are left then."""
-        standing, numbers = self._standing(leg, orders[left])
-        trains = self._few[leg].vehicles.pick(standing[:, :, None])
-        rows = np.arange(len(left))
-        for part in self._few[leg].parts:
-            self.looked += len(rows) * numbers.shape[1] * len(part.places)
-            for here, uses in part.uses(trains, standing, rows):
-                at = left[here, None], numbers[here]
-                found[at] = np.maximum(found[at], uses.max(axis=2).T)
-                if limits is not None:
-                    out = uses.max(axis=(0, 2)) >= limits[left[here]]
-                    self._few[leg].count(part.places, uses[:, out].max(axis=0).argmax(axis=1))
-            if limits is not None:
-                rows = rows[found[left[rows]].max(axis=1) < limits[left[rows]]]
-                if not len(rows):
-                    break
-        return left[rows]
 
     def at(self, orders: Numbers, heads: Heads, closer: Closer | None = None) -> AtPlaces:
         """Orders at whatever heads are asked for on each leg; `closer` may ask for more once those are known."""

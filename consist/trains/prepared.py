@@ -7,9 +7,9 @@ few places that decide.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
-from functools import cached_property
+from functools import cached_property, partial
 
 import numpy as np
 
@@ -29,7 +29,7 @@ from consist.mechanics import (
     vehicles,
 )
 from consist.session import CarInTrain, Leg, Session, Train
-from consist.stock import Engine
+from consist.stock import Car, Engine
 from consist.trains.trip import LegRun, Trip
 
 __all__ = ["MOST_ENGINES", "Prepared", "prepared", "run_seconds", "weakest"]
@@ -63,11 +63,6 @@ class Prepared:
         scale, house = self.session.layout.scale, self.session.house
         return side_limits(scale.gauge_mm, scale.coupler_height_mm, house.flange_angle_deg, house.flange_friction)
 
-    @property
-    def powered(self) -> bool:
-        """Whether the train has engines of its own, at either end."""
-        return bool(self.train.engines or self.train.helpers)
-
     @cached_property
     def needed(self) -> dict[str, int | None]:
         """For each class of the roster, the fewest engines of it that move the train all the way; None if no number.
@@ -80,13 +75,10 @@ class Prepared:
     @property
     def stand_in(self) -> tuple[str, int] | None:
         """The class and the number of engines that only stand in, where the train has none and some would do."""
-        if self.powered or self.own_engines is not None:
+        if self.train.engines or self.train.helpers or self.own_engines is not None:
             return None
         possible = [(number, name) for name, number in self.needed.items() if number is not None]
-        if not possible:
-            return None
-        number, name = min(possible)
-        return name, number
+        return (min(possible)[1], min(possible)[0]) if possible else None
 
     @cached_property
     def engines(self) -> tuple[Engine, ...]:
@@ -118,36 +110,34 @@ class Prepared:
     def _run(self, leg: Leg) -> LegRun:
         from_mm, to_mm = self.train.leg_mm(leg)
         arrays = self.arrays(self.engines, leg.cars, self.train.helpers)
-        names = (
-            *(engine.name for engine in self.engines),
-            *(car.car.name for car in leg.cars),
-            *(engine.name for engine in self.train.helpers),
-        )
+        stock: tuple[Engine | Car, ...] = (*self.engines, *(car.car for car in leg.cars), *self.train.helpers)
+        names = tuple(each.name for each in stock)
         peaks = run(arrays, self.tables, from_mm, to_mm, self.limits)
         return LegRun(leg, from_mm, to_mm, self.tables, self.limits, arrays, names, peaks)
 
     def hauled(
-        self,
-        engines: Sequence[Engine],
-        helpers: Sequence[Engine] = (),
-        between: tuple[float, float] | None = None,
+        self, engines: Sequence[Engine], helpers: Sequence[Engine] = (), between: tuple[float, float] | None = None
     ) -> list[Hauling]:
         """The train's power behind any engines, on each leg or as much of it as lies between two distances (mm)."""
-        return [leg.closely() for leg in self._haulings(engines, helpers, between)]
+        return [closer() for _, closer in self._haulings(engines, helpers, between)]
 
-    def moved_by(self, engines: Sequence[Engine], helpers: Sequence[Engine] = ()) -> list[Hauling] | None:
-        """The same behind engines that pull the train, and hold it, all the way; None for engines that do not."""
+    def moved_by(self, engines: Sequence[Engine], over: float | None = None) -> list[Hauling] | None:
+        """The same behind engines that pull the train, and hold it, all the way; None for engines that do not.
+
+        Where `over` is given shares above it alone are looked for.
+        """
         found = []
-        for leg in self._haulings(engines, helpers):
+        for seen, closer in self._haulings(engines):
             # what is seen at table steps is never harder than it is
-            if not leg.seen.moves or not (along := leg.closely()).moves:
+            if not seen.moves or not (along := closer(over)).moves:
                 return None
             found.append(along)
         return found
 
     def _haulings(
-        self, engines: Sequence[Engine], helpers: Sequence[Engine], between: tuple[float, float] | None = None
-    ) -> Iterator[_LegHauling]:
+        self, engines: Sequence[Engine], helpers: Sequence[Engine] = (), between: tuple[float, float] | None = None
+    ) -> Iterator[tuple[Hauling, Callable[..., Hauling]]]:
+        """By leg its power as seen at table steps, and what looks into it closely."""
         low, high = (0.0, self.train.route.length_mm) if between is None else between
         for number, leg in enumerate(self.train.legs):
             from_mm, to_mm = self.train.leg_mm(leg)
@@ -160,46 +150,31 @@ class Prepared:
             else:
                 cut, ahead = self._cut(number, leg), self.arrays(engines, (), ())
                 train, seen = cut.cars.behind_engines(ahead), cut.seen(ahead, from_mm, to_mm)
-            yield _LegHauling(train, self.tables, from_mm, to_mm, seen)
+            yield seen, partial(_closely, train, self.tables, from_mm, to_mm, seen)
 
     def _cut(self, number: int, leg: Leg) -> Hauled:
         if number not in self._hauled:
-            pool = [engine.coupled_length_mm for engine in (*self.session.engines.values(), *self.engines_given)]
-            most = MOST_ENGINES * max(pool, default=0.0)
+            given = *self.train.engines, *self.train.helpers, *(self.own_engines or ())
+            pool = (*self.session.engines.values(), *given)
+            most = MOST_ENGINES * max((engine.coupled_length_mm for engine in pool), default=0.0)
             cars = self.arrays((), leg.cars, ())
             self._hauled[number] = Hauled(cars, self.tables, *self.train.leg_mm(leg), most)
         return self._hauled[number]
-
-    @property
-    def engines_given(self) -> tuple[Engine, ...]:
-        """The engines that the train has whatever else is tried."""
-        return (*self.train.engines, *self.train.helpers, *(self.own_engines or ()))
 
     def fewest(self, engine_class: str) -> int | None:
         """The fewest engines of one class, likewise."""
         engine = weakest(self.session.classes[engine_class])
         # on a short bump one engine may have no pull to use where two have some, so every number is tried
-        return next((number for number in range(1, MOST_ENGINES + 1) if self._moved((engine,) * number)), None)
-
-    def _moved(self, engines: Sequence[Engine]) -> bool:
-        return all(leg.seen.moves and leg.closely(MOVES).moves for leg in self._haulings(engines, ()))
+        numbers = range(1, MOST_ENGINES + 1)
+        return next((number for number in numbers if self.moved_by((engine,) * number, MOVES) is not None), None)
 
 
-@dataclass(frozen=True)
-class _LegHauling:
-    """A leg's train as its power was seen at table steps."""
-
-    arrays: Vehicles
-    tables: RouteTables
-    from_mm: float
-    to_mm: float
-    seen: Hauling
-
-    def closely(self, over: float | None = None) -> Hauling:
-        """Looked into at its ends, and wherever more, or more than a share, could hide between two steps."""
-        heads = np.concatenate(([self.from_mm], self.seen.heads_mm, [self.to_mm]))
-        between = Between(self.arrays, self.tables, heads)
-        return closely(self.arrays, self.tables, between, self.seen, over)
+def _closely(
+    train: Vehicles, tables: RouteTables, from_mm: float, to_mm: float, seen: Hauling, over: float | None = None
+) -> Hauling:
+    """A leg looked into at its ends, and wherever more, or more than a share, could hide between two steps."""
+    heads = np.concatenate(([from_mm], seen.heads_mm, [to_mm]))
+    return closely(train, tables, Between(train, tables, heads), seen, over)
 
 
 def prepared(session: Session, train: Train) -> Prepared:

@@ -56,7 +56,7 @@ class LegRun:
     @property
     def weight_g(self) -> float:
         """What the cars weigh together."""
-        return float(self.vehicles.weight_g[self.first_car : self.first_car + len(self.cars)].sum())
+        return float(self.vehicles.weight_g[self.vehicles.cars].sum())
 
     @property
     def powered(self) -> bool:
@@ -66,11 +66,9 @@ class LegRun:
     def uses_along(self) -> tuple[Floats, Floats]:
         """Heads (mm) at every table step, and each vehicle's side use there, of shape (vehicles, heads)."""
         heads = even_heads(self.tables, self.from_mm, self.to_mm, 0.0)
-        parts = [
-            evaluate(self.vehicles, self.tables, heads[part], self.limits).use
-            for part in batches(self.vehicles, heads)
-        ]
-        return heads, np.concatenate(parts, axis=1)
+        parts = (heads[part] for part in batches(self.vehicles, heads))
+        uses = [evaluate(self.vehicles, self.tables, part, self.limits).use for part in parts]
+        return heads, np.concatenate(uses, axis=1)
 
     def tension_at(self, head_mm: float) -> Floats:
         """The force in each coupling (gram-force) with the head there."""
@@ -84,12 +82,8 @@ class LegRun:
 
     def swings_of(self, vehicle: int) -> tuple[Swing, ...]:
         """How far the couplings at a vehicle's front and rear end swing at most at that vehicle."""
-        found = []
-        if vehicle > 0:
-            found.append(self.swings(vehicle - 1)[1])
-        if vehicle < len(self.vehicles) - 1:
-            found.append(self.swings(vehicle)[0])
-        return tuple(found)
+        couplings = range(max(vehicle - 1, 0), min(vehicle + 1, len(self.vehicles) - 1))
+        return tuple(self.swings(coupling)[vehicle - coupling] for coupling in couplings)
 
 
 @dataclass(frozen=True)

@@ -24,7 +24,7 @@ from unhurried import plan_by_clock
 
 from consist.order import OrderPlan, Planner, yard_of
 from consist.order.budget import Budget, looks_in
-from consist.order.every import every_order
+from consist.order.yard import every_order
 from consist.session import Session, Train, load
 from consist.trains import Orders, Prepared, prepared
 

@@ -12,7 +12,7 @@ from builders import car, spot
 from random_yards import random_yard
 
 from consist.order import Yard, yard_of
-from consist.order.every import every_order
+from consist.order.yard import every_order
 
 __all__: list[str] = []
 

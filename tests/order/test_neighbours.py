@@ -130,7 +130,11 @@ def test_what_is_drawn_at_random_is_of_them_and_in_time_all_of_them(free_blocks:
         order = an_order(yard, seed)
         near, chance = unlike(yard), np.random.default_rng(seed)
         every = set(told(near.every(order)))
-        drawn = {one for place in range(len(order)) for one in told(near.some(order, chance, 400, place))}
+        drawn = {
+            one
+            for place in range(len(order))
+            for one in told(near.some(np.array([order]), chance, 400, np.array([place]))[0])
+        }
         assert drawn <= every
         assert len(drawn) >= 0.9 * len(every), seed
 
@@ -138,7 +142,7 @@ def test_what_is_drawn_at_random_is_of_them_and_in_time_all_of_them(free_blocks:
 def test_the_draws_favour_what_stands_where_they_are_asked_to() -> None:
     yard = yard_of("T", [spot(car(f"C{k}"), k + 1) for k in range(20)])
     order = tuple(range(20))
-    drawn = told(unlike(yard).some(order, np.random.default_rng(1), 400, 13))
+    drawn = told(unlike(yard).some(np.array([order]), np.random.default_rng(1), 400, np.array([13]))[0])
     moved = sum(one[13] != 13 for one in drawn)
     elsewhere = sum(one[2] != 2 for one in drawn)
     assert moved > 0.5 * len(drawn) > elsewhere
