@@ -8,6 +8,7 @@ those on, until none left can be better.
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -39,7 +40,8 @@ def uses_in_full(orders: Orders, order: Sequence[int]) -> NDArray[np.float64]:
 
 def full_use(of: Prepared, order: Sequence[int]) -> float:
     """An order's worst use, the train made anew with its cars so."""
-    return of.in_order([of.train.cars[car] for car in order]).run().worst_use
+    train = replace(of.train, cars=tuple(of.train.cars[car] for car in order))
+    return of.with_train(train).run().worst_use
 
 
 def evenly(of: Prepared, orders: Sequence[Order], heads: int = HEADS) -> NDArray[np.float64]:

@@ -13,6 +13,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
+from functools import partial
 
 import numpy as np
 from numpy.typing import NDArray
@@ -104,17 +105,15 @@ class _OnLeg:
         pulled = (tail >= 0.0) & (tail + self._demand >= 0.0) & standing[:, None]
         front = _between(self._front, np.append(~standing, True)[None, :])
         rear = _between(self._rear, ~np.eye(len(standing), dtype=bool))
+        aside = partial(least_aside, np.maximum(tail, 0.0), self._demand, flange_drag=self._flange_drag)
         along, across = (
-            np.maximum(self._rising(tail, front, beside), self._rising(tail, _other_side(front), _other_side(beside)))
+            np.maximum(aside(front, beside), aside(_other_side(front), _other_side(beside)))
             for beside in (rear, _other_side(rear))
         )
         bears = self._bears
         use = np.maximum(bears.whole * along, bears.truck * along + bears.twist * across)
         least: Floats = np.where(pulled, use, 0.0).max(axis=1)
         return least
-
-    def _rising(self, tail: Floats, front: Floats, rear: Floats) -> Floats:
-        return least_aside(np.maximum(tail, 0.0), self._demand, front, rear, self._flange_drag)
 
 
 def _sines(

@@ -119,9 +119,11 @@ class Orders:
     def trip(self, order: Sequence[int]) -> Trip:
         """An order worked out in full; the places where its cars are then at their worst join the few."""
         key = tuple(int(number) for number in order)
-        trip = self._known.get(key) or self._of.in_order([self._of.train.cars[number] for number in key]).run()
-        self.know(key, trip)
-        return trip
+        if key not in self._known:
+            cars = tuple(self._of.train.cars[number] for number in key)
+            self._known[key] = self._of.with_train(replace(self._of.train, cars=cars)).run()
+        self.know(key, self._known[key])
+        return self._known[key]
 
     def know(self, order: Order, trip: Trip) -> None:
         """Take in an order that was worked out in full: its hardest pressed cars' places first."""

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import random
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -117,7 +118,7 @@ def test_each_leg_has_the_cars_then_in_the_train_in_the_order_tried() -> None:
 def test_an_order_in_full_is_the_train_run_in_that_order() -> None:
     of = _local()
     uses = uses_in_full(Orders(of), [2, 0, 1])
-    again = of.in_order([CARS[2], CARS[0], CARS[1]]).run().uses
+    again = of.with_train(replace(of.train, cars=(CARS[2], CARS[0], CARS[1]))).run().uses
     assert uses.tolist() == [again["Through"], again["Goes"], again["Comes"]]
 
 
