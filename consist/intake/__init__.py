@@ -5,7 +5,6 @@ And back: weights and standing orders into the owner's own tables.
 
 from __future__ import annotations
 
-from consist.intake.fields import declarations
 from consist.intake.files import check_target, write_whole
 from consist.intake.layout import read_layout
 from consist.intake.new import new_session
@@ -28,7 +27,6 @@ __all__ = [
     "cars_of",
     "check_table_name",
     "check_target",
-    "declarations",
     "new_session",
     "pieces_at_hand",
     "read_cars",

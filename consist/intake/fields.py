@@ -1,13 +1,12 @@
 """Fields: what a column of a table or a key of a TOML file may hold, declared once, in `fields.toml`.
 
-From a declaration follow how its cell or key is read, what is said of a bad one, the explanations in the files that
-`consist new` writes, and the reference of columns and keys.
+From a declaration follow how its cell or key is read, what is said of a bad one, and the explanations in new
+files.
 """
 
 from __future__ import annotations
 
 import math
-import operator
 import tomllib
 from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
@@ -22,16 +21,15 @@ from consist.lengths import AS_LONG_MM
 from consist.scales import GRAMS_PER_OUNCE, MM_PER_INCH, SCALES
 from consist.weights import AS_HEAVY_G
 
-__all__ = ["POSITIVE", "UNITS", "Bounds", "Field", "at_odds", "declarations", "declared", "explained"]
+__all__ = ["POSITIVE", "UNITS", "Bounds", "Field", "at_odds", "declared", "explained"]
 
-FILES_OWN = "length of the file"
 UNITS: Mapping[str, Mapping[str, float]] = {
     "weight": {"g": 1.0, "oz": GRAMS_PER_OUNCE},
     "length": {"mm": 1.0, "in": MM_PER_INCH},
     "percent": {"percent": 1.0},
     "degrees": {"deg": 1.0},
     "number": {},
-    FILES_OWN: {},
+    "length of the file": {},
 }
 """The kinds of number: what one of each unit is in the program's own, which comes first."""
 YES_AND_NO = dict.fromkeys(("yes", "y", "true", "1", "x"), True) | dict.fromkeys(("no", "n", "false", "0"), False)
@@ -97,11 +95,6 @@ class Field:
         return self.kind in UNITS
 
     @property
-    def is_count(self) -> bool:
-        """Whether it holds a whole number of things."""
-        return self.kind == "whole number"
-
-    @property
     def columns(self) -> dict[str, float]:
         """The columns that may hold it, each with its unit in the program's own.
 
@@ -109,11 +102,6 @@ class Field:
         ['pull_g', 'pull_oz']
         """
         return {f"{self.name}_{unit}": size for unit, size in UNITS.get(self.kind, {}).items()} or {self.name: 1.0}
-
-    @property
-    def units(self) -> tuple[str, ...]:
-        """The units it may be in; a length of a layout is in either, as its file says."""
-        return ("in", "mm") if self.kind == FILES_OWN else tuple(UNITS.get(self.kind, ()))
 
     @property
     def goes_on_as(self) -> str:
@@ -184,12 +172,10 @@ def at_odds(table: str, values: Mapping[str, Any], filled: Collection[str] = ())
         if "one_of" in check:
             wrong = not {*check["one_of"]} & {*filled}
         else:
-            low, high = (values.get(check[end]) for end in ("low", "high"))
+            # no comparison holds with a figure that is not given
+            low, high = (values.get(check[end], math.nan) for end in ("low", "high"))
             apart = APART.get(check["low"].rpartition("_")[2], 0.0)
-            over = operator.gt
-            if check.get("under"):
-                over, apart = operator.ge, -apart
-            wrong = low is not None and high is not None and over(low, high + apart)
+            wrong = low >= high - apart if check.get("under") else low > high + apart
         if wrong:
             yield check["at"], check["text"].format_map(values)
 
@@ -208,35 +194,3 @@ def explained(fields: Sequence[Field], *, keys: bool = False) -> str:
             names = " and ".join(" or ".join(each.columns) for each in together)
             lines.append(f"# {names}: {said}")
     return "\n".join(lines)
-
-
-FILES: tuple[tuple[str, str, tuple[str, ...]], ...] = (
-    ("session.toml", "", ("session",)),
-    ("session.toml", "[house]", ("house",)),
-    ("session.toml", "weight_standard", ("own_standard",)),
-    ("session.toml", "[house.guests]", ("guest_practice",)),
-    ("session.toml", "[[train]]", ("train",)),
-    ("layout.toml", "", ("layout",)),
-    ("layout.toml", "scale", ("own_scale",)),
-    ("layout.toml", "[place]", ("place", "clearances")),
-    ("layout.toml", "[[line]]", ("line", "clearances")),
-    ("layout.toml", "track", ("piece",)),
-    ("cars.csv", "", ("cars",)),
-    ("guests.csv", "", ("cars", "guests")),
-    ("engines.csv", "", ("engines",)),
-    ("trains.csv", "", ("trains",)),
-    ("pieces.csv", "", ("pieces",)),
-)
-"""Each file and the part of it, with the tables of `fields.toml` that declare it.
-
-A table of CSV may be kept as a workbook of the same name, and a layout under any name.
-"""
-
-
-def declarations() -> tuple[tuple[str, str, Field], ...]:
-    """Every declaration with its file and the part of it, in the order of the files that `consist new` writes.
-
-    >>> [tuple(each.columns) for file, _, each in declarations() if file == "engines.csv"][4:6]
-    [('pull_g', 'pull_oz'), ('grip',)]
-    """
-    return tuple((file, part, each) for file, part, tables in FILES for each in declared(*tables))

@@ -136,12 +136,13 @@ def _value(each: Field, text: str, unit: float, decimal_comma: bool) -> Any:
     """What a cell holds, None where it may not."""
     if each.words:
         return each.words.get(text.casefold())
-    if not (each.is_number or each.is_count):
+    count = each.kind == "whole number"
+    if not (each.is_number or count):
         return text
     number = parse_number(text, decimal_comma)
-    if number is None or not each.bounds.hold(number) or (each.is_count and not number.is_integer()):
+    if number is None or not each.bounds.hold(number) or (count and not number.is_integer()):
         return None
-    return int(number) if each.is_count else number * unit
+    return int(number) if count else number * unit
 
 
 def parse_number(text: str, decimal_comma: bool = False) -> float | None:

@@ -1,4 +1,4 @@
-"""The declarations of columns and keys: each is read as it says, and listed once with what a user asks of it."""
+"""The declarations of columns and keys: each is read as it says, and declared once with what a user asks of it."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ import pytest
 
 from consist.errors import InputError
 from consist.house import GuestPractice, House
-from consist.intake import declarations, new_session, read_session
+from consist.intake import new_session, read_session
 from consist.intake.fields import declared
 from consist.stock import ASSUMED_GRIP
 
@@ -18,43 +18,61 @@ __all__: list[str] = []
 TABLES = ("cars.csv", "engines.csv")
 
 
-def listed(file: str, table: str = "") -> dict[tuple[str, ...], tuple[str, ...]]:
-    """The names of a table's declarations with their units."""
-    return {tuple(each.columns): each.units for where, part, each in declarations() if (where, part) == (file, table)}
+PARTS = (
+    ("session",),
+    ("house",),
+    ("own_standard",),
+    ("guest_practice",),
+    ("train",),
+    ("layout",),
+    ("own_scale",),
+    ("place", "clearances"),
+    ("line", "clearances"),
+    ("piece",),
+    ("cars", "guests"),
+    ("engines",),
+    ("trains",),
+    ("pieces",),
+)
+"""The tables that declare each file or part of one."""
 
 
-def test_every_part_of_every_file_is_listed() -> None:
-    assert listed("engines.csv")["pull_g", "pull_oz"] == ("g", "oz")
-    assert listed("guests.csv").keys() - listed("cars.csv").keys() == {
+def names(*tables: str) -> list[tuple[str, ...]]:
+    """The names of a part's declarations."""
+    return [tuple(each.columns) for each in declared(*tables)]
+
+
+def test_a_column_has_a_name_for_each_of_its_units() -> None:
+    assert ("pull_g", "pull_oz") in names("engines")
+    assert names("guests") == [
         ("wheels_in_gauge",),
         ("coupler_height_ok",),
         ("height_mm", "height_in"),
         ("width_mm", "width_in"),
-    }
-    assert listed("layout.toml", "track")["radius",] == ("in", "mm")
-    assert set(listed("session.toml", "[[train]]")) == {
-        (key,) for key in ("name", "route", "engines", "helpers", "depart", "arrive")
-    }
-    assert ("on_hand",) in listed("pieces.csv")
+    ]
+    assert ("radius",) in names("piece")
+    assert names("train") == [(key,) for key in ("name", "route", "engines", "helpers", "depart", "arrive")]
+    assert ("on_hand",) in names("pieces")
 
 
-def test_each_has_help_and_names_of_its_own() -> None:
-    for _, _, each in declarations():
+@pytest.mark.parametrize("tables", PARTS)
+def test_each_has_help_and_names_of_its_own(tables: tuple[str, ...]) -> None:
+    for each in declared(*tables):
         assert each.help.strip(), each
         assert "$" not in each.help
-    places = [(file, part, name) for file, part, each in declarations() for name in each.columns]
-    assert len(places) == len(set(places))
+    known = [name for columns in names(*tables) for name in columns]
+    assert len(known) == len(set(known))
 
 
 def test_ranges_and_defaults_are_told() -> None:
-    told = {(file, part, name): each for file, part, each in declarations() for name in each.columns}
-    assert told["session.toml", "[house]", "care_margin"].default_words == "1.5"
-    assert told["session.toml", "[house]", "pull_reserve"].range_words == "a number from 0 and under 1"
-    assert told["session.toml", "[house]", "light_moves"].default_words == "false"
-    assert told["cars.csv", "", "coupler_mount"].range_words == "body or truck"
-    assert told["trains.csv", "", "spot"].range_words == "a whole number from 1"
-    assert told["engines.csv", "", "grip"].default_words == f"{ASSUMED_GRIP:g}"
-    assert told["cars.csv", "", "car"].default_words == ""
+    told = {(table, name): each for (table, *_) in PARTS for each in declared(table) for name in each.columns}
+    assert told["house", "care_margin"].default_words == "1.5"
+    assert told["house", "pull_reserve"].range_words == "a number from 0 and under 1"
+    assert told["house", "light_moves"].default_words == "false"
+    assert told["cars", "coupler_mount"].range_words == "body or truck"
+    assert told["trains", "spot"].range_words == "a whole number from 1"
+    assert told["engines", "grip"].default_words == f"{ASSUMED_GRIP:g}"
+    assert told["cars", "car"].default_words == ""
 
 
 def test_every_figure_of_the_house_is_a_key_and_every_key_a_figure() -> None:
