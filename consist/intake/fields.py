@@ -21,15 +21,17 @@ from consist.lengths import AS_LONG_MM
 from consist.scales import GRAMS_PER_OUNCE, MM_PER_INCH, SCALES
 from consist.weights import AS_HEAVY_G
 
-__all__ = ["POSITIVE", "UNITS", "Bounds", "Field", "at_odds", "declared", "explained"]
+__all__ = ["FILES_OWN", "POSITIVE", "UNITS", "Bounds", "Field", "at_odds", "declared", "explained"]
 
+FILES_OWN = "length of the file"
+"""The kind of a length in the unit that its file says."""
 UNITS: Mapping[str, Mapping[str, float]] = {
     "weight": {"g": 1.0, "oz": GRAMS_PER_OUNCE},
     "length": {"mm": 1.0, "in": MM_PER_INCH},
     "percent": {"percent": 1.0},
     "degrees": {"deg": 1.0},
     "number": {},
-    "length of the file": {},
+    FILES_OWN: {},
 }
 """The kinds of number: what one of each unit is in the program's own, which comes first."""
 YES_AND_NO = dict.fromkeys(("yes", "y", "true", "1", "x"), True) | dict.fromkeys(("no", "n", "false", "0"), False)

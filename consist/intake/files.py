@@ -69,10 +69,10 @@ def raise_problems(*readings: Reading) -> None:
         raise InputError(problems)
 
 
-def unless_refused(read: Callable[[], Read]) -> Read | None:
-    """What is read, None where the reading was refused; its problems are with it."""
+def unless_refused(read: Callable[..., Read], *given: object) -> Read | None:
+    """What `read` makes of what it is given, None where the reading was refused; its problems are with it."""
     with contextlib.suppress(InputError):
-        return read()
+        return read(*given)
     return None
 
 

@@ -5,7 +5,6 @@ Of a CSV file every character, of a workbook looks, notes, links and formulas. A
 
 from __future__ import annotations
 
-import codecs
 import csv
 import io
 import re
@@ -19,7 +18,7 @@ from typing import Any
 from consist.errors import InputError
 from consist.intake.files import Reading, file_bytes, unless_refused
 from consist.intake.rows import parse_number
-from consist.intake.tables import Table, comment_line, decoded, delimiter_of, table_of, workbook_in
+from consist.intake.tables import Table, Text, comment_line, decoded, delimiter_of, table_of, workbook_in
 
 __all__ = [
     "OwnersTable",
@@ -38,22 +37,11 @@ CORE = "docProps/core.xml"
 SAVED_AT = re.compile(rb"<dcterms:modified.*?</dcterms:modified>")
 MADE_AND_SAVED_AT = re.compile(rb"<dcterms:(created|modified).*?</dcterms:\1>")
 ZIP_EPOCH = (1980, 1, 1, 0, 0, 0)
-MARKS = {
-    "utf-16": ((codecs.BOM_UTF16_BE, "utf-16-be"), (codecs.BOM_UTF16_LE, "utf-16-le")),
-    "utf-8-sig": ((codecs.BOM_UTF8, "utf-8"), (b"", "utf-8")),
-}
 
-
-@dataclass(frozen=True)
-class Record:
-    """A row as it stands: its cells, quotes and blanks and all, and what ends its line."""
-
-    cells: tuple[str, ...]
-    end: str
-
-    def text(self, delimiter: str) -> str:
-        """The row as it stands in the file."""
-        return delimiter.join(self.cells) + self.end
+Record = tuple[list[str], str]
+"""A row as it stands: its cells, quotes and blanks and all, and what ends its line."""
+Placed = Mapping[int, tuple[int, int]]
+"""By the row of the file that takes them: the row whose cells it takes, and the row whose spot. Rows count from 1."""
 
 
 @dataclass(frozen=True)
@@ -77,7 +65,7 @@ class OwnersTable:
 
     def check_unchanged(self) -> None:
         """Raise `InputError` where the file no longer holds what was read."""
-        if unless_refused(lambda: file_bytes(self.path, Reading(self.path.name))) != self.content:
+        if unless_refused(file_bytes, self.path, Reading(self.path.name)) != self.content:
             raise self.changed()
 
     def changed(self) -> InputError:
@@ -85,34 +73,31 @@ class OwnersTable:
         return InputError.of(self.path.name, "the table has changed since it was read; run the command again")
 
     @cached_property
+    def _text(self) -> Text:
+        text = decoded(self.content)
+        assert text is not None
+        return text
+
+    @cached_property
     def delimiter(self) -> str:
         """What parts the cells of a CSV file."""
-        return delimiter_of(self._text[0].replace("\r\n", "\n").replace("\r", "\n"))
+        return delimiter_of(self._text.lines)
 
-    @property
     def cells(self) -> list[list[str]]:
         """The cells of a CSV file as they stand, row by row; a comment is one cell."""
-        return [list(record.cells) for record in records_of(self._text[0], self.delimiter)]
+        return [cells for cells, _ in records_of(self._text.text, self.delimiter)]
 
     def with_cells(self, cells: Iterable[Sequence[str]]) -> bytes:
         """A CSV file of those cells, in the encoding, with the byte-order mark and the ends of lines that it has."""
-        encoding = self._text[1]
-        marks = MARKS.get(encoding, ((b"", encoding),))
-        mark, like = next(each for each in marks if self.content.startswith(each[0]))
-        records = zip(cells, records_of(self._text[0], self.delimiter), strict=True)
-        return mark + "".join(Record(tuple(row), old.end).text(self.delimiter) for row, old in records).encode(like)
-
-    @cached_property
-    def _text(self) -> tuple[str, str]:
-        text, encoding = decoded(self.content)
-        assert text is not None
-        return text, encoding
+        records = zip(cells, records_of(self._text.text, self.delimiter), strict=True)
+        text = "".join(self.delimiter.join(row) + end for row, (_, end) in records)
+        return self._text.mark + text.encode(self._text.encoding)
 
     def check_reads_back(
         self, content: bytes, target: Path, cells: Mapping[int, Mapping[str, str]], cure: str
     ) -> None:
         """Raise `InputError` unless what is to be written reads as the table but for rows with other `cells`."""
-        table = unless_refused(lambda: table_of(content, target.suffix.lower(), Reading(target.name)))
+        table = unless_refused(table_of, content, target.suffix.lower(), Reading(target.name))
         wanted = [_said(cells.get(row.number, row.cells)) for row in self.table.rows]
         if table is None or [_said(row.cells) for row in table.rows] != wanted:
             raise InputError.of(target, f"the table does not read the same {cure}")
@@ -127,8 +112,8 @@ def _said(cells: Mapping[str, str]) -> dict[str, object]:
 def records_of(text: str, delimiter: str) -> list[Record]:
     """The records of a CSV text, in step with the rows that `read_table` numbers from 1.
 
-    >>> [record.cells for record in records_of('a,"b,c"\\r\\n# d,e\\r\\n', ",")]
-    [('a', '"b,c"'), ('# d,e',)]
+    >>> records_of('a,"b,c"\\r\\n# d,e\\r\\n', ",")
+    [(['a', '"b,c"'], '\\r\\n'), (['# d,e'], '\\r\\n')]
     """
     # The reader takes a line for a comment wherever it stands; nothing in it opens, closes or parts a cell.
     masked = re.sub(r"[^\r\n]+", lambda line: "_" * len(line[0]) if comment_line(line[0]) else line[0], text)
@@ -142,7 +127,7 @@ def records_of(text: str, delimiter: str) -> list[Record]:
         if match[0] or cells:
             cells.append(raw)
         if cells and end != delimiter:
-            records.append(Record(tuple(cells), end))
+            records.append((cells, end))
             cells = []
     return records
 
@@ -156,29 +141,19 @@ def cell_text(raw: str, delimiter: str) -> str:
     return next(csv.reader([raw or '""'], delimiter=delimiter))[0]
 
 
-@dataclass(frozen=True)
-class Placed:
-    """The row of the file that takes what row `body` holds, with the spot of row `spot`."""
-
-    row: int
-    body: int
-    spot: int
-
-
-def reordered_workbook(content: bytes, spot_column: int, placed: Sequence[Placed]) -> bytes:
+def reordered_workbook(content: bytes, spot_column: int, placed: Placed) -> bytes:
     """The workbook with rows of its first sheet in other places; looks, notes and links go with their rows.
 
     `spot_column` is counted from 0. Raises `ValueError` where cells of such a row are merged with others.
     """
     book = workbook_in(content, rich_text=True)
     sheet = book.worksheets[0]
-    rows = {place.row for place in placed}
-    if any(rows.intersection(range(area.min_row, area.max_row + 1)) for area in sheet.merged_cells.ranges):
+    if any(placed.keys() & range(area.min_row, area.max_row + 1) for area in sheet.merged_cells.ranges):
         raise ValueError("merged cells")
-    taken = {row: list(sheet[row]) for row in rows}
-    for place in placed:
+    taken = {row: list(sheet[row]) for row in placed}
+    for row, (body, spot) in placed.items():
         for column in range(sheet.max_column):
-            _move(taken[place.spot if column == spot_column else place.body][column], place.row)
+            _move(taken[spot if column == spot_column else body][column], row)
     return _saved(book, content)
 
 
@@ -226,10 +201,8 @@ def workbook_of(rows: Iterable[Sequence[str | int]]) -> bytes:
 
 def _saved(book: Any, before: bytes | None = None) -> bytes:
     """The workbook's bytes, the same each time: without when it was saved, nor, where none said so before, made."""
-    times = MADE_AND_SAVED_AT
-    if before is not None:
-        with zipfile.ZipFile(io.BytesIO(before)) as parts:
-            times = SAVED_AT if CORE in parts.namelist() else times
+    told_before = before is not None and CORE in zipfile.ZipFile(io.BytesIO(before)).namelist()
+    times = SAVED_AT if told_before else MADE_AND_SAVED_AT
     out, steady = io.BytesIO(), io.BytesIO()
     book.save(out)
     with zipfile.ZipFile(out) as parts, zipfile.ZipFile(steady, "w", zipfile.ZIP_DEFLATED) as kept:

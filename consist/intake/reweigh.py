@@ -146,7 +146,7 @@ def _content(source: OwnersTable, changes: Mapping[int, WeightChange]) -> bytes:
     """The table with those cells written, which reads as it should."""
     at = {number: source.table.header.index(change.column) for number, change in changes.items()}
     if source.kind == ".csv":
-        cells = source.cells
+        cells = source.cells()
         for number, change in changes.items():
             row, column = cells[number - 1], at[number]
             row += [""] * (column + 1 - len(row))

@@ -38,27 +38,27 @@ def write_reordered(session: Path, orders: Mapping[str, Sequence[str]], target: 
     source = OwnersTable.read(path, Reading(path.name))
     if not {"train", "spot", "car"} <= {*source.table.header}:
         raise source.changed()
-    placed = [place for train, order in orders.items() for place in _placed(source, train, order)]
+    placed: Placed = {}
+    for train, order in orders.items():
+        placed = {**placed, **_placed(source, train, order)}
     kind = target.suffix.lower()
     content = _content(source, placed, kind)
     cells = {row.number: row.cells for row in source.table.rows}
-    moved = {place.row: {**cells[place.body], "spot": cells[place.spot]["spot"]} for place in placed}
+    moved = {row: {**cells[body], "spot": cells[spot]["spot"]} for row, (body, spot) in placed.items()}
     other = next(each for each in KINDS if each != kind)
     source.check_reads_back(content, target, moved, f"in this form, nothing was written; write it to a {other} file")
     write_whole(target, content)
 
 
-def _placed(source: OwnersTable, train: str, order: Sequence[str]) -> list[Placed]:
+def _placed(source: OwnersTable, train: str, order: Sequence[str]) -> Placed:
     """Where the rows of a train go; none where it already stands so."""
     rows = [row for row in source.table.rows if row.cells["train"] == train]
     number = {row.cells["car"]: row.number for row in rows}
     spots = {row.number: _spot(source, row.cells["spot"]) for row in rows}
     if None in spots.values() or len(number) != len(rows) or sorted(number) != sorted(order):
         raise source.changed()
-    in_spot_order = sorted(spots, key=lambda row: spots[row] or 0)
-    if [number[car] for car in order] == in_spot_order:
-        return []
-    return [Placed(row, number[car], spot) for row, car, spot in zip(spots, order, in_spot_order, strict=True)]
+    standing, wanted = sorted(spots, key=lambda row: spots[row] or 0), [number[car] for car in order]
+    return {} if wanted == standing else dict(zip(spots, zip(wanted, standing, strict=True), strict=True))
 
 
 def _spot(source: OwnersTable, text: str) -> int | None:
@@ -66,7 +66,7 @@ def _spot(source: OwnersTable, text: str) -> int | None:
     return None if number is None else int(number)
 
 
-def _content(source: OwnersTable, placed: Sequence[Placed], kind: str) -> bytes:
+def _content(source: OwnersTable, placed: Placed, kind: str) -> bytes:
     """The table with rows in other places, as a file of a kind."""
     spot_column = source.table.header.index("spot")
     if source.kind == kind == ".xlsx":
@@ -75,31 +75,27 @@ def _content(source: OwnersTable, placed: Sequence[Placed], kind: str) -> bytes:
         except ValueError:
             told = "found merged cells in a row that is to move; unmerge them, or write to a .csv file"
             raise InputError.of(source.path.name, told) from None
-    if source.kind == ".xlsx":
-        out = io.StringIO()
-        rows = workbook_cells(source.content, Reading(source.path.name))
-        csv.writer(out, lineterminator="\n").writerows(_arranged(rows, spot_column, placed))
-        return out.getvalue().encode("utf-8")
-    cells = _arranged(source.cells, spot_column, placed)
-    return source.with_cells(cells) if kind == ".csv" else _as_workbook(source, cells, spot_column)
+    as_text = source.kind == ".csv"
+    rows = source.cells() if as_text else workbook_cells(source.content, Reading(source.path.name))
+    arranged = list(rows)
+    for row, (body, spot) in placed.items():
+        arranged[row - 1] = [*rows[body - 1]]
+        arranged[row - 1][spot_column] = rows[spot - 1][spot_column]
+    if as_text:
+        return source.with_cells(arranged) if kind == ".csv" else _as_workbook(source, arranged, spot_column)
+    out = io.StringIO()
+    csv.writer(out, lineterminator="\n").writerows(arranged)
+    return out.getvalue().encode("utf-8")
 
 
 def _as_workbook(source: OwnersTable, records: Sequence[Sequence[str]], spot_column: int) -> bytes:
-    holding = {row.number for row in source.table.rows}
+    numbers = {row.number for row in source.table.rows}
     rows: list[list[str | int]] = []
     for number, record in enumerate(records, start=1):
         comment = comment_line(record[0])
         row: list[str | int] = [raw if comment else cell_text(raw, source.delimiter) for raw in record]
-        if number in holding:
+        if number in numbers and spot_column < len(row):
             row[spot_column] = _spot(source, str(row[spot_column]).strip()) or 0
         if not comment or record[0].lstrip().startswith("#"):  # else it names a delimiter
             rows.append(row)
     return workbook_of(rows)
-
-
-def _arranged(rows: list[list[str]], column: int, placed: Sequence[Placed]) -> list[list[str]]:
-    arranged = list(rows)
-    for place in placed:
-        body, spot = rows[place.body - 1], rows[place.spot - 1][column]
-        arranged[place.row - 1] = [*body[:column], spot, *body[column + 1 :]]
-    return arranged

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Generic, TypeVar
@@ -10,12 +10,19 @@ from typing import Generic, TypeVar
 from consist.errors import InputError
 from consist.house import House
 from consist.intake.files import Reading, problems_of, raise_problems, unless_refused
+from consist.intake.house import read_house
 from consist.intake.layout import read_layout_into
 from consist.intake.rows import Given, table_file
-from consist.intake.session_keys import TrainEntry, check_engines, read_entries, read_house
 from consist.intake.stock import cars_of, check_bodies, engines_of, read_car_rows, read_engine_rows
 from consist.intake.toml import Keys, read_toml
-from consist.intake.trains import TrainRow, check_train_rows, read_train_rows, rows_of
+from consist.intake.trains import (
+    TrainEntry,
+    TrainRow,
+    check_engines,
+    check_train_rows,
+    read_entries,
+    read_train_rows,
+)
 from consist.names import plain, quoted
 from consist.stock import Car, Engine, StandardError, WeightStandard, weight_standard
 from consist.track import Layout, Route, RouteError, find_route
@@ -26,6 +33,7 @@ SESSION_FILE = "session.toml"
 A_ROW_A_CAR = "a row for each car of the trains in session.toml"
 
 Row = TypeVar("Row")
+Found = TypeVar("Found")
 
 
 @dataclass(frozen=True)
@@ -56,9 +64,9 @@ class SessionRead:
 class _Table(Generic[Row]):
     """A table of a folder, as CSV or workbook: its reading, its rows, and whether it is there and can be read."""
 
-    def __init__(self, folder: Path, name: str, read: Callable[[Path, Reading], tuple[Row, ...]]) -> None:
+    def __init__(self, folder: Path, name: str, read: Callable[..., tuple[Row, ...]], *tables: str) -> None:
         path, self.reading = table_file(folder, name)
-        rows = None if path is None else unless_refused(lambda: read(path, self.reading))
+        rows = None if path is None else unless_refused(read, path, self.reading, *tables)
         self.rows = rows or ()
         self.there = path is not None or bool(self.reading.problems)
         self.unreadable = self.there and rows is None
@@ -72,9 +80,9 @@ def read_session(folder: Path) -> SessionRead:
     """
     folder = _session_folder(folder)
     head = Reading(SESSION_FILE)
-    table = unless_refused(lambda: read_toml(folder / SESSION_FILE, head))
+    table = unless_refused(read_toml, folder / SESSION_FILE, head)
     cars = _Table(folder, "cars", read_car_rows)
-    guests = _Table(folder, "guests", lambda path, reading: read_car_rows(path, reading, ("cars", "guests")))
+    guests = _Table(folder, "guests", read_car_rows, "cars", "guests")
     engines = _Table(folder, "engines", read_engine_rows)
     trains = _Table(folder, "trains", read_train_rows)
     readings = [each.reading for each in (cars, guests, engines, trains)]
@@ -86,20 +94,22 @@ def read_session(folder: Path) -> SessionRead:
     title = session.value("title") or folder.resolve().name
     written = session.value("layout")
     of_layout = Reading(plain(written) if written else "layout")
-    layout = None if written is None else unless_refused(lambda: read_layout_into(folder / written, of_layout))
+    layout = None if written is None else unless_refused(read_layout_into, folder / written, of_layout)
     house = read_house(session)
     entries = read_entries(session)
     for entry in entries or ():
         check_engines(entry, None if engines.unreadable else [row.name for row in engines.rows], head)
     if layout is not None:
         _check_places(layout, entries or (), engines, head)
-        check_bodies(cars.rows, layout.scale, cars.reading)
-        check_bodies(guests.rows, layout.scale, guests.reading)
+        for each in (cars, guests):
+            check_bodies(each.rows, layout.scale, each.reading)
     rows = _train_rows(trains, car_names, entries)
     raise_problems(head, of_layout, *readings)
     assert layout is not None
-    standard = _standard(house, layout, head)
-    running = [_train(entry, layout, rows, head) for entry in entries or ()]
+    assert entries is not None
+    scale = layout.scale
+    standard = _fitting(head, "[house], weight_standard", weight_standard, house.weight_standard, scale)
+    routes = [_fitting(head, f"train '{each.name}', route", find_route, layout, each.stops) for each in entries]
     raise_problems(head)
     assert standard is not None
     return SessionRead(
@@ -108,11 +118,15 @@ def read_session(folder: Path) -> SessionRead:
         standard=standard,
         layout=layout,
         cars=(
-            *cars_of(cars.rows, layout.scale, standard, house.rolling_percent),
-            *cars_of(guests.rows, layout.scale, standard, house.rolling_percent, guest=True),
+            *cars_of(cars.rows, scale, standard, house.rolling_percent),
+            *cars_of(guests.rows, scale, standard, house.rolling_percent, guest=True),
         ),
-        engines=engines_of(engines.rows, layout.scale),
-        trains=tuple(train for train in running if train is not None),
+        engines=engines_of(engines.rows, scale),
+        trains=tuple(
+            TrainRead(**vars(entry), route=route, rows=tuple(row for row in rows if row.train == entry.name))
+            for entry, route in zip(entries, routes, strict=True)
+            if route is not None
+        ),
         notes=tuple(note for reading in (head, *readings, of_layout) for note in reading.notes),
     )
 
@@ -123,8 +137,8 @@ def read_layout_and_engines(layout: Path, engines: Path) -> tuple[Layout, tuple[
     Raises `InputError` with every problem of both files.
     """
     of_layout, of_engines = (Reading(plain(path.name or str(path))) for path in (layout, engines))
-    track = unless_refused(lambda: read_layout_into(layout, of_layout))
-    rows = unless_refused(lambda: read_engine_rows(engines, of_engines))
+    track = unless_refused(read_layout_into, layout, of_layout)
+    rows = unless_refused(read_engine_rows, engines, of_engines)
     if rows == () and not of_engines.problems:
         of_engines.problem("", "found no engine, expected at least one row; add an engine to the table")
     raise_problems(of_layout, of_engines)
@@ -150,17 +164,17 @@ def _session_folder(path: Path) -> Path:
     return path
 
 
-def _car_names(cars: _Table[Given], guests: _Table[Given]) -> dict[str, int] | None:
-    """The rows of all cars by name, None where a table that is there could not be read."""
+def _car_names(cars: _Table[Given], guests: _Table[Given]) -> set[str] | None:
+    """The names of all cars, None where a table that is there could not be read."""
     if cars.unreadable or guests.unreadable:
         return None
-    names = {car.name: car.row for car in cars.rows}
+    rows = {car.name: car.row for car in cars.rows}
     for guest in guests.rows:
-        if guest.name in names:
-            told = f"found {quoted(guest.name)}, which row {names[guest.name]} of {cars.reading.file} names already"
+        if guest.name in rows:
+            told = f"found {quoted(guest.name)}, which row {rows[guest.name]} of {cars.reading.file} names already"
             told = f"{told}; expected a name of its own, rename the guest or remove one"
             guests.reading.problem(f"row {guest.row}, car", told)
-    return names | {guest.name: guest.row for guest in guests.rows}
+    return {*rows, *(guest.name for guest in guests.rows)}
 
 
 def _check_places(layout: Layout, entries: Iterable[TrainEntry], engines: _Table[Given], head: Reading) -> None:
@@ -175,8 +189,9 @@ def _check_places(layout: Layout, entries: Iterable[TrainEntry], engines: _Table
 
 
 def _train_rows(
-    trains: _Table[TrainRow], car_names: dict[str, int] | None, entries: tuple[TrainEntry, ...] | None
-) -> tuple[TrainRow, ...]:
+    trains: _Table[TrainRow], car_names: set[str] | None, entries: tuple[TrainEntry, ...] | None
+) -> list[TrainRow]:
+    """The checked rows in spot order."""
     reading = trains.reading
     if entries and not trains.there:
         told = f"the file is missing, expected {A_ROW_A_CAR}; make it with the columns train, spot and car"
@@ -185,21 +200,13 @@ def _train_rows(
         reading.problem("", f"found no row, expected {A_ROW_A_CAR}; add the cars of at least one train")
     # Where a name is given twice, which is a problem already, rows are held against the first of the name.
     routes = None if entries is None else {entry.name: entry.stops for entry in reversed(entries)}
-    return check_train_rows(trains.rows, car_names, routes, reading)
+    return sorted(check_train_rows(trains.rows, car_names, routes, reading), key=lambda row: row.spot)
 
 
-def _train(entry: TrainEntry, layout: Layout, rows: Sequence[TrainRow], head: Reading) -> TrainRead | None:
+def _fitting(head: Reading, place: str, find: Callable[..., Found], *given: object) -> Found | None:
+    """What fits the layout; None, with a problem added, where nothing does."""
     try:
-        route = find_route(layout, entry.stops or ())
-    except RouteError as error:
-        head.problem(f"train '{entry.name}', route", str(error))
-        return None
-    return TrainRead(**vars(entry), route=route, rows=rows_of(entry.name, rows))
-
-
-def _standard(house: House, layout: Layout, head: Reading) -> WeightStandard | None:
-    try:
-        return weight_standard(house.weight_standard, layout.scale)
-    except StandardError as error:
-        head.problem("[house], weight_standard", str(error))
+        return find(*given)
+    except (RouteError, StandardError) as error:
+        head.problem(place, str(error))
         return None

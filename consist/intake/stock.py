@@ -46,9 +46,9 @@ def read_cars(path: Path, scale: Scale | None = None) -> tuple[Given, ...]:
     return rows
 
 
-def read_car_rows(path: Path, reading: Reading, tables: tuple[str, ...] = ("cars",)) -> tuple[Given, ...]:
+def read_car_rows(path: Path, reading: Reading, *tables: str) -> tuple[Given, ...]:
     """The rows of a table of cars, problems going to `reading`; refused where it cannot be read as one."""
-    rows = read_rows(path, tables, reading)
+    rows = read_rows(path, tables or ("cars",), reading)
     for row in rows:
         # A spreadsheet cell shown as 1.4 % holds 0.014.
         rolls_at = row.values.get("rolls_at_percent")

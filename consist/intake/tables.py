@@ -7,6 +7,7 @@ the user's spreadsheet shows. A row whose first cell begins with `#` is a commen
 from __future__ import annotations
 
 import codecs
+import contextlib
 import csv
 import io
 import re
@@ -25,6 +26,7 @@ __all__ = [
     "KINDS",
     "Row",
     "Table",
+    "Text",
     "comment_line",
     "decoded",
     "delimiter_of",
@@ -40,6 +42,14 @@ FAILED = "#ERROR"  # what a formula that failed is read as
 
 _BINARY = re.compile(r"[\x00-\x08\x0e-\x1f\x7f-\x9f]")
 _DELIMITERS = (",", ";", "\t")
+_ENCODINGS = (
+    (codecs.BOM_UTF16_LE, "utf-16-le"),
+    (codecs.BOM_UTF16_BE, "utf-16-be"),
+    (codecs.BOM_UTF8, "utf-8"),
+    (b"", "utf-8"),
+    (b"", "cp1252"),
+)
+"""The byte-order marks and encodings that a file may have, tried in this order."""
 
 
 @dataclass(frozen=True)
@@ -76,32 +86,45 @@ def table_of(content: bytes, suffix: str, reading: Reading) -> Table:
     """The table that a file ending in `.csv` or `.xlsx` holds; refused where it is none."""
     if suffix == ".xlsx":
         return _table(workbook_cells(content, reading), False, reading)
-    text = _text(content, reading)
-    delimiter = delimiter_of(text)
-    # Where the comma does not part the cells it may stand before decimals.
-    return _table(_csv_cells(text, delimiter, reading), delimiter != ",", reading)
+    return _csv_table(content, reading)
 
 
-def _text(content: bytes, reading: Reading) -> str:
+def _csv_table(content: bytes, reading: Reading) -> Table:
     if content.startswith(b"PK\x03\x04"):
         reading.refuse("found a workbook under the name of a CSV file; rename it to end in .xlsx")
-    text, encoding = decoded(content)
-    if text is None or _BINARY.search(text):
+    text = decoded(content)
+    if text is None or _BINARY.search(text.text):
         reading.refuse("found bytes that are not text, expected a CSV file; save the table again as CSV (UTF-8)")
-    if encoding == "cp1252":
+    if text.encoding == "cp1252":
         reading.note("is not UTF-8 and was read as Windows-1252; if names look wrong, save it as CSV UTF-8")
-    return text.replace("\r\n", "\n").replace("\r", "\n")
+    delimiter = delimiter_of(text.lines)
+    # Where the comma does not part the cells it may stand before decimals.
+    return _table(_csv_cells(text.lines, delimiter, reading), delimiter != ",", reading)
 
 
-def decoded(content: bytes) -> tuple[str | None, str]:
-    """The text of a file without its byte-order mark, and the encoding it is in; None where it is no text."""
-    utf16 = content.startswith((codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE))
-    for encoding in ("utf-16",) if utf16 else ("utf-8-sig", "cp1252"):
-        try:
-            return content.decode(encoding), encoding
-        except UnicodeDecodeError:
-            continue
-    return None, ""
+@dataclass(frozen=True)
+class Text:
+    """The text of a file, its byte-order mark, if any, and the encoding of what follows it."""
+
+    text: str
+    mark: bytes
+    encoding: str
+
+    @property
+    def lines(self) -> list[str]:
+        """Its lines, whatever ends them."""
+        return self.text.replace("\r\n", "\n").replace("\r", "\n").split("\n")
+
+
+def decoded(content: bytes) -> Text | None:
+    """What a file holds as text; None where it is no text."""
+    for mark, encoding in _ENCODINGS:
+        if content.startswith(mark):
+            with contextlib.suppress(UnicodeDecodeError):
+                return Text(content[len(mark) :].decode(encoding), mark, encoding)
+            if encoding.startswith("utf-16"):
+                break
+    return None
 
 
 def comment_line(line: str) -> bool:
@@ -110,20 +133,20 @@ def comment_line(line: str) -> bool:
     return line.lstrip().startswith("#") or line.lower().startswith("sep=")
 
 
-def delimiter_of(text: str) -> str:
-    """What parts the cells, judged by the first line that holds any; lines end in a line feed."""
-    for line in text.split("\n"):
+def delimiter_of(lines: Sequence[str]) -> str:
+    """What parts the cells, judged by the first line that holds any."""
+    for line in lines:
         if line.strip(" ,;\t\ufeff") and not comment_line(line.lstrip('"')):
             return max(_DELIMITERS, key=line.count)
     return ","
 
 
-def _csv_cells(text: str, delimiter: str, reading: Reading) -> list[list[str]]:
-    lines = ["" if comment_line(line) else line for line in text.split("\n")]
+def _csv_cells(lines: Sequence[str], delimiter: str, reading: Reading) -> list[list[str]]:
     last = ["the last row"]
+    read = ("" if comment_line(line) else line for line in lines)
     try:
         # A quote that is not closed takes whatever comes after it into its cell.
-        rows = list(csv.reader([*(f"{line}\n" for line in lines), *last], delimiter=delimiter))
+        rows = list(csv.reader([*(f"{line}\n" for line in read), *last], delimiter=delimiter))
         closed = rows.pop() == last
     except csv.Error:
         closed = False

@@ -10,11 +10,11 @@ from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
 from typing import Any, NamedTuple
 
-from consist.intake.fields import UNITS, Field, at_odds, declared
+from consist.intake.fields import FILES_OWN, UNITS, Field, at_odds, declared
 from consist.intake.files import Reading, file_bytes
 from consist.names import did_you_mean, quoted, tidy
 
-__all__ = ["Keys", "found", "minutes_of", "read_toml"]
+__all__ = ["Keys", "end_of", "found", "minutes_of", "read_toml"]
 
 _AT = re.compile(r"^(.*?) ?\(at (?:line (\d+), column (\d+)|end of document)\)$", re.DOTALL)
 _CONTROL = re.compile(r"[\x00-\x1f\x7f-\x9f]")
@@ -82,17 +82,27 @@ def minutes_of(value: object) -> int | None:
     return None if match is None else int(match[1]) * 60 + int(match[2])
 
 
+def end_of(value: object) -> tuple[str, str] | None:
+    """The place and the end that a text such as "PLACE, END" names, None where it is none."""
+    place, _, end = (tidy(part) for part in value.rpartition(",")) if isinstance(value, str) else ("", "", "")
+    return (place, end) if place and end and (place + end).isprintable() else None
+
+
 class _Kind(NamedTuple):
-    """How a key of a kind is read, None where it cannot be; how it is written, and what is said of a bad one."""
+    """How a key of a kind is read, None where it cannot be; how it is written, and what is said of a bad one.
+
+    `add` is said of one that is left out; where it is empty, the cure is.
+    """
 
     read: Callable[[Any, Field], Any]
     form: str = "..."
     expected: str = ""
     cure: str = "write {key} = {form}"
+    add: str = "add {key} = {form}"
 
 
 def _of(kind: type) -> Callable[[Any, Field], Any]:
-    return lambda value, _: value if isinstance(value, kind) else None
+    return lambda value, _: value if isinstance(value, kind) and value != [] else None
 
 
 def _choice(value: object, each: Field) -> object:
@@ -110,10 +120,12 @@ _KINDS = {
     "text or table": _TEXT,
     "list": _Kind(_names, '["...", "..."]', cure=""),
     "time": _Kind(lambda value, _: minutes_of(value), cure=""),
-    "choice": _Kind(_choice, cure=""),
+    "choice": _Kind(_choice, cure="", add=""),
     "true or false": _Kind(_of(bool), expected="true or false", cure="write it without quotes"),
     "table": _Kind(_of(dict), expected="a table", cure="write it as [{key}]"),
     "tables": _Kind(_tables, expected="one table or more", cure="begin each with [[{key}]]"),
+    "end": _Kind(lambda value, _: end_of(value), '"PLACE, END"', add=""),
+    "pieces": _Kind(_of(list), "[{ length = ... }]", add=""),
     **dict.fromkeys(UNITS, _Kind(_number, cure="correct the number")),
 }
 _ALONE = frozenset({"text", "true or false", "choice", *UNITS})
@@ -124,11 +136,13 @@ class Keys:
     """The keys of one table of a file, by the tables of `fields.toml` that declare them, and what is wrong with them.
 
     `place` is where the table stands, such as "train 2", empty for the file's own keys. A key that no field declares
-    is a problem.
+    is a problem. `unit_mm` is the unit of lengths that are in that of the file.
     """
 
-    def __init__(self, table: dict[str, Any], declared_in: Sequence[str], place: str, reading: Reading) -> None:
-        self.table, self.place, self.reading = table, place, reading
+    def __init__(
+        self, table: dict[str, Any], declared_in: Sequence[str], place: str, reading: Reading, unit_mm: float = 1.0
+    ) -> None:
+        self.table, self.place, self.reading, self.unit_mm = table, place, reading, unit_mm
         self._declared_in = declared_in
         self._fields = {each.name: each for each in declared(*declared_in)}
         for key in table:
@@ -136,6 +150,10 @@ class Keys:
                 hint = did_you_mean(key, self._fields, "keys")
                 shown = key if re.fullmatch(r"[\w-]{1,40}", key) else quoted(key)
                 self.problem(shown, f"found a key that consist does not know; {hint}")
+
+    def within(self, table: dict[str, Any], place: str, *declared_in: str) -> Keys:
+        """The keys of a table within this one."""
+        return Keys(table, declared_in, self.at(place), self.reading, self.unit_mm)
 
     def at(self, key: str) -> str:
         """Where a key stands; the table itself where it is empty."""
@@ -150,32 +168,36 @@ class Keys:
         return found(self.table[key]) if key in self.table else "nothing"
 
     def values(self, *keys: str) -> dict[str, Any]:
-        """What keys hold, without those left out or bad; of all but lists, times and tables where none is named."""
+        """What keys hold, by the names they go on by, without those left out or bad.
+
+        Where none is named, of all but lists, times and tables.
+        """
         asked = keys or [each.name for each in self._fields.values() if each.kind in _ALONE]
-        read = {key: self.value(key) for key in asked}
-        return {key: value for key, value in read.items() if value is not None}
+        read = {self._fields[key].stored or key: self.value(key) for key in asked}
+        return {name: value for name, value in read.items() if value is not None}
 
     def value(self, key: str) -> Any:
-        """What a key holds; None where it is left out or, with a problem added, bad."""
+        """What a key holds, lengths in mm; None where it is left out or, with a problem added, bad."""
         each = self._fields[key]
         if key not in self.table and not each.needed:
             return None
         value = _KINDS[each.kind].read(self.table.get(key), each)
         if value is None:
             self._refuse(each)
+        elif each.kind == FILES_OWN:
+            value *= self.unit_mm
         return value
 
     def _refuse(self, each: Field) -> None:
         key, kind, value = each.name, _KINDS[each.kind], self.table.get(each.name)
-        shown = self.found(key)
-        expected = each.range_words or kind.expected
-        cure = kind.cure.format(key=key, form=kind.form) or each.cure
+        shown, expected = self.found(key), each.range_words or kind.expected
+        cure = (kind.cure if key in self.table else kind.add or kind.cure).format(
+            key=key, form=kind.form
+        ) or each.cure
         if each.kind == "list" and isinstance(value, list):
             shown = f"{found(next(item for item in value if not _text(item, each)))} in the list"
-        if each.kind == "choice":
+        elif each.kind == "choice":
             expected = " or ".join(f'"{word}"' for word in each.words)
-        elif key not in self.table:
-            cure = f"add {key} = {kind.form}"
         elif each.is_number and isinstance(value, str):
             cure = "write a number without quotes"
         self.problem(key, f"found {shown}, expected {expected}; {cure}")

@@ -1,19 +1,40 @@
-"""`trains.csv`: one row a car in a train, and what its rows must agree with."""
+"""The trains of a session: each `[[train]]` of `session.toml` and each row of `trains.csv`, and their checks."""
 
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass, replace
+from itertools import pairwise
 from pathlib import Path
 
 from consist.intake.fields import declared
 from consist.intake.files import Reading
 from consist.intake.rows import Given, read_rows
+from consist.intake.toml import Keys
 from consist.names import did_you_mean, quoted
 
-__all__ = ["TrainRow", "check_train_rows", "read_train_rows", "rows_of"]
+__all__ = ["TrainEntry", "TrainRow", "check_engines", "check_train_rows", "read_entries", "read_train_rows"]
 
+DAY_MINUTES = 24 * 60
 HOLD = next(each for each in declared("trains") if each.name == "hold")
+
+Stops = tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class TrainEntry:
+    """One `[[train]]` as read, engines by name. `place` is where it stands; `stops` are None if its route is bad.
+
+    `depart` and `arrive` are minutes of the fast clock after midnight; `arrive` may pass 1440.
+    """
+
+    place: str
+    name: str
+    stops: Stops | None
+    engines: tuple[str, ...]
+    helpers: tuple[str, ...]
+    depart: int | None
+    arrive: int | None
 
 
 @dataclass(frozen=True)
@@ -34,6 +55,61 @@ class TrainRow:
     leaves: str | None = None
 
 
+def read_entries(session: Keys) -> tuple[TrainEntry, ...] | None:
+    """The trains of the session; None, with problems added, where some have no name to be known by."""
+    tables = session.value("train")
+    entries = tuple(
+        _entry(session.within(table, f"train {number}", "train"))
+        for number, table in enumerate(tables or (), start=1)
+    )
+    first: dict[str, str] = {}
+    for entry in entries:
+        if entry.name and first.setdefault(entry.name, entry.place) != entry.place:
+            told = f"found {quoted(entry.name)}, the name of {first[entry.name]} already"
+            session.reading.problem(f"{entry.place}, name", f"{told}; expected each name once, rename one")
+    readable = all(entry.name for entry in entries) and (tables is not None or "train" not in session.table)
+    return entries if readable else None
+
+
+def _entry(keys: Keys) -> TrainEntry:
+    name, depart, arrive = (keys.value(key) for key in ("name", "depart", "arrive"))
+    if depart is not None and arrive is not None:
+        if arrive == depart:
+            keys.problem("arrive", "found the time of depart, expected a later one; correct one of the two")
+        elif arrive < depart:
+            arrive += DAY_MINUTES
+    stops = _route(keys)
+    engines, helpers = (keys.value(key) or () for key in ("engines", "helpers"))
+    return TrainEntry(keys.place, name or "", stops, engines, helpers, depart, arrive)
+
+
+def _route(keys: Keys) -> Stops | None:
+    route: Stops | None = keys.value("route")
+    twice = next((one for one, other in pairwise(route or ()) if one == other), None)
+    if route is not None and len(route) < 2:
+        told = f"found a list of {len(route)}, expected a list of two or more place names; add the stops in order"
+        keys.problem("route", told)
+        return None
+    if twice is not None:
+        keys.problem("route", f"found {quoted(twice)} twice in a row, expected it once; remove one")
+        return None
+    return route
+
+
+def check_engines(entry: TrainEntry, known: Collection[str] | None, reading: Reading) -> None:
+    """Add a problem for an engine that is not known, or that a train has twice; None is known where nothing is."""
+    seen: set[str] = set()
+    for key, names in (("engines", entry.engines), ("helpers", entry.helpers)):
+        place = f"{entry.place}, {key}"
+        for name in names:
+            if name in seen:
+                told = f"found the engine {quoted(name)} twice in the train, expected it once; remove one"
+                reading.problem(place, told)
+            elif known is not None:
+                reading.check_known(place, name, known, "an engine of engines.csv", "engines")
+            seen.add(name)
+
+
 def read_train_rows(path: Path, reading: Reading) -> tuple[TrainRow, ...]:
     """The rows of a table of trains that name a train, a spot and a car, problems going to `reading`.
 
@@ -47,11 +123,6 @@ def read_train_rows(path: Path, reading: Reading) -> tuple[TrainRow, ...]:
     rows = tuple(TrainRow(row.name, row=row.row, **values) for row, values in held if {"spot", "car"} <= {*values})
     _check_once(rows, reading)
     return rows
-
-
-def rows_of(train: str, rows: Iterable[TrainRow]) -> tuple[TrainRow, ...]:
-    """The rows of one train in spot order."""
-    return tuple(sorted((row for row in rows if row.train == train), key=lambda row: row.spot))
 
 
 def _hold(row: Given, riding: Collection[str], reading: Reading) -> str | None:
@@ -86,7 +157,7 @@ def _check_once(rows: Iterable[TrainRow], reading: Reading) -> None:
 def check_train_rows(
     rows: Iterable[TrainRow],
     cars: Collection[str] | None,
-    routes: Mapping[str, tuple[str, ...] | None] | None,
+    routes: Mapping[str, Stops | None] | None,
     reading: Reading,
 ) -> tuple[TrainRow, ...]:
     """The rows, checked against the known cars and the trains' routes, stops spelled as the routes have them.
@@ -104,30 +175,27 @@ def check_train_rows(
     return tuple(checked)
 
 
-def _stops_checked(row: TrainRow, route: tuple[str, ...], reading: Reading) -> TrainRow:
+def _stops_checked(row: TrainRow, route: Stops, reading: Reading) -> TrainRow:
     known = {stop.casefold(): stop for stop in route}
-    joins, leaves = (stop and known.get(stop.casefold(), stop) for stop in (row.joins, row.leaves))
-    for column, stop in (("joins", joins), ("leaves", leaves)):
-        if stop is not None:
-            reading.check_known(f"row {row.row}, {column}", stop, route, "a stop of the train's route", "stops")
-    if {joins, leaves} <= {None, *route}:
-        _check_way_round(row.row, joins, leaves, route, reading)
-    return replace(row, joins=joins, leaves=leaves)
+    given = (("joins", row.joins), ("leaves", row.leaves))
+    stops = {column: known.get(stop.casefold(), stop) for column, stop in given if stop}
+    for column, stop in stops.items():
+        reading.check_known(f"row {row.row}, {column}", stop, route, "a stop of the train's route", "stops")
+    if {*stops.values()} <= {*route}:
+        _check_way_round(row.row, stops, route, reading)
+    return replace(row, joins=stops.get("joins"), leaves=stops.get("leaves"))
 
 
-def _check_way_round(
-    number: int, joins: str | None, leaves: str | None, route: tuple[str, ...], reading: Reading
-) -> None:
-    first = route.index(joins) if joins else 0
-    last = len(route) - 1 - route[::-1].index(leaves) if leaves else len(route) - 1
-    if first < last:
+def _check_way_round(number: int, stops: Mapping[str, str], route: Stops, reading: Reading) -> None:
+    joins, leaves = stops.get("joins", route[0]), stops.get("leaves", route[-1])
+    if route.index(joins) < len(route) - 1 - route[::-1].index(leaves):
         return
-    place = "joins and leaves" if joins and leaves else "joins" if joins else "leaves"
-    if joins is None or leaves is None:
-        told = f"found {quoted(joins or leaves or '')}, where the train {'ends' if joins else 'starts'}"
+    if len(stops) == 1:
+        [(column, stop)] = stops.items()
+        told = f"found {quoted(stop)}, where the train {'ends' if column == 'joins' else 'starts'}"
     elif joins == leaves:
         told = f"found {quoted(joins)} for both"
     else:
         told = f"found {quoted(joins)} and then {quoted(leaves)}, which comes before it"
     told = f"{told}; expected a car to leave at a later stop than it joins, correct the stops"
-    reading.problem(f"row {number}, {place}", told)
+    reading.problem(f"row {number}, {' and '.join(stops)}", told)
