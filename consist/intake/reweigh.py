@@ -14,20 +14,18 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from consist.errors import InputError
-from consist.intake.fields import POSITIVE, UNITS
+from consist.intake.fields import POSITIVE
 from consist.intake.files import Reading, raise_problems, reason, write_whole
 from consist.intake.owners_table import OwnersTable, cell_text, with_numbers
 from consist.intake.rows import parse_number
 from consist.intake.tables import KINDS, Row
 from consist.names import did_you_mean, quoted
+from consist.scales import GRAMS_PER_OUNCE
 
 __all__ = ["Recorded", "WeightChange", "record_weights"]
 
 TABLES = ("cars.csv", "cars.xlsx", "guests.csv", "guests.xlsx")
-COLUMNS: Mapping[str, tuple[float, int]] = {
-    "weight_oz": (UNITS["weight"]["oz"], 3),
-    "weight_g": (UNITS["weight"]["g"], 2),
-}
+COLUMNS = {"weight_oz": (GRAMS_PER_OUNCE, 3), "weight_g": (1.0, 2)}
 """The columns that hold a weight: grams in one unit, and the places written. A workshop scale shows no more."""
 
 
@@ -58,19 +56,22 @@ def record_weights(path: Path, weights_g: Mapping[str, float]) -> tuple[Recorded
     read or has no column of weights, and where a file cannot be written.
     """
     sources = [_source(each) for each in _tables(path)]
-    _check_known(sources, weights_g)
-    changes = {source.path: _changes(source, weights_g) for source in sources}
-    changed = [source for source in sources if changes[source.path]]
-    contents = [_content(source, changes[source.path]) for source in changed]
+    rows = [{row.cells["car"]: row for row in source.table.rows if row.cells["car"]} for source in sources]
+    _check_known(sources[0], [car for each in rows for car in each], weights_g)
+    changed = [
+        (source, {row.number: _change(source, row, weights_g[car]) for car, row in each.items() if car in weights_g})
+        for source, each in zip(sources, rows, strict=True)
+    ]
+    contents = [(source, changes, _content(source, changes)) for source, changes in changed if changes]
     recorded = []
     with contextlib.ExitStack() as undo:
-        for source, content in zip(changed, contents, strict=True):
+        for source, changes, content in contents:
             source.check_unchanged()
             backup = _backup(source)
             undo.callback(_remove, backup)
             write_whole(source.path, content)
             undo.callback(write_whole, source.path, source.content)
-            recorded.append(Recorded(source.path, backup, tuple(changes[source.path].values())))
+            recorded.append(Recorded(source.path, backup, tuple(changes.values())))
         undo.pop_all()
     return tuple(recorded)
 
@@ -93,14 +94,8 @@ def _source(path: Path) -> OwnersTable:
     return source
 
 
-def _rows(source: OwnersTable) -> dict[str, Row]:
-    """The rows by the name of their car."""
-    return {row.cells["car"]: row for row in source.table.rows if row.cells["car"]}
-
-
-def _check_known(sources: Sequence[OwnersTable], weights_g: Mapping[str, float]) -> None:
-    reading = Reading(sources[0].path.name)
-    known = [car for source in sources for car in _rows(source)]
+def _check_known(source: OwnersTable, known: Sequence[str], weights_g: Mapping[str, float]) -> None:
+    reading = Reading(source.path.name)
     for car, grams in weights_g.items():
         if car not in known:
             reading.problem("", f"found no car {quoted(car)}; {did_you_mean(car, known, 'cars')}")
@@ -108,12 +103,6 @@ def _check_known(sources: Sequence[OwnersTable], weights_g: Mapping[str, float])
             told = f"found a weight of {grams:g} g for {quoted(car)}, expected {POSITIVE.words}; correct it"
             reading.problem("", told)
     raise_problems(reading)
-
-
-def _changes(source: OwnersTable, weights_g: Mapping[str, float]) -> dict[int, WeightChange]:
-    """The cells to be written, by the number of their row."""
-    rows = {car: row for car, row in _rows(source).items() if car in weights_g}
-    return {row.number: _change(source, row, weights_g[car]) for car, row in rows.items()}
 
 
 def _change(source: OwnersTable, row: Row, grams: float) -> WeightChange:
@@ -132,28 +121,24 @@ def _change(source: OwnersTable, row: Row, grams: float) -> WeightChange:
     new = f"{grams / unit:.{places}f}".rstrip("0").rstrip(".")
     if float(new) == 0:
         raise InputError.of(name, f"found a weight too small to write in {column}; correct it", f"row {row.number}")
-    written = new.replace(".", ",") if source.kind == ".csv" and _has_commas(source) else new
-    return WeightChange(row.cells["car"], column, row.cells[column], written)
-
-
-def _has_commas(source: OwnersTable) -> bool:
-    """Whether decimals in the table have a comma before them."""
-    cells = (cell for row in source.table.rows for cell in row.cells.values())
-    return source.table.decimal_comma and any("," in cell and parse_number(cell, True) is not None for cell in cells)
+    cells = [cell for other in table.rows for cell in other.cells.values() if "," in cell]
+    if table.decimal_comma and any(parse_number(cell, True) is not None for cell in cells):
+        new = new.replace(".", ",")
+    return WeightChange(row.cells["car"], column, row.cells[column], new)
 
 
 def _content(source: OwnersTable, changes: Mapping[int, WeightChange]) -> bytes:
-    """The table with those cells written, which reads as it should."""
+    """The table with those cells written, by the number of their row, which reads as it should."""
     at = {number: source.table.header.index(change.column) for number, change in changes.items()}
     if source.kind == ".csv":
         cells = source.cells()
-        for number, change in changes.items():
-            row, column = cells[number - 1], at[number]
+        for number, column in at.items():
+            row = cells[number - 1]
             row += [""] * (column + 1 - len(row))
-            row[column] = _put(row[column], change.new, source.delimiter)
+            row[column] = _put(row[column], changes[number].new, source.delimiter)
         content = source.with_cells(cells)
     else:
-        numbers = {(number, at[number] + 1): float(change.new) for number, change in changes.items()}
+        numbers = {(number, column + 1): float(changes[number].new) for number, column in at.items()}
         content = with_numbers(source.content, numbers)
     rows = {row.number: row.cells for row in source.table.rows}
     weighed = {number: {**rows[number], change.column: change.new} for number, change in changes.items()}

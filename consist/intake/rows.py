@@ -49,7 +49,7 @@ def table_file(folder: Path, name: str) -> tuple[Path | None, Reading]:
     return (there[0] if len(there) == 1 else None), reading
 
 
-def read_rows(path: Path, tables: Sequence[str], reading: Reading) -> tuple[Given, ...]:
+def read_rows(path: Path, reading: Reading, *tables: str) -> tuple[Given, ...]:
     """The rows of a table that names something in its first field, by the tables of `fields.toml` that declare it.
 
     Problems go to `reading`; refused where the file is no table or a column that is needed is missing.

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Collection, Iterable
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Generic, TypeVar
@@ -12,8 +12,8 @@ from consist.house import House
 from consist.intake.files import Reading, problems_of, raise_problems, unless_refused
 from consist.intake.house import read_house
 from consist.intake.layout import read_layout_into
-from consist.intake.rows import Given, table_file
-from consist.intake.stock import cars_of, check_bodies, engines_of, read_car_rows, read_engine_rows
+from consist.intake.rows import Given, read_rows, table_file
+from consist.intake.stock import cars_of, check_bodies, engines_of, read_car_rows
 from consist.intake.toml import Keys, read_toml
 from consist.intake.trains import (
     TrainEntry,
@@ -81,14 +81,14 @@ def read_session(folder: Path) -> SessionRead:
     folder = _session_folder(folder)
     head = Reading(SESSION_FILE)
     table = unless_refused(read_toml, folder / SESSION_FILE, head)
-    cars = _Table(folder, "cars", read_car_rows)
+    cars = _Table(folder, "cars", read_car_rows, "cars")
     guests = _Table(folder, "guests", read_car_rows, "cars", "guests")
-    engines = _Table(folder, "engines", read_engine_rows)
+    engines = _Table(folder, "engines", read_rows, "engines")
     trains = _Table(folder, "trains", read_train_rows)
     readings = [each.reading for each in (cars, guests, engines, trains)]
-    car_names = _car_names(cars, guests)
+    known = _car_rows(cars, guests)
     if table is None:
-        check_train_rows(trains.rows, car_names, None, trains.reading)
+        check_train_rows(trains.rows, known, None, trains.reading)
         raise InputError(problems_of(head, *readings))
     session = Keys(table, ("session",), "", head)
     title = session.value("title") or folder.resolve().name
@@ -103,7 +103,7 @@ def read_session(folder: Path) -> SessionRead:
         _check_places(layout, entries or (), engines, head)
         for each in (cars, guests):
             check_bodies(each.rows, layout.scale, each.reading)
-    rows = _train_rows(trains, car_names, entries)
+    rows = _train_rows(trains, known, entries)
     raise_problems(head, of_layout, *readings)
     assert layout is not None
     assert entries is not None
@@ -138,7 +138,7 @@ def read_layout_and_engines(layout: Path, engines: Path) -> tuple[Layout, tuple[
     """
     of_layout, of_engines = (Reading(plain(path.name or str(path))) for path in (layout, engines))
     track = unless_refused(read_layout_into, layout, of_layout)
-    rows = unless_refused(read_engine_rows, engines, of_engines)
+    rows = unless_refused(read_rows, engines, of_engines, "engines")
     if rows == () and not of_engines.problems:
         of_engines.problem("", "found no engine, expected at least one row; add an engine to the table")
     raise_problems(of_layout, of_engines)
@@ -164,8 +164,8 @@ def _session_folder(path: Path) -> Path:
     return path
 
 
-def _car_names(cars: _Table[Given], guests: _Table[Given]) -> set[str] | None:
-    """The names of all cars, None where a table that is there could not be read."""
+def _car_rows(cars: _Table[Given], guests: _Table[Given]) -> dict[str, int] | None:
+    """The rows of all cars by name, None where a table that is there could not be read."""
     if cars.unreadable or guests.unreadable:
         return None
     rows = {car.name: car.row for car in cars.rows}
@@ -174,7 +174,7 @@ def _car_names(cars: _Table[Given], guests: _Table[Given]) -> set[str] | None:
             told = f"found {quoted(guest.name)}, which row {rows[guest.name]} of {cars.reading.file} names already"
             told = f"{told}; expected a name of its own, rename the guest or remove one"
             guests.reading.problem(f"row {guest.row}, car", told)
-    return {*rows, *(guest.name for guest in guests.rows)}
+    return rows | {guest.name: guest.row for guest in guests.rows}
 
 
 def _check_places(layout: Layout, entries: Iterable[TrainEntry], engines: _Table[Given], head: Reading) -> None:
@@ -189,7 +189,7 @@ def _check_places(layout: Layout, entries: Iterable[TrainEntry], engines: _Table
 
 
 def _train_rows(
-    trains: _Table[TrainRow], car_names: set[str] | None, entries: tuple[TrainEntry, ...] | None
+    trains: _Table[TrainRow], known: Collection[str] | None, entries: tuple[TrainEntry, ...] | None
 ) -> list[TrainRow]:
     """The checked rows in spot order."""
     reading = trains.reading
@@ -200,7 +200,7 @@ def _train_rows(
         reading.problem("", f"found no row, expected {A_ROW_A_CAR}; add the cars of at least one train")
     # Where a name is given twice, which is a problem already, rows are held against the first of the name.
     routes = None if entries is None else {entry.name: entry.stops for entry in reversed(entries)}
-    return sorted(check_train_rows(trains.rows, car_names, routes, reading), key=lambda row: row.spot)
+    return sorted(check_train_rows(trains.rows, known, routes, reading), key=lambda row: row.spot)
 
 
 def _fitting(head: Reading, place: str, find: Callable[..., Found], *given: object) -> Found | None:

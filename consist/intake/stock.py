@@ -26,7 +26,6 @@ __all__ = [
     "pieces_at_hand",
     "read_car_rows",
     "read_cars",
-    "read_engine_rows",
     "read_pieces",
 ]
 
@@ -39,7 +38,7 @@ def read_cars(path: Path, scale: Scale | None = None) -> tuple[Given, ...]:
     Raises `InputError` with every problem of the file.
     """
     reading = Reading(plain(path.name))
-    rows = read_car_rows(path, reading)
+    rows = read_car_rows(path, reading, "cars")
     if scale is not None:
         check_bodies(rows, scale, reading)
     raise_problems(reading)
@@ -48,7 +47,7 @@ def read_cars(path: Path, scale: Scale | None = None) -> tuple[Given, ...]:
 
 def read_car_rows(path: Path, reading: Reading, *tables: str) -> tuple[Given, ...]:
     """The rows of a table of cars, problems going to `reading`; refused where it cannot be read as one."""
-    rows = read_rows(path, tables or ("cars",), reading)
+    rows = read_rows(path, reading, *tables)
     for row in rows:
         # A spreadsheet cell shown as 1.4 % holds 0.014.
         rolls_at = row.values.get("rolls_at_percent")
@@ -71,11 +70,6 @@ def check_bodies(rows: Iterable[Given], scale: Scale, reading: Reading) -> None:
                 f"found a coupled length of {coupled:.5g} mm, expected more than the {couplers:.3g} mm that its "
                 f"couplers alone take in scale {scale.name}; correct it, or fill in body_length",
             )
-
-
-def read_engine_rows(path: Path, reading: Reading) -> tuple[Given, ...]:
-    """The rows of a table of engines, problems going to `reading`; refused where it is no such table."""
-    return read_rows(path, ("engines",), reading)
 
 
 def cars_of(
@@ -113,7 +107,7 @@ KNOWN_PIECES = (
 def read_pieces(path: Path) -> tuple[PieceKind, ...]:
     """The pieces of a table. Raises `InputError` with every problem of the file."""
     reading = Reading(plain(path.name))
-    rows = read_rows(path, ("pieces",), reading)
+    rows = read_rows(path, reading, "pieces")
     if not rows and not any(problem.place.startswith("row ") for problem in reading.problems):
         reading.problem("", "found no piece, expected at least one row; add a piece or remove the file")
     raise_problems(reading)

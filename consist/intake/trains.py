@@ -115,7 +115,7 @@ def read_train_rows(path: Path, reading: Reading) -> tuple[TrainRow, ...]:
 
     Refused where it is not such a table.
     """
-    given = read_rows(path, ("trains",), reading)
+    given = read_rows(path, reading, "trains")
     riding: dict[str, list[str]] = {}
     for row in given:
         riding.setdefault(row.name, []).append(row.values.get("car", ""))

@@ -76,35 +76,25 @@ class Engine:
     assumed: frozenset[str] = frozenset()
 
 
-class _Assumed(set[str]):
-    """The figures that were filled in by rule."""
+class _Known:
+    """What is known of a car or an engine, taken out of `given` figure by figure; the rest stands there as it is."""
 
-    def known(self, value: float | None, rule: float, what: str) -> float:
-        """The value, or what the rule makes of it where it is not known."""
-        if value is None:
-            self.add(what)
-        return rule if value is None else value
+    def __init__(self, given: dict[str, Any]) -> None:
+        self.given = {name: value for name, value in given.items() if value is not None}
+        self.assumed: set[str] = set()
+
+    def take(self, name: str, rule: Any, what: str) -> Any:
+        """The value of that name, or what the rule makes of it where it is not known."""
+        if name not in self.given:
+            self.assumed.add(what)
+        return self.given.pop(name, rule)
 
 
-def car_by_rule(
-    name: str,
-    scale: Scale,
-    standard: WeightStandard,
-    rolling_percent: float,
-    *,
-    kind: str = "",
-    weight_g: float | None = None,
-    body_length_mm: float | None = None,
-    coupled_length_mm: float | None = None,
-    truck_centers_mm: float | None = None,
-    coupler_mount: CouplerMount | None = None,
-    rolls_at_percent: float | None = None,
-    **given: Any,
-) -> Car:
-    """A car from what is known of it, with what is not known (None) assumed by rule.
+def car_by_rule(name: str, scale: Scale, standard: WeightStandard, rolling_percent: float, **given: Any) -> Car:
+    """A car from what is known of it, with what is not known (None, or not given) assumed by rule.
 
-    `rolling_percent` is the grade on which the house's cars just keep rolling; `given` are fields of a car that
-    nothing stands in for. Raises `ValueError` where neither length is known.
+    `rolling_percent` is the grade on which the house's cars just keep rolling; `given` are fields of a car, and
+    `rolls_at_percent`. Raises `ValueError` where neither length is known.
 
     >>> from consist.scales import SCALES
     >>> from consist.stock.standards import weight_standard
@@ -113,65 +103,49 @@ def car_by_rule(
     >>> round(car.coupled_length_mm, 1), sorted(car.assumed)
     (162.7, ['coupled length', 'coupler mount', 'rolling', 'truck centers'])
     """
-    assumed = _Assumed()
-    if body_length_mm is None and coupled_length_mm is None:
+    known, couplers = _Known(given), scale.coupled_over_body_mm
+    if not {"body_length_mm", "coupled_length_mm"} & {*known.given}:
         raise ValueError(f"car {name} has neither a body length nor a coupled length")
-    couplers = scale.coupled_over_body_mm
-    coupled = assumed.known(coupled_length_mm, (body_length_mm or 0.0) + couplers, "coupled length")
-    body = assumed.known(body_length_mm, coupled - couplers, "body length")
-    target = standard.target_g(body, coupled, kind)
-    if coupler_mount is None:
-        assumed.add("coupler mount")
+    coupled = known.take("coupled_length_mm", known.given.get("body_length_mm", 0.0) + couplers, "coupled length")
+    body = known.take("body_length_mm", coupled - couplers, "body length")
+    target = standard.target_g(body, coupled, known.given.get("kind", ""))
     return Car(
         name=name,
-        kind=kind,
-        weight_g=assumed.known(weight_g, target, "weight"),
+        weight_g=known.take("weight_g", target, "weight"),
         body_length_mm=body,
         coupled_length_mm=coupled,
-        truck_centers_mm=assumed.known(truck_centers_mm, TRUCK_CENTERS_SHARE * coupled, "truck centers"),
-        coupler_mount=coupler_mount or "body",
-        rolling=assumed.known(rolls_at_percent, rolling_percent, "rolling") / 100.0,
+        truck_centers_mm=known.take("truck_centers_mm", TRUCK_CENTERS_SHARE * coupled, "truck centers"),
+        coupler_mount=known.take("coupler_mount", "body", "coupler mount"),
+        rolling=known.take("rolls_at_percent", rolling_percent, "rolling") / 100.0,
         target_g=target,
-        **{"load_g": 0.0, **given},
-        assumed=frozenset(assumed),
+        **{"kind": "", "load_g": 0.0, **known.given},
+        assumed=frozenset(known.assumed),
     )
 
 
-def engine_by_rule(
-    name: str,
-    scale: Scale,
-    *,
-    engine_class: str | None = None,
-    weight_g: float | None = None,
-    drivers_weight_g: float | None = None,
-    pull_g: float | None = None,
-    grip: float | None = None,
-    coupled_length_mm: float | None = None,
-    truck_centers_mm: float | None = None,
-    home: str = "",
-) -> Engine:
-    """An engine from what is known of it, with what is not known (None) assumed by rule.
+def engine_by_rule(name: str, scale: Scale, **given: Any) -> Engine:
+    """An engine from what is known of it, with what is not known (None, or not given) assumed by rule.
 
-    A weight or a measured pull must be known; an engine whose weight is not is taken to weigh its pull over the
-    assumed grip. One without a class is of its own kind.
+    `given` are fields of an engine, `drivers_weight_g` and `grip`. A weight or a measured pull must be known; an
+    engine whose weight is not is taken to weigh its pull over the assumed grip. One without a class is of its own.
     """
-    assumed = _Assumed()
-    by_pull = drivers_weight_g if drivers_weight_g is not None else (pull_g or 0.0) / ASSUMED_GRIP
-    weight = assumed.known(weight_g, by_pull, "weight")
-    pull = pull_g
-    if pull is None:
-        pull = assumed.known(grip, ASSUMED_GRIP, "grip") * assumed.known(
-            drivers_weight_g, weight, "weight on drivers"
-        )
-    length = assumed.known(coupled_length_mm, scale.by_ratio(HO_ENGINE_LENGTH_MM), "coupled length")
+    known = _Known(given)
+    pull_g = known.given.pop("pull_g", None)
+    by_pull = known.given.get("drivers_weight_g", (pull_g or 0.0) / ASSUMED_GRIP)
+    weight_g = known.take("weight_g", by_pull, "weight")
+    measured = pull_g is not None
+    if not measured:
+        grip = known.take("grip", ASSUMED_GRIP, "grip")
+        pull_g = grip * known.take("drivers_weight_g", weight_g, "weight on drivers")
+    length_mm = known.take("coupled_length_mm", scale.by_ratio(HO_ENGINE_LENGTH_MM), "coupled length")
     return Engine(
         name=name,
-        engine_class=engine_class or name,
-        weight_g=weight,
-        pull_g=pull,
-        coupled_length_mm=length,
-        truck_centers_mm=assumed.known(truck_centers_mm, TRUCK_CENTERS_SHARE * length, "truck centers"),
-        home=home,
-        measured=pull_g is not None,
-        assumed=frozenset(assumed),
+        engine_class=known.given.get("engine_class") or name,
+        weight_g=weight_g,
+        pull_g=pull_g,
+        coupled_length_mm=length_mm,
+        truck_centers_mm=known.take("truck_centers_mm", TRUCK_CENTERS_SHARE * length_mm, "truck centers"),
+        home=known.given.get("home", ""),
+        measured=measured,
+        assumed=frozenset(known.assumed),
     )

@@ -84,8 +84,7 @@ class Centreline:
     def __init__(self, pieces: Sequence[Piece]) -> None:
         # before the route and past its end the track is straight and level
         beyond = (0.0, 0.0, 0.0, 0.0)
-        stretches = ((each, piece.grade) for piece in pieces for each in piece.stretches())
-        laid = [(each.length_mm, each.curvature, each.end_curvature, grade) for each, grade in stretches]
+        laid = [(*stretch, piece.grade) for piece in pieces for stretch in piece.stretches()]
         length, self._curvature, self._end_curvature, self._grade = np.array([beyond, *laid, beyond]).T
         change = self._end_curvature - self._curvature
         self._sharpening = change / np.where(length > 0.0, length, 1.0)
@@ -103,13 +102,8 @@ class Centreline:
     @property
     def joints(self) -> Joints:
         """What changes at each joint, both ends of the route included."""
-        return Joints(
-            distance_mm=self._start[1:].copy(),
-            curvature_before=self._end_curvature[:-1].copy(),
-            curvature_after=self._curvature[1:].copy(),
-            grade_before=self._grade[:-1].copy(),
-            grade_after=self._grade[1:].copy(),
-        )
+        bends = self._end_curvature[:-1], self._curvature[1:]
+        return Joints(self._start[1:], *bends, self._grade[:-1], self._grade[1:])
 
     @property
     def stretches(self) -> Stretches:

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from functools import cached_property
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from consist.scales import Scale
 
@@ -21,8 +21,7 @@ End = tuple[str, str]
 """A place and the name of one of its ends."""
 
 
-@dataclass(frozen=True)
-class Stretch:
+class Stretch(NamedTuple):
     """A length of track whose curvature goes evenly from one value to another."""
 
     length_mm: float
@@ -72,10 +71,8 @@ class Piece:
         if self.radius_mm is None:
             return (Stretch(self.straight_mm, 0.0, 0.0),)
         bend = self.turn / self.radius_mm
-        arc_mm = max(self.radius_mm * self.angle - self.easement_mm, 0.0)
-        whole = [Stretch(arc_mm, bend, bend)]
-        if self.easement_mm > 0.0:
-            whole = [Stretch(self.easement_mm, 0.0, bend), *whole, Stretch(self.easement_mm, bend, 0.0)]
+        eased_mm, arc_mm = self.easement_mm, max(self.radius_mm * self.angle - self.easement_mm, 0.0)
+        whole = Stretch(eased_mm, 0.0, bend), Stretch(arc_mm, bend, bend), Stretch(eased_mm, bend, 0.0)
         return tuple(stretch for stretch in whole if stretch.length_mm > 0.0)
 
 

@@ -56,21 +56,14 @@ class RoughJoint:
 def survey_line(line: Line, curve_share: float) -> LineSurvey:
     """Survey one line; `curve_share` is curve resistance as a share of weight for a curvature of 1/mm."""
     back = line.reversed()
+    alone, with_curves = ((_ruling(line, share), _ruling(back, share)) for share in (0.0, curve_share))
     radii = [piece.radius_mm for piece in line.pieces if piece.radius_mm is not None]
-    return LineSurvey(
-        line=line,
-        ruling=_ruling(line, 0.0),
-        ruling_back=_ruling(back, 0.0),
-        ruling_with_curves=_ruling(line, curve_share),
-        ruling_back_with_curves=_ruling(back, curve_share),
-        sharpest_radius_mm=min(radii, default=None),
-    )
+    return LineSurvey(line, *alone, *with_curves, min(radii, default=None))
 
 
 def _ruling(line: Line, curve_share: float) -> float:
-    return max(
-        0.0, *(piece.grade + (curve_share / piece.radius_mm if piece.radius_mm else 0.0) for piece in line.pieces)
-    )
+    climbs = (piece.grade + (curve_share / piece.radius_mm if piece.radius_mm else 0.0) for piece in line.pieces)
+    return max(0.0, *climbs)
 
 
 def rough_joints(layout: Layout) -> tuple[RoughJoint, ...]:
