@@ -107,29 +107,22 @@ def _given(row: Row, fields: Sequence[Field], unread: frozenset[str], decimal_co
     filled = set(unread)
     for each in fields:
         cells = {column: text for column in each.columns if (text := row.cells.get(column))}
-        value, told = _read(each, cells, decimal_comma)
-        if told:
-            reading.problem(f"row {row.number}, {' and '.join(cells or [each.name])}", told)
+        told = ""
+        if len(cells) > 1:
+            found = " and ".join(map(quoted, cells.values()))
+            told = f"found {found}, expected the {each.name.replace('_', ' ')} once; clear one of the two cells"
         elif cells:
-            values[each.goes_on_as] = value
+            [(column, text)] = cells.items()
+            values[each.goes_on_as] = value = _value(each, text, each.columns[column], decimal_comma)
+            told = f"found {quoted(text)}, {_fault(each, text, decimal_comma)}" if value is None else ""
+        elif _is_needed(each):
+            told = f"found an empty cell, {each.fault}; {each.cure}"
+        if told:
+            values.pop(each.goes_on_as, None)
+            reading.problem(f"row {row.number}, {' and '.join(cells or [each.name])}", told)
         if cells:
             filled.add(each.name)
     return Given(values.pop(fields[0].name, ""), row.number, values, frozenset(filled))
-
-
-def _read(each: Field, cells: Mapping[str, str], decimal_comma: bool) -> tuple[Any, str]:
-    """What a field's filled cells say, in the program's own unit, and what is wrong with them, empty if nothing."""
-    value, told = None, ""
-    if len(cells) > 1:
-        found = " and ".join(map(quoted, cells.values()))
-        told = f"found {found}, expected the {each.name.replace('_', ' ')} once; clear one of the two cells"
-    elif cells:
-        [(column, text)] = cells.items()
-        value = _value(each, text, each.columns[column], decimal_comma)
-        told = f"found {quoted(text)}, {_fault(each, text, decimal_comma)}" if value is None else ""
-    elif _is_needed(each):
-        told = f"found an empty cell, {each.fault}; {each.cure}"
-    return value, told
 
 
 def _value(each: Field, text: str, unit: float, decimal_comma: bool) -> Any:

@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Collection, Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, fields, replace
 from pathlib import Path
 from typing import Generic, TypeVar
 
 from consist.errors import InputError
-from consist.house import House
+from consist.house import GuestPractice, House, OwnStandard
 from consist.intake.files import Reading, problems_of, raise_problems, unless_refused
-from consist.intake.house import read_house
 from consist.intake.layout import read_layout_into
 from consist.intake.rows import Given, read_rows, table_file
 from consist.intake.stock import cars_of, check_bodies, engines_of, read_car_rows
@@ -32,6 +32,7 @@ __all__ = ["SessionRead", "TrainRead", "read_layout_and_engines", "read_session"
 SESSION_FILE = "session.toml"
 A_ROW_A_CAR = "a row for each car of the trains in session.toml"
 
+Practice = TypeVar("Practice", House, GuestPractice)
 Row = TypeVar("Row")
 Found = TypeVar("Found")
 
@@ -95,7 +96,7 @@ def read_session(folder: Path) -> SessionRead:
     written = session.value("layout")
     of_layout = Reading(plain(written) if written else "layout")
     layout = None if written is None else unless_refused(read_layout_into, folder / written, of_layout)
-    house = read_house(session)
+    house = _house(session)
     entries = read_entries(session)
     for entry in entries or ():
         check_engines(entry, None if engines.unreadable else [row.name for row in engines.rows], head)
@@ -162,6 +163,46 @@ def _session_folder(path: Path) -> Path:
     if fault:
         raise InputError.of("".join(c if c.isprintable() else "?" for c in str(path)), fault)
     return path
+
+
+def _house(session: Keys) -> House:
+    """The house's practice, with the default for every key left out or, with a problem added, bad."""
+    keys = session.within(session.value("house") or {}, "house", "house")
+    house = _practice(House(), keys)
+    guests = _practice(GuestPractice(), keys.within(keys.value("guests") or {}, "guests", "guest_practice"))
+    return replace(house, guests=guests, weight_standard=_standard_asked(keys) or house.weight_standard)
+
+
+def _practice(default: Practice, keys: Keys) -> Practice:
+    """The default with what the keys say in its place."""
+    before = len(keys.reading.problems)
+    practice = replace(default, **keys.values())
+    if len(keys.reading.problems) == before:
+        # A flange no steeper than the angle of friction climbs under any side pull: no train could run.
+        friction = getattr(practice, "flange_friction", 0.0)
+        keys.check({**vars(practice), "least_flange_angle": math.degrees(math.atan(friction))})
+    return practice
+
+
+def _standard_asked(house: Keys) -> str | OwnStandard | None:
+    value = house.table.get("weight_standard")
+    if isinstance(value, dict):
+        keys = house.within(value, "weight_standard", "own_standard")
+        read = keys.values()
+        if read.get("base_g") == read.get("per_mm_g") == 0:
+            keys.problem("", "found base_g and per_mm_g both 0, expected one of them over 0; correct one")
+        elif len(read) == len(fields(OwnStandard)):
+            return OwnStandard(**read)
+    elif value is not None and not isinstance(value, str):
+        house.problem(
+            "weight_standard",
+            f"found {house.found('weight_standard')}, expected the name of a standard or a table; "
+            'write "nmra-rp-20.1" or { name = "...", base_g = 0.0, per_mm_g = 0.0 }',
+        )
+    elif value is not None:
+        named: str | None = house.value("weight_standard")
+        return named
+    return None
 
 
 def _car_rows(cars: _Table[Given], guests: _Table[Given]) -> dict[str, int] | None:

@@ -64,9 +64,7 @@ class Route:
     def places(self) -> tuple[tuple[str, float], ...]:
         """Every place on the route with its distance from the start, first and last included."""
         names = [self.lines[0].start[0], *(line.finish[0] for line in self.lines)]
-        return tuple(
-            zip(names, itertools.accumulate((line.length_mm for line in self.lines), initial=0.0), strict=True)
-        )
+        return tuple(zip(names, _ends(self.lines), strict=True))
 
     def place_at(self, distance_mm: float) -> str:
         """Where a distance along the route lies, in words: at a place, or between two.
@@ -104,9 +102,13 @@ def find_route(layout: Layout, stops: Sequence[str]) -> Route:
     arrived = min((node for node in lengths if node[0] == called), key=lambda node: (lengths[node], node))
     best: list[Node] = nx.dijkstra_path(graph, start, arrived, weight="length")
     lines: list[Line] = [graph.edges[step]["line"] for step in itertools.pairwise(best)]
-    ends = list(itertools.accumulate((line.length_mm for line in lines), initial=0.0))
-    calls = [node[0] for node in best]
+    ends, calls = _ends(lines), [node[0] for node in best]
     return Route(tuple(stops), tuple(lines), tuple(ends[calls.index(stop)] for stop in range(len(stops))))
+
+
+def _ends(lines: Sequence[Line]) -> list[float]:
+    """Where lines laid end to end begin, and where the last of them ends, in mm."""
+    return list(itertools.accumulate((line.length_mm for line in lines), initial=0.0))
 
 
 def _broken_off(layout: Layout, start: str, goal: str) -> str:
