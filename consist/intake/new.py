@@ -21,23 +21,6 @@ __all__ = ["new_session"]
 NEW_FILES = ("session.toml", "layout.toml", "cars.csv", "engines.csv", "trains.csv", "guests.csv")
 IN_THE_WAY = (*NEW_FILES, "cars.xlsx", "engines.xlsx", "trains.xlsx", "guests.xlsx")
 
-# The sample in HO, in millimetres: a boxcar of 6 in, an engine of middling length, broad curves of 40 in.
-HO_LENGTHS = {
-    "body": 152.4,
-    "coupled": 165.1,
-    "centers": 110.0,
-    "engine_length": 200.0,
-    "engine_centers": 130.0,
-    "radius": 1016.0,
-    "easement": 300.0,
-    "straight": 1200.0,
-    "standing": 2000.0,
-}
-# Heaviest at the head, each a little over the standard's target.
-CAR_SHARES = (1.06, 1.05, 1.04, 1.03, 1.02, 1.01)
-ENGINE_OVER_CAR = 3.5  # common practice, no source: an engine against a boxcar of its scale
-PULL_OVER_ENGINE = 0.22  # common practice: 0.20 to 0.25 of the weight on drivers
-
 
 def new_session(folder: Path, scale: str) -> list[Path]:
     """Write a session and its layout to fill in, every column and key explained; gives the files' paths.
@@ -68,13 +51,11 @@ def new_session(folder: Path, scale: str) -> list[Path]:
 
 def _contents(scale: Scale) -> dict[str, str]:
     templates = files("consist.intake") / "templates"
-    sample = tomllib.loads((templates / "samples.toml").read_text(encoding="utf-8"))[scale.name]
-    engine_g = ENGINE_OVER_CAR * sample["car_g"]
+    samples = tomllib.loads((templates / "samples.toml").read_text(encoding="utf-8"))
+    sample = samples[scale.name]
     figures = {
-        "engine_weight": engine_g,
-        "pull": PULL_OVER_ENGINE * engine_g,
-        **{name: scale.by_ratio(length) for name, length in HO_LENGTHS.items()},
-        **{f"weight_{spot}": share * sample["car_g"] for spot, share in enumerate(CAR_SHARES, start=1)},
+        **{name: scale.by_ratio(mm) for name, mm in samples["ho_mm"].items()},
+        **{name: share * sample["car_g"] for name, share in samples["of_a_car"].items()},
     }
     # Four figures, as a host would write a measured number.
     values = {name: f"{float(f'{figure:.4g}'):g}" for name, figure in figures.items()}

@@ -5,27 +5,22 @@ Of a CSV file every character, of a workbook looks, notes, links and formulas. A
 
 from __future__ import annotations
 
-import csv
 import io
 import re
 import zipfile
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from functools import cached_property
 from pathlib import Path
 from typing import Any
 
 from consist.errors import InputError
 from consist.intake.files import Reading, file_bytes, unless_refused
 from consist.intake.rows import parse_number
-from consist.intake.tables import Table, Text, comment_line, decoded, delimiter_of, table_of, workbook_in
+from consist.intake.tables import Table, table_of, workbook_in
 
 __all__ = [
     "OwnersTable",
     "Placed",
-    "Record",
-    "cell_text",
-    "records_of",
     "reordered_workbook",
     "with_numbers",
     "workbook_of",
@@ -38,8 +33,6 @@ SAVED_AT = re.compile(rb"<dcterms:modified.*?</dcterms:modified>")
 MADE_AND_SAVED_AT = re.compile(rb"<dcterms:(created|modified).*?</dcterms:\1>")
 ZIP_EPOCH = (1980, 1, 1, 0, 0, 0)
 
-Record = tuple[list[str], str]
-"""A row as it stands: its cells, quotes and blanks and all, and what ends its line."""
 Placed = Mapping[int, tuple[int, int]]
 """By the row of the file that takes them: the row whose cells it takes, and the row whose spot. Rows count from 1."""
 
@@ -72,27 +65,6 @@ class OwnersTable:
         """The error of a table that is another than the one that was read."""
         return InputError.of(self.path.name, "the table has changed since it was read; run the command again")
 
-    @cached_property
-    def _text(self) -> Text:
-        text = decoded(self.content)
-        assert text is not None
-        return text
-
-    @cached_property
-    def delimiter(self) -> str:
-        """What parts the cells of a CSV file."""
-        return delimiter_of(self._text.lines)
-
-    def cells(self) -> list[list[str]]:
-        """The cells of a CSV file as they stand, row by row; a comment is one cell."""
-        return [cells for cells, _ in records_of(self._text.text, self.delimiter)]
-
-    def with_cells(self, cells: Iterable[Sequence[str]]) -> bytes:
-        """A CSV file of those cells, in the encoding, with the byte-order mark and the ends of lines that it has."""
-        records = zip(cells, records_of(self._text.text, self.delimiter), strict=True)
-        text = "".join(self.delimiter.join(row) + end for row, (_, end) in records)
-        return self._text.mark + text.encode(self._text.encoding)
-
     def check_reads_back(
         self, content: bytes, target: Path, cells: Mapping[int, Mapping[str, str]], cure: str
     ) -> None:
@@ -107,38 +79,6 @@ def _said(cells: Mapping[str, str]) -> dict[str, object]:
     spot = cells.get("spot", "")
     number = parse_number(spot, decimal_comma=True)
     return {**cells, "spot": spot if number is None else number}
-
-
-def records_of(text: str, delimiter: str) -> list[Record]:
-    """The records of a CSV text, in step with the rows that `read_table` numbers from 1.
-
-    >>> records_of('a,"b,c"\\r\\n# d,e\\r\\n', ",")
-    [(['a', '"b,c"'], '\\r\\n'), (['# d,e'], '\\r\\n')]
-    """
-    # The reader takes a line for a comment wherever it stands; nothing in it opens, closes or parts a cell.
-    masked = re.sub(r"[^\r\n]+", lambda line: "_" * len(line[0]) if comment_line(line[0]) else line[0], text)
-    # A quote opens a cell only as its first character, and two of them within stand for one.
-    quoted = r'"(?:[^"]|"")*(?:"|\Z)'
-    parted = re.escape(delimiter)
-    records: list[Record] = []
-    cells: list[str] = []
-    for match in re.finditer(rf"((?:{quoted})?[^{parted}\r\n]*)({parted}|\r\n|\r|\n|\Z)", masked):
-        raw, end = (text[slice(*match.span(part))] for part in (1, 2))
-        if match[0] or cells:
-            cells.append(raw)
-        if cells and end != delimiter:
-            records.append((cells, end))
-            cells = []
-    return records
-
-
-def cell_text(raw: str, delimiter: str) -> str:
-    """What a cell as it stands says.
-
-    >>> cell_text('"5"" flat"', ",")
-    '5" flat'
-    """
-    return next(csv.reader([raw or '""'], delimiter=delimiter))[0]
 
 
 def reordered_workbook(content: bytes, spot_column: int, placed: Placed) -> bytes:

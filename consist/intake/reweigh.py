@@ -14,9 +14,10 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from consist.errors import InputError
+from consist.intake.csv_text import cell_text
 from consist.intake.fields import POSITIVE
 from consist.intake.files import Reading, raise_problems, reason, write_whole
-from consist.intake.owners_table import OwnersTable, cell_text, with_numbers
+from consist.intake.owners_table import OwnersTable, with_numbers
 from consist.intake.rows import parse_number
 from consist.intake.tables import KINDS, Row
 from consist.names import did_you_mean, quoted
@@ -130,13 +131,13 @@ def _change(source: OwnersTable, row: Row, grams: float) -> WeightChange:
 def _content(source: OwnersTable, changes: Mapping[int, WeightChange]) -> bytes:
     """The table with those cells written, by the number of their row, which reads as it should."""
     at = {number: source.table.header.index(change.column) for number, change in changes.items()}
-    if source.kind == ".csv":
-        cells = source.cells()
+    if text := source.table.text:
+        cells = text.cells()
         for number, column in at.items():
             row = cells[number - 1]
             row += [""] * (column + 1 - len(row))
-            row[column] = _put(row[column], changes[number].new, source.delimiter)
-        content = source.with_cells(cells)
+            row[column] = _put(row[column], changes[number].new, text.delimiter)
+        content = text.with_cells(cells)
     else:
         numbers = {(number, column + 1): float(changes[number].new) for number, column in at.items()}
         content = with_numbers(source.content, numbers)

@@ -8,10 +8,11 @@ from collections.abc import Mapping, Sequence
 from pathlib import Path
 
 from consist.errors import InputError
+from consist.intake.csv_text import CsvText, cell_text, comment_line
 from consist.intake.files import Reading, write_whole
-from consist.intake.owners_table import OwnersTable, Placed, cell_text, reordered_workbook, workbook_of
+from consist.intake.owners_table import OwnersTable, Placed, reordered_workbook, workbook_of
 from consist.intake.rows import parse_number
-from consist.intake.tables import KINDS, comment_line, workbook_cells
+from consist.intake.tables import KINDS, workbook_cells
 from consist.names import quoted
 
 __all__ = ["check_table_name", "write_reordered"]
@@ -75,25 +76,25 @@ def _content(source: OwnersTable, placed: Placed, kind: str) -> bytes:
         except ValueError:
             told = "found merged cells in a row that is to move; unmerge them, or write to a .csv file"
             raise InputError.of(source.path.name, told) from None
-    as_text = source.kind == ".csv"
-    rows = source.cells() if as_text else workbook_cells(source.content, Reading(source.path.name))
+    text = source.table.text
+    rows = text.cells() if text else workbook_cells(source.content, Reading(source.path.name))
     arranged = list(rows)
     for row, (body, spot) in placed.items():
         arranged[row - 1] = [*rows[body - 1]]
         arranged[row - 1][spot_column] = rows[spot - 1][spot_column]
-    if as_text:
-        return source.with_cells(arranged) if kind == ".csv" else _as_workbook(source, arranged, spot_column)
+    if text:
+        return text.with_cells(arranged) if kind == ".csv" else _as_workbook(source, text, arranged, spot_column)
     out = io.StringIO()
     csv.writer(out, lineterminator="\n").writerows(arranged)
     return out.getvalue().encode("utf-8")
 
 
-def _as_workbook(source: OwnersTable, records: Sequence[Sequence[str]], spot_column: int) -> bytes:
+def _as_workbook(source: OwnersTable, text: CsvText, records: Sequence[Sequence[str]], spot_column: int) -> bytes:
     numbers = {row.number for row in source.table.rows}
     rows: list[list[str | int]] = []
     for number, record in enumerate(records, start=1):
         comment = comment_line(record[0])
-        row: list[str | int] = [raw if comment else cell_text(raw, source.delimiter) for raw in record]
+        row: list[str | int] = [raw if comment else cell_text(raw, text.delimiter) for raw in record]
         if number in numbers and spot_column < len(row):
             row[spot_column] = _spot(source, str(row[spot_column]).strip()) or 0
         if not comment or record[0].lstrip().startswith("#"):  # else it names a delimiter

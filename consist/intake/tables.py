@@ -6,8 +6,6 @@ the user's spreadsheet shows. A row whose first cell begins with `#` is a commen
 
 from __future__ import annotations
 
-import codecs
-import contextlib
 import csv
 import io
 import re
@@ -19,6 +17,7 @@ from pathlib import Path
 from typing import Any
 
 from consist.errors import InputError
+from consist.intake.csv_text import CsvText, comment_line
 from consist.intake.files import Reading, file_bytes
 from consist.names import listed, plain, quoted, tidy
 
@@ -26,10 +25,6 @@ __all__ = [
     "KINDS",
     "Row",
     "Table",
-    "Text",
-    "comment_line",
-    "decoded",
-    "delimiter_of",
     "read_table",
     "table_of",
     "workbook_cells",
@@ -41,15 +36,6 @@ MOST_CELLS = 5_000_000  # beyond any roster; a file this wide and long is not a 
 FAILED = "#ERROR"  # what a formula that failed is read as
 
 _BINARY = re.compile(r"[\x00-\x08\x0e-\x1f\x7f-\x9f]")
-_DELIMITERS = (",", ";", "\t")
-_ENCODINGS = (
-    (codecs.BOM_UTF16_LE, "utf-16-le"),
-    (codecs.BOM_UTF16_BE, "utf-16-be"),
-    (codecs.BOM_UTF8, "utf-8"),
-    (b"", "utf-8"),
-    (b"", "cp1252"),
-)
-"""The byte-order marks and encodings that a file may have, tried in this order."""
 
 
 @dataclass(frozen=True)
@@ -62,11 +48,19 @@ class Row:
 
 @dataclass(frozen=True)
 class Table:
-    """A table: its rows without blank ones, and its header in lower case as it stands, empty where no name is."""
+    """A table: its rows without blank ones, and its header in lower case as it stands, empty where no name is.
+
+    `text` is that of a CSV file, None of a workbook.
+    """
 
     header: tuple[str, ...]
     rows: tuple[Row, ...]
-    decimal_comma: bool
+    text: CsvText | None
+
+    @property
+    def decimal_comma(self) -> bool:
+        """Whether a comma may stand before decimals, since it does not part the cells."""
+        return self.text is not None and self.text.delimiter != ","
 
     @property
     def columns(self) -> tuple[str, ...]:
@@ -85,74 +79,33 @@ def read_table(path: Path, reading: Reading) -> Table:
 def table_of(content: bytes, suffix: str, reading: Reading) -> Table:
     """The table that a file ending in `.csv` or `.xlsx` holds; refused where it is none."""
     if suffix == ".xlsx":
-        return _table(workbook_cells(content, reading), False, reading)
+        return _table(workbook_cells(content, reading), None, reading)
     return _csv_table(content, reading)
 
 
 def _csv_table(content: bytes, reading: Reading) -> Table:
     if content.startswith(b"PK\x03\x04"):
         reading.refuse("found a workbook under the name of a CSV file; rename it to end in .xlsx")
-    text = decoded(content)
+    text = CsvText.of(content)
     if text is None or _BINARY.search(text.text):
         reading.refuse("found bytes that are not text, expected a CSV file; save the table again as CSV (UTF-8)")
     if text.encoding == "cp1252":
         reading.note("is not UTF-8 and was read as Windows-1252; if names look wrong, save it as CSV UTF-8")
-    delimiter = delimiter_of(text.lines)
-    # Where the comma does not part the cells it may stand before decimals.
-    return _table(_csv_cells(text.lines, delimiter, reading), delimiter != ",", reading)
+    return _table(_csv_cells(text, reading), text, reading)
 
 
-@dataclass(frozen=True)
-class Text:
-    """The text of a file, its byte-order mark, if any, and the encoding of what follows it."""
-
-    text: str
-    mark: bytes
-    encoding: str
-
-    @property
-    def lines(self) -> list[str]:
-        """Its lines, whatever ends them."""
-        return self.text.replace("\r\n", "\n").replace("\r", "\n").split("\n")
-
-
-def decoded(content: bytes) -> Text | None:
-    """What a file holds as text; None where it is no text."""
-    for mark, encoding in _ENCODINGS:
-        if content.startswith(mark):
-            with contextlib.suppress(UnicodeDecodeError):
-                return Text(content[len(mark) :].decode(encoding), mark, encoding)
-            if encoding.startswith("utf-16"):
-                break
-    return None
-
-
-def comment_line(line: str) -> bool:
-    """Whether a line of a CSV file holds no row."""
-    # Some spreadsheets write a line "sep=;" at the head of a CSV file; it names the delimiter and is no row.
-    return line.lstrip().startswith("#") or line.lower().startswith("sep=")
-
-
-def delimiter_of(lines: Sequence[str]) -> str:
-    """What parts the cells, judged by the first line that holds any."""
-    for line in lines:
-        if line.strip(" ,;\t\ufeff") and not comment_line(line.lstrip('"')):
-            return max(_DELIMITERS, key=line.count)
-    return ","
-
-
-def _csv_cells(lines: Sequence[str], delimiter: str, reading: Reading) -> list[list[str]]:
+def _csv_cells(text: CsvText, reading: Reading) -> list[list[str]]:
     last = ["the last row"]
-    read = ("" if comment_line(line) else line for line in lines)
+    read = ("" if comment_line(line) else line for line in text.lines)
     try:
         # A quote that is not closed takes whatever comes after it into its cell.
-        rows = list(csv.reader([*(f"{line}\n" for line in read), *last], delimiter=delimiter))
+        rows = list(csv.reader([*(f"{line}\n" for line in read), *last], delimiter=text.delimiter))
         closed = rows.pop() == last
     except csv.Error:
         closed = False
     if not closed:
         reading.refuse("the rows cannot be told apart; look for a double quote that is opened and not closed")
-    if max(map(len, rows)) * len(lines) > MOST_CELLS:
+    if max(map(len, rows)) * len(text.lines) > MOST_CELLS:
         reading.refuse("found a table too wide and long to read; look for a row of delimiters and remove it")
     return rows
 
@@ -183,7 +136,7 @@ def _workbook_cell(cell: Any) -> str:
     return "" if cell.value is None else str(int(cell.value) if whole else cell.value)
 
 
-def _table(cells: Sequence[Sequence[str]], decimal_comma: bool, reading: Reading) -> Table:
+def _table(cells: Sequence[Sequence[str]], text: CsvText | None, reading: Reading) -> Table:
     tidied = ((number, [tidy(cell) for cell in row]) for number, row in enumerate(cells, start=1))
     rows = [(number, row) for number, row in tidied if any(row) and (row[0] == FAILED or row[0][:1] != "#")]
     if not rows:
@@ -197,7 +150,7 @@ def _table(cells: Sequence[Sequence[str]], decimal_comma: bool, reading: Reading
     found = tuple(_row(number, row, header, reading) for number, row in rows[1:])
     if twice:
         raise InputError(reading.problems)
-    return Table(header, found, decimal_comma)
+    return Table(header, found, text)
 
 
 def _row(number: int, row: Sequence[str], header: Sequence[str], reading: Reading) -> Row:

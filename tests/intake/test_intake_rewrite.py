@@ -13,7 +13,7 @@ from openpyxl.styles import PatternFill  # type: ignore[import-untyped]
 
 from consist.errors import InputError
 from consist.intake import check_table_name, read_session, write_reordered
-from consist.intake.owners_table import records_of
+from consist.intake.csv_text import records_of
 
 __all__: list[str] = []
 
