@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 import tomllib
-from collections.abc import Collection, Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence, Set
 from dataclasses import dataclass, field
 from functools import cache
 from importlib.resources import files
@@ -165,19 +165,21 @@ def _field(name: str, row: dict[str, Any]) -> Field:
     return Field(name, bounds=bounds, **row)
 
 
-def at_odds(table: str, values: Mapping[str, Any], filled: Collection[str] = ()) -> Iterator[tuple[str, str]]:
-    """Where the figures of one row or table of keys contradict each other or all are missing, and what is said of it.
+def at_odds(table: str, values: Mapping[str, Any], filled: Set[str]) -> Iterator[tuple[str, str]]:
+    """Where what one row or table of keys holds contradicts itself or is not enough, and what is said of it.
 
     `values` are by the names they go on by; `filled` are the fields that hold something, be it bad.
     """
     for check in _declarations()["checks"].get(table, ()):
-        if "one_of" in check:
-            wrong = not {*check["one_of"]} & {*filled}
-        else:
+        if "low" in check:
             # no comparison holds with a figure that is not given
             low, high = (values.get(check[end], math.nan) for end in ("low", "high"))
             apart = APART.get(check["low"].rpartition("_")[2], 0.0)
             wrong = low >= high - apart if check.get("under") else low > high + apart
+        else:
+            lacking = filled.isdisjoint(check.get("lacks", ()))
+            beside = "beside" not in check or not filled.isdisjoint(check["beside"])
+            wrong = filled >= {*check.get("has", ())} and lacking and beside
         if wrong:
             yield check["at"], check["text"].format_map(values)
 

@@ -145,20 +145,7 @@ def _piece(value: object, line: Keys, number: int, least_radius_mm: float) -> Pi
     before = len(problems)
     keys = line.within(value, place, "piece")
     curved = not {"radius", "turn", "angle"}.isdisjoint(value)
-    if curved and "length" in value:
-        keys.problem(
-            "length",
-            "found a length on a curve, expected a straight's length or a curve's radius, turn and angle; "
-            "remove one or write two pieces",
-        )
-    if not curved and "easement" in value:
-        keys.problem(
-            "easement",
-            "found an easement on a straight piece, expected it on a curve only; "
-            "remove it or add radius, turn and angle",
-        )
-    if not curved and "length" not in value:
-        keys.problem("", "found neither a length nor a curve, expected one; add length, or radius, turn and angle")
+    keys.check({})
     read = keys.values(*(CURVE if curved else STRAIGHT))
     read |= {"grade": read.get("grade", 0.0) / 100.0, "angle": math.radians(read.get("angle", 0.0))}
     piece = Piece(**read)

@@ -18,13 +18,7 @@ from consist.intake.files import Reading, file_bytes, unless_refused
 from consist.intake.rows import parse_number
 from consist.intake.tables import Table, table_of, workbook_in
 
-__all__ = [
-    "OwnersTable",
-    "Placed",
-    "reordered_workbook",
-    "with_numbers",
-    "workbook_of",
-]
+__all__ = ["OwnersTable", "Placed", "reordered_workbook", "with_numbers", "workbook_of"]
 
 NOT_IN_A_CELL = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f]")
 """Characters that the XML of a workbook cannot hold."""

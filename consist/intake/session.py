@@ -15,14 +15,7 @@ from consist.intake.layout import read_layout_into
 from consist.intake.rows import Given, read_rows, table_file
 from consist.intake.stock import cars_of, check_bodies, engines_of, read_car_rows
 from consist.intake.toml import Keys, read_toml
-from consist.intake.trains import (
-    TrainEntry,
-    TrainRow,
-    check_engines,
-    check_train_rows,
-    read_entries,
-    read_train_rows,
-)
+from consist.intake.trains import TrainEntry, TrainRow, check_engines, check_train_rows, read_entries, read_train_rows
 from consist.names import plain, quoted
 from consist.stock import Car, Engine, StandardError, WeightStandard, weight_standard
 from consist.track import Layout, Route, RouteError, find_route

@@ -21,15 +21,7 @@ from consist.intake.csv_text import CsvText, comment_line
 from consist.intake.files import Reading, file_bytes
 from consist.names import listed, plain, quoted, tidy
 
-__all__ = [
-    "KINDS",
-    "Row",
-    "Table",
-    "read_table",
-    "table_of",
-    "workbook_cells",
-    "workbook_in",
-]
+__all__ = ["KINDS", "Row", "Table", "read_table", "table_of", "workbook_cells", "workbook_in"]
 
 KINDS = (".csv", ".xlsx")
 MOST_CELLS = 5_000_000  # beyond any roster; a file this wide and long is not a table

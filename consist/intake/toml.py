@@ -203,6 +203,6 @@ class Keys:
         self.problem(key, f"found {shown}, expected {expected}; {cure}")
 
     def check(self, values: Mapping[str, Any]) -> None:
-        """Add a problem for figures that contradict each other; `values` has defaults for what is left out."""
-        for key, told in at_odds(self._declared_in[0], values):
+        """Add a problem for keys that contradict each other; `values` has defaults for what is left out."""
+        for key, told in at_odds(self._declared_in[0], values, self.table.keys()):
             self.problem(key, told)
