@@ -39,13 +39,11 @@ def write_reordered(session: Path, orders: Mapping[str, Sequence[str]], target: 
     source = OwnersTable.read(path, Reading(path.name))
     if not {"train", "spot", "car"} <= {*source.table.header}:
         raise source.changed()
-    placed: Placed = {}
-    for train, order in orders.items():
-        placed = {**placed, **_placed(source, train, order)}
+    placed = {row: taken for train, order in orders.items() for row, taken in _placed(source, train, order).items()}
     kind = target.suffix.lower()
-    content = _content(source, placed, kind)
     cells = {row.number: row.cells for row in source.table.rows}
     moved = {row: {**cells[body], "spot": cells[spot]["spot"]} for row, (body, spot) in placed.items()}
+    content = _content(source, placed, kind)
     other = next(each for each in KINDS if each != kind)
     source.check_reads_back(content, target, moved, f"in this form, nothing was written; write it to a {other} file")
     write_whole(target, content)
@@ -55,16 +53,11 @@ def _placed(source: OwnersTable, train: str, order: Sequence[str]) -> Placed:
     """Where the rows of a train go; none where it already stands so."""
     rows = [row for row in source.table.rows if row.cells["train"] == train]
     number = {row.cells["car"]: row.number for row in rows}
-    spots = {row.number: _spot(source, row.cells["spot"]) for row in rows}
+    spots = {row.number: parse_number(row.cells["spot"], source.table.decimal_comma) for row in rows}
     if None in spots.values() or len(number) != len(rows) or sorted(number) != sorted(order):
         raise source.changed()
     standing, wanted = sorted(spots, key=lambda row: spots[row] or 0), [number[car] for car in order]
     return {} if wanted == standing else dict(zip(spots, zip(wanted, standing, strict=True), strict=True))
-
-
-def _spot(source: OwnersTable, text: str) -> int | None:
-    number = parse_number(text, source.table.decimal_comma)
-    return None if number is None else int(number)
 
 
 def _content(source: OwnersTable, placed: Placed, kind: str) -> bytes:
@@ -96,7 +89,7 @@ def _as_workbook(source: OwnersTable, text: CsvText, records: Sequence[Sequence[
         comment = comment_line(record[0])
         row: list[str | int] = [raw if comment else cell_text(raw, text.delimiter) for raw in record]
         if number in numbers and spot_column < len(row):
-            row[spot_column] = _spot(source, str(row[spot_column]).strip()) or 0
+            row[spot_column] = int(parse_number(str(row[spot_column]).strip(), source.table.decimal_comma) or 0)
         if not comment or record[0].lstrip().startswith("#"):  # else it names a delimiter
             rows.append(row)
     return workbook_of(rows)

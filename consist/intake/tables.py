@@ -72,10 +72,6 @@ def table_of(content: bytes, suffix: str, reading: Reading) -> Table:
     """The table that a file ending in `.csv` or `.xlsx` holds; refused where it is none."""
     if suffix == ".xlsx":
         return _table(workbook_cells(content, reading), None, reading)
-    return _csv_table(content, reading)
-
-
-def _csv_table(content: bytes, reading: Reading) -> Table:
     if content.startswith(b"PK\x03\x04"):
         reading.refuse("found a workbook under the name of a CSV file; rename it to end in .xlsx")
     text = CsvText.of(content)
@@ -139,10 +135,10 @@ def _table(cells: Sequence[Sequence[str]], text: CsvText | None, reading: Readin
     for name in twice:
         told = f"found the column {quoted(name)} twice, expected it once; rename or remove one"
         reading.problem(f"row {header_number}, {plain(name)}", told)
-    found = tuple(_row(number, row, header, reading) for number, row in rows[1:])
+    table = Table(header, tuple(_row(number, row, header, reading) for number, row in rows[1:]), text)
     if twice:
         raise InputError(reading.problems)
-    return Table(header, found, text)
+    return table
 
 
 def _row(number: int, row: Sequence[str], header: Sequence[str], reading: Reading) -> Row:
