@@ -14,16 +14,7 @@ from typing import NoReturn, TypeVar
 from consist.errors import InputError, Problem
 from consist.names import did_you_mean, quoted
 
-__all__ = [
-    "Reading",
-    "check_target",
-    "file_bytes",
-    "problems_of",
-    "raise_problems",
-    "reason",
-    "unless_refused",
-    "write_whole",
-]
+__all__ = ["Reading", "check_target", "file_bytes", "raise_problems", "reason", "unless_refused", "write_whole"]
 
 Read = TypeVar("Read")
 
@@ -58,14 +49,9 @@ class Reading:
         self.notes.append(f"{self.file} {text}")
 
 
-def problems_of(*readings: Reading) -> list[Problem]:
-    """The problems of all readings, in their order."""
-    return [problem for reading in readings for problem in reading.problems]
-
-
 def raise_problems(*readings: Reading) -> None:
-    """Raise `InputError` with the problems of all readings, if there are any."""
-    if problems := problems_of(*readings):
+    """Raise `InputError` with the problems of all readings in their order, if there are any."""
+    if problems := [problem for reading in readings for problem in reading.problems]:
         raise InputError(problems)
 
 

@@ -10,7 +10,7 @@ from typing import Generic, TypeVar
 
 from consist.errors import InputError
 from consist.house import GuestPractice, House, OwnStandard
-from consist.intake.files import Reading, problems_of, raise_problems, unless_refused
+from consist.intake.files import Reading, raise_problems, unless_refused
 from consist.intake.layout import read_layout_into
 from consist.intake.rows import Given, read_rows, table_file
 from consist.intake.stock import cars_of, check_bodies, engines_of, read_car_rows
@@ -83,7 +83,8 @@ def read_session(folder: Path) -> SessionRead:
     known = _car_rows(cars, guests)
     if table is None:
         check_train_rows(trains.rows, known, None, trains.reading)
-        raise InputError(problems_of(head, *readings))
+        raise_problems(head, *readings)
+    assert table is not None
     session = Keys(table, ("session",), "", head)
     title = session.value("title") or folder.resolve().name
     written = session.value("layout")
