@@ -130,22 +130,21 @@ def engine_by_rule(name: str, scale: Scale, **given: Any) -> Engine:
     engine whose weight is not is taken to weigh its pull over the assumed grip. One without a class is of its own.
     """
     known = _Known(given)
-    pull_g = known.given.pop("pull_g", None)
-    by_pull = known.given.get("drivers_weight_g", (pull_g or 0.0) / ASSUMED_GRIP)
-    weight_g = known.take("weight_g", by_pull, "weight")
-    measured = pull_g is not None
-    if not measured:
-        grip = known.take("grip", ASSUMED_GRIP, "grip")
-        pull_g = grip * known.take("drivers_weight_g", weight_g, "weight on drivers")
+    measured = "pull_g" in known.given
+    by_pull_g = known.given.get("drivers_weight_g", known.given.get("pull_g", 0.0) / ASSUMED_GRIP)
+    weight_g = known.take("weight_g", by_pull_g, "weight")
+    by_grip_g = known.take("grip", ASSUMED_GRIP, "grip") * known.take(
+        "drivers_weight_g", weight_g, "weight on drivers"
+    )
     length_mm = known.take("coupled_length_mm", scale.by_ratio(HO_ENGINE_LENGTH_MM), "coupled length")
     return Engine(
         name=name,
-        engine_class=known.given.get("engine_class") or name,
         weight_g=weight_g,
-        pull_g=pull_g,
+        pull_g=known.take("pull_g", by_grip_g, "pull"),
         coupled_length_mm=length_mm,
         truck_centers_mm=known.take("truck_centers_mm", TRUCK_CENTERS_SHARE * length_mm, "truck centers"),
-        home=known.given.get("home", ""),
         measured=measured,
-        assumed=frozenset(known.assumed),
+        **{"engine_class": name, "home": "", **known.given},
+        # the pull itself is measured, or worked out of what is told instead
+        assumed=frozenset(known.assumed - ({"grip", "weight on drivers"} if measured else {"pull"})),
     )
