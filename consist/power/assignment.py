@@ -14,10 +14,10 @@ from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 
-from consist.power.programme import Programme, Terms
+from consist.power.programme import Programme, Terms, added
 from consist.stock import Engine
 
-__all__ = ["Assignment", "Evening", "Trip", "assign", "named"]
+__all__ = ["Assignment", "Evening", "Trip", "assign"]
 
 Needs = Mapping[str, int]
 
@@ -70,15 +70,13 @@ class Evening:
 
 @dataclass(frozen=True)
 class Assignment:
-    """What each trip gets: the number of its choice, None for one left short, by train.
+    """The engines of each trip, by train, in order of class and name, none for one left short; kept ones as kept.
 
-    `lent` names the engines kept by one trip that serve another in between, by the other's train. `proven` tells
-    that nothing better exists. Where the kept engines cannot all be where they are kept, `possible` is false and
-    the rest is empty. A trip that keeps engines has those alone and is not listed.
+    `proven` tells that nothing better exists. Where the kept engines cannot all be where they are kept, `possible` is
+    false and the rest is empty.
     """
 
-    chosen: Mapping[str, int | None] = field(default_factory=dict)
-    lent: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    engines: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     proven: bool = True
     possible: bool = True
 
@@ -88,8 +86,8 @@ def assign(evening: Evening) -> Assignment:
     return _Model(evening).solved() if evening.trips else Assignment()
 
 
-def named(evening: Evening, assignment: Assignment) -> dict[str, tuple[str, ...]]:
-    """The engines of each trip, by train, in order of class and name; kept ones as the trip keeps them.
+def _named(evening: Evening, needs: Mapping[str, Needs], lent: Mapping[str, set[str]]) -> dict[str, tuple[str, ...]]:
+    """The engines of each trip, by what each needs of every class and which kept ones it is lent.
 
     Of engines free at the trip's place those that have run come before fresh ones, and fresh ones at home there
     before those with no home, so that no more are used than the assignment counts.
@@ -99,19 +97,17 @@ def named(evening: Evening, assignment: Assignment) -> dict[str, tuple[str, ...]
     classes = {engine.name: engine.engine_class for engine in evening.engines}
     trains: dict[str, tuple[str, ...]] = {}
     for trip in evening.trips:
-        number = assignment.chosen.get(trip.train)
-        going = set(trip.kept or assignment.lent.get(trip.train, ()))
-        if number is not None:
-            wanting = Counter(trip.choices[number])
-            wanting.subtract(classes[name] for name in going)
-            free = [
-                name
-                for name in classes.keys() - evening.pinned
-                if place[name] in ("", trip.start) and ready.get(name, trip.depart) <= trip.depart
-            ]
-            free.sort(key=lambda name: (name not in ready, not place[name], name))
-            for engine_class, count in wanting.items():
-                going.update([name for name in free if classes[name] == engine_class][:count])
+        going = set(trip.kept) | lent.get(trip.train, set())
+        wanting = Counter(needs.get(trip.train, {}))
+        wanting.subtract(classes[name] for name in going)
+        free = [
+            name
+            for name in classes.keys() - evening.pinned
+            if place[name] in ("", trip.start) and ready.get(name, trip.depart) <= trip.depart
+        ]
+        free.sort(key=lambda name: (name not in ready, not place[name], name))
+        for engine_class, count in wanting.items():
+            going.update([name for name in free if classes[name] == engine_class][: max(count, 0)])
         for name in going:
             place[name], ready[name] = trip.finish, trip.arrive + evening.turn_minutes
         trains[trip.train] = trip.kept or tuple(name for name in classes if name in going)
@@ -129,12 +125,14 @@ class _Model:
         self._evening = evening
         self._programme = Programme()
         self._one = self._programme.column(1.0, 1.0)
-        self._free = [trip for trip in evening.trips if not trip.kept]
+        free = [trip for trip in evening.trips if not trip.kept]
         self._pinned = [engine for engine in evening.engines if engine.name in evening.pinned]
-        self._choice = {trip.train: [self._programme.column(1.0) for _ in trip.choices] for trip in self._free}
+        self._choice: dict[str, dict[int, Needs]] = {
+            trip.train: {self._programme.column(1.0): choice for choice in trip.choices} for trip in free
+        }
         self._lent = {
             (trip.train, engine.name): self._programme.column(1.0)
-            for trip in self._free
+            for trip in free
             for engine in self._pinned
             if any(engine.engine_class in choice for choice in trip.choices)
         }
@@ -142,22 +140,20 @@ class _Model:
         for columns in self._choice.values():
             self._programme.row(dict.fromkeys([self._one, *columns], 1.0), high=2.0)
         # a class that only a choice names has no engines, which holds that choice back
-        classes = {name for trip in self._free for choice in trip.choices for name in choice}
-        for name in sorted(classes):
-            self._follow_class(name)
+        for name in sorted({name for trip in free for choice in trip.choices for name in choice}):
+            alike = [one for one in evening.engines if one.engine_class == name and one not in self._pinned]
+            going = [self._takes(name, trip) for trip in evening.trips]
+            for takes in filter(None, going):
+                self._programme.row(takes, low=0.0)
+            self._follow(alike, going, "")
         for engine in self._pinned:
-            going = [self._goes(engine, trip) for trip in evening.trips]
-            self._follow([engine], going, engine.name)
+            self._follow([engine], [self._goes(engine, trip) for trip in evening.trips], engine.name)
 
     def solved(self) -> Assignment:
         """The best of the evening, ties settled."""
-        powered = {column: -1.0 for columns in self._choice.values() for column in columns}
-        engines = {
-            column: float(sum(choice.values()))
-            for trip in self._free
-            for column, choice in zip(self._choice[trip.train], trip.choices, strict=True)
-        }
-        for terms in (powered, dict.fromkeys(self._starts, 1.0), engines):
+        needs = {column: choice for columns in self._choice.values() for column, choice in columns.items()}
+        engines = {column: float(sum(choice.values())) for column, choice in needs.items()}
+        for terms in (dict.fromkeys(needs, -1.0), dict.fromkeys(self._starts, 1.0), engines):
             if not self._programme.minimise(terms):
                 return Assignment(possible=False, proven=False)
         # for each trip the number of its choice, less one past its last, so that being short is 0 and the worst
@@ -168,67 +164,54 @@ class _Model:
         self._programme.minimise_each([*by_choice, *(({column: 1.0}, 2) for column in self._lent.values())])
         value = self._programme.value
         chosen = {
-            train: next((k for k, column in enumerate(columns) if value(column)), None)
+            train: choice
             for train, columns in self._choice.items()
+            for column, choice in columns.items()
+            if value(column)
         }
-        lent: dict[str, tuple[str, ...]] = {}
+        lent: dict[str, set[str]] = {}
         for (train, engine), column in self._lent.items():
             if value(column):
-                lent[train] = (*lent.get(train, ()), engine)
-        return Assignment(chosen, lent, self._programme.proven)
+                lent.setdefault(train, set()).add(engine)
+        return Assignment(_named(self._evening, chosen, lent), self._programme.proven)
 
-    def _follow_class(self, name: str) -> None:
-        """Follow the engines of a class that no trip keeps."""
-        engines = [one for one in self._evening.engines if one.engine_class == name and one not in self._pinned]
-        going: list[Terms] = []
-        for trip in self._evening.trips:
-            goes: dict[int, float] = {}
-            for column, choice in zip(self._choice.get(trip.train, ()), trip.choices, strict=False):
-                if name in choice:
-                    goes[column] = float(choice[name])
-            for one in self._pinned:
-                if one.engine_class == name and (trip.train, one.name) in self._lent:
-                    goes[self._lent[trip.train, one.name]] = -1.0
-            if goes:
-                self._programme.row(goes, low=0.0)
-            going.append(goes)
-        self._follow(engines, going, "")
+    def _takes(self, name: str, trip: Trip) -> Terms:
+        """How many engines of a class that no trip keeps a trip takes."""
+        choices = self._choice.get(trip.train, {})
+        lent = [self._lent.get((trip.train, one.name)) for one in self._pinned if one.engine_class == name]
+        return {
+            **{column: float(choice[name]) for column, choice in choices.items() if name in choice},
+            **{column: -1.0 for column in lent if column is not None},
+        }
 
     def _goes(self, engine: Engine, trip: Trip) -> Terms:
-        if engine.name in trip.kept:
-            return {self._one: 1.0}
-        column = self._lent.get((trip.train, engine.name))
+        """Whether a trip takes an engine that is kept."""
+        column = self._one if engine.name in trip.kept else self._lent.get((trip.train, engine.name))
         return {} if column is None else {column: 1.0}
 
     def _follow(self, engines: list[Engine], going: list[Terms], name: str) -> None:
         """Let no more of these engines leave a place than are there, `going` being how many each trip takes."""
         trips = self._evening.trips
-        anywhere = sum(not engine.home for engine in engines)
-        placed: dict[int, float] = {}
+        anywhere = float(sum(not engine.home for engine in engines))
+        placed: list[int] = []
         for place in dict.fromkeys(trip.start_of(name) for trip in trips):
-            there = {self._programme.column(float(sum(engine.home == place for engine in engines))): 1.0}
+            there = [self._programme.column(float(sum(engine.home == place for engine in engines)))]
             if anywhere:
-                column = self._programme.column(float(anywhere))
-                there[column] = placed[column] = 1.0
+                placed.append(self._programme.column(anywhere))
+                there.append(placed[-1])
             self._starts.extend(there)
             for number, trip in enumerate(trips):
                 if trip.start_of(name) == place and going[number]:
-                    self._programme.row(self._left(place, number, going, name, there), low=0.0)
+                    come = [
+                        (1.0, terms)
+                        for terms, other in zip(going, trips, strict=True)
+                        if other.finish == place and self._evening.frees(other, trip)
+                    ]
+                    left = [
+                        (-1.0, terms)
+                        for terms, other in zip(going[: number + 1], trips, strict=False)
+                        if other.start_of(name) == place
+                    ]
+                    self._programme.row(added((1.0, dict.fromkeys(there, 1.0)), *come, *left), low=0.0)
         if anywhere:
-            self._programme.row(placed, high=float(anywhere))
-
-    def _left(self, place: str, number: int, going: list[Terms], name: str, there: Terms) -> Terms:
-        """How many are left at a place after a trip leaves it."""
-        trips = self._evening.trips
-        left = dict(there)
-
-        def add(terms: Terms, factor: float) -> None:
-            for column, count in terms.items():
-                left[column] = left.get(column, 0.0) + factor * count
-
-        for k, other in enumerate(trips):
-            if other.finish == place and self._evening.frees(other, trips[number]):
-                add(going[k], 1.0)
-            if k <= number and other.start_of(name) == place:
-                add(going[k], -1.0)
-        return left
+            self._programme.row(dict.fromkeys(placed, 1.0), high=anywhere)

@@ -11,7 +11,7 @@ from functools import cached_property
 import numpy as np
 
 from consist.errors import InputError
-from consist.power.assignment import Evening, Trip, assign, named
+from consist.power.assignment import Evening, Trip, assign
 from consist.power.combos import ComboList, in_order, made_up, minimal_combos
 from consist.power.notes import plan_notes, worth_measuring
 from consist.power.options import Shortage, options
@@ -78,13 +78,12 @@ class _Planning:
     def plan(self) -> PowerPlan:
         if self.keep_given and (problems := clashes(self.session)):
             raise InputError(problems)
-        evening = self._evening()
-        assignment = assign(evening)
+        assignment = assign(self._evening())
         if not assignment.possible:
             raise InputError(displaced(self.session))
         power: dict[str, Power] = {
             train: (tuple(self.session.engines[name] for name in names), ())
-            for train, names in named(evening, assignment).items()
+            for train, names in assignment.engines.items()
         }
         power |= {train.name: (train.engines, train.helpers) for train in self.session.trains if self._keeps(train)}
         self._add_alone(power)

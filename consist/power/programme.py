@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections import defaultdict
+from collections.abc import Iterable, Mapping
 
 import numpy as np
 
-__all__ = ["Programme", "Terms"]
+__all__ = ["Programme", "Terms", "added"]
 
 Terms = Mapping[int, float]
 """A sum of columns, each with its factor."""
@@ -18,25 +19,34 @@ WIDEST = 1e5
 OPTIMAL, STOPPED = 0, 1  # what scipy.optimize.milp answers
 
 
+def added(*sums: tuple[float, Terms]) -> Terms:
+    """Sums of columns, each so many times, as one."""
+    whole: defaultdict[int, float] = defaultdict(float)
+    for times, terms in sums:
+        for column, factor in terms.items():
+            whole[column] += times * factor
+    return whole
+
+
 class Programme:
     """Columns are whole numbers from `low` to `top`; rows hold sums of them within bounds. HiGHS solves it."""
 
     def __init__(self) -> None:
-        self._lows: list[float] = []
-        self._tops: list[float] = []
-        self._rows: list[tuple[Terms, float, float]] = []
+        self._columns: list[tuple[float, float]] = []
+        self._rows: list[tuple[float, float]] = []
+        self._cells: list[tuple[int, int, float]] = []
         self._values: list[int] | None = None
         self.proven = True
 
     def column(self, top: float, low: float = 0.0) -> int:
         """A new column; gives its number."""
-        self._lows.append(low)
-        self._tops.append(top)
-        return len(self._tops) - 1
+        self._columns.append((low, top))
+        return len(self._columns) - 1
 
     def row(self, terms: Terms, low: float = -np.inf, high: float = np.inf) -> None:
         """Hold a sum of columns within bounds."""
-        self._rows.append((terms, low, high))
+        self._cells.extend((len(self._rows), column, factor) for column, factor in terms.items())
+        self._rows.append((low, high))
 
     def value(self, column: int) -> int:
         """What a column is in the last solution."""
@@ -44,55 +54,42 @@ class Programme:
 
     def minimise(self, terms: Terms) -> bool:
         """Make a sum as small as it can be and hold it there; False where no values fit the rows at all."""
-        values = self._solve(terms)
-        if values is not None:
-            self._values = values
+        self._values = self._solve(terms) or self._values
         if self._values is None:
             return False
-        self.row(terms, high=self._sum(terms))
+        self.row(terms, high=sum(factor * self.value(column) for column, factor in terms.items()))
         return True
 
-    def minimise_each(self, sums: Sequence[tuple[Terms, int]]) -> None:
+    def minimise_each(self, sums: Iterable[tuple[Terms, int]]) -> None:
         """Make the first sum as small as it can be, then the second with that held, and so on.
 
-        Each comes with how many values it can take, its factors being whole. As many as fit are solved at once.
+        Each comes with how many values it can take, its factors being whole. As many as fit are solved at once, as
+        one sum that is least where the first is, of those where the second is, and so on.
         """
-        batch: list[tuple[Terms, int]] = []
+        together: Terms = {}
         width = 1.0
         for terms, values in sums:
-            if batch and width * values > WIDEST:
-                self.minimise(_one_after_another(batch))
-                batch, width = [], 1.0
-            batch.append((terms, values))
+            if width * values > WIDEST:
+                self.minimise(together)
+                together, width = {}, 1.0
+            together = added((values, together), (1.0, terms))
             width *= values
-        if batch:
-            self.minimise(_one_after_another(batch))
-
-    def _sum(self, terms: Terms) -> float:
-        return sum(factor * self.value(column) for column, factor in terms.items())
+        if together:
+            self.minimise(together)
 
     def _solve(self, terms: Terms) -> list[int] | None:
         # loaded with the first use, since only planning power needs it
         from scipy.optimize import Bounds, LinearConstraint, milp
         from scipy.sparse import csr_array
 
-        cost = np.zeros(len(self._tops))
-        for column, factor in terms.items():
-            cost[column] = factor
-        cells = [
-            (number, column, factor)
-            for number, (row, _, _) in enumerate(self._rows)
-            for column, factor in row.items()
-        ]
-        where, which, factors = zip(*cells, strict=True)
-        matrix = csr_array((factors, (where, which)), shape=(len(self._rows), len(self._tops)))
+        cost = np.array([terms.get(column, 0.0) for column in range(len(self._columns))])
+        where, which, factors = zip(*self._cells, strict=True)
+        matrix = csr_array((factors, (where, which)), shape=(len(self._rows), len(cost)))
         found = milp(
             cost,
-            integrality=np.ones(len(cost), dtype=np.int64),
-            bounds=Bounds(np.array(self._lows), np.array(self._tops)),
-            constraints=LinearConstraint(
-                matrix, np.array([low for _, low, _ in self._rows]), np.array([high for _, _, high in self._rows])
-            ),
+            integrality=[1],
+            bounds=Bounds(*np.array(self._columns).T),
+            constraints=LinearConstraint(matrix, *np.array(self._rows).T),
             options={"mip_rel_gap": 0.0, "node_limit": MOST_NODES},
         )
         if found.status == STOPPED:
@@ -100,14 +97,3 @@ class Programme:
         if found.x is None or found.status not in (OPTIMAL, STOPPED):
             return None
         return [round(float(value)) for value in found.x]
-
-
-def _one_after_another(sums: Sequence[tuple[Terms, int]]) -> Terms:
-    """One sum that is least where the first is, of those where the second is, and so on."""
-    together: dict[int, float] = {}
-    weight = 1.0
-    for terms, values in reversed(sums):
-        for column, factor in terms.items():
-            together[column] = together.get(column, 0.0) + weight * factor
-        weight *= values
-    return together

@@ -9,7 +9,7 @@ import networkx as nx
 import pytest
 from evenings import best_cost, cost_of, evening, of_class
 
-from consist.power.assignment import Evening, Trip, assign, named
+from consist.power.assignment import Evening, Trip, assign
 
 __all__: list[str] = []
 
@@ -20,7 +20,7 @@ def test_no_plan_of_all_there_are_is_better(seed: int) -> None:
     of = evening(seed)
     found = assign(of)
     assert found.proven
-    assert cost_of(of, named(of, found)) == best_cost(of)
+    assert cost_of(of, found.engines) == best_cost(of)
 
 
 @pytest.mark.parametrize("seed", range(100, 125))
@@ -29,7 +29,7 @@ def test_with_kept_engines_no_plan_of_all_there_are_is_better(seed: int) -> None
     found, best = assign(of), best_cost(of)
     assert found.possible == (best is not None)
     if found.possible:
-        assert cost_of(of, named(of, found)) == best
+        assert cost_of(of, found.engines) == best
 
 
 def test_the_evenings_tried_are_of_every_sort() -> None:
@@ -75,7 +75,7 @@ def test_one_class_uses_as_few_as_a_minimum_cost_flow(seed: int) -> None:
         )
     pool = [of_class(f"{place}{k}", "A", place) for place in "PQR" for k in range(36)]
     of = Evening.of(trips, pool, 10.0)
-    cost = cost_of(of, named(of, assign(of)))
+    cost = cost_of(of, assign(of).engines)
     assert cost[0] == 0
     assert cost[1] == _flow(of)
     assert cost[1] < cost[2], "no engine runs twice, so that nothing is tried"
@@ -87,7 +87,7 @@ def test_the_order_of_trips_and_engines_makes_no_difference() -> None:
     of = Evening.of(list(trips), of.engines, of.turn_minutes)
     turned = Evening.of(of.trips[::-1], of.engines[::-1], of.turn_minutes)
     assert len(of.trips) == 5
-    assert named(of, assign(of)) == named(turned, assign(turned))
+    assert assign(of).engines == assign(turned).engines
 
 
 def test_equals_go_by_name_and_to_the_train_that_leaves_first() -> None:
@@ -98,7 +98,7 @@ def test_equals_go_by_name_and_to_the_train_that_leaves_first() -> None:
         Trip("Middle", "P", "Q", 605, 640, ({"B": 1},)),
     ]
     of = Evening.of(trips, [of_class("9", "A", "P"), of_class("8", "A", "P")], 10.0)
-    assert named(of, assign(of)) == {"Early": ("8",), "Middle": (), "Late": ("9",)}
+    assert assign(of).engines == {"Early": ("8",), "Middle": (), "Late": ("9",)}
 
 
 def test_an_engine_is_free_once_it_is_turned_and_past_midnight_too() -> None:
@@ -106,7 +106,7 @@ def test_an_engine_is_free_once_it_is_turned_and_past_midnight_too() -> None:
     pool = [of_class("1", "A", "P")]
     for depart, expected in ((1460, ("1",)), (1459, ())):
         of = Evening.of([there, Trip("Back", "Q", "P", depart, depart + 20, ({"A": 1},))], pool, 10.0)
-        assert named(of, assign(of)) == {"There": ("1",), "Back": expected}
+        assert assign(of).engines == {"There": ("1",), "Back": expected}
 
 
 def test_engines_used_come_before_engines_assigned() -> None:
@@ -123,7 +123,7 @@ def test_engines_used_come_before_engines_assigned() -> None:
         of_class("4", "A", "Q"),
     ]
     of = Evening.of(trips, [*pool, of_class("9", "B", "P")], 10.0)
-    plan = named(of, assign(of))
+    plan = assign(of).engines
     assert plan == {"There": ("1", "2"), "Back": ("1", "2")}
     assert cost_of(of, plan) == (0, 2, 4)
     assert cost_of(of, {"There": ("9",), "Back": ("3", "4")}) == (0, 3, 3)
@@ -136,9 +136,9 @@ def test_of_plans_with_as_many_engines_used_fewer_are_assigned() -> None:
         Trip("Back", "Q", "P", 700, 740, ({"A": 2}, {"A": 1})),
     ]
     of = Evening.of(trips, [of_class("1", "A", "P"), of_class("2", "A", "P")], 10.0)
-    assert cost_of(of, named(of, assign(of))) == (0, 2, 3)
+    assert cost_of(of, assign(of).engines) == (0, 2, 3)
 
 
 def test_an_evening_without_trips() -> None:
     of = Evening.of([], [of_class("1", "A", "P")], 10.0)
-    assert named(of, assign(of)) == {}
+    assert assign(of).engines == {}
