@@ -6,13 +6,13 @@ than the piece. A train checked by `power.combos` stands where it stands.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from dataclasses import dataclass
+from functools import cached_property
 from math import exp, inf, log1p
 from pathlib import Path
 from typing import ClassVar
 
-from consist.errors import InputError, Problem
+from consist.errors import refuse
 from consist.frames import Columns, Framed
 from consist.house import House
 from consist.intake import read_layout_and_engines
@@ -24,89 +24,57 @@ from consist.stock import Engine, StandardError, WeightStandard, weight_standard
 from consist.track import Layout, Line, Piece
 from consist.trains import weakest
 
-__all__ = [
-    "STANDARD_CAR_HO_MM",
-    "CurveDrag",
-    "LayoutRatings",
-    "rate_lines",
-    "ratings",
-    "standard_car_g",
-    "trailing_load",
-]
+__all__ = ["STANDARD_CAR_HO_MM", "LayoutRatings", "eased", "rate_lines", "standard_car_g", "trailing_load"]
 
 STANDARD_CAR_HO_MM = 5.5 * 25.4
 """Body length of the car that ratings are counted in, by ratio outside HO. Common practice, no source."""
 ENGINE_COUNTS = (1, 2, 3)
 
 
-@dataclass(frozen=True)
-class CurveDrag:
-    """What side loads cost on a curve: the part by which a pull grows for each gram of cars in it,
-    and the weight of cars that stand in it at most.
+def eased(load_g: float, per_gram: float, in_curve_g: float) -> float:
+    """The load that takes as much on a curve as `load_g` would without its side loads.
 
-    A train drawn round a curve is drawn against its rail, and the pull grows as a rope's does round a post.
+    A train drawn round a curve is drawn against its rail, and the pull grows as a rope's does round a post: by
+    `per_gram` for each gram of cars in it, of which `in_curve_g` stand in it at most. With all of the load in the
+    curve T(W) = (w/k)(e^(kW) - 1), w being what a gram takes; what stands behind it is drawn through all of it.
+
+    >>> round(eased(800.0, 0.0, 500.0)), round(eased(1000.0, 0.001, 9999.0))
+    (800, 693)
     """
-
-    per_gram: float
-    in_curve_g: float
-
-    def eased(self, load_g: float) -> float:
-        """The load that takes as much on the curve as `load_g` would without its side loads.
-
-        With all of it in the curve T(W) = (w/k)(e^(kW) - 1), w being what a gram takes; what stands behind the curve
-        is drawn through all of it.
-
-        >>> round(CurveDrag(0.0, 500.0).eased(800.0)), round(CurveDrag(0.001, 9999.0).eased(1000.0))
-        (800, 693)
-        """
-        if self.per_gram <= 0.0:
-            return load_g
-        inside = log1p(self.per_gram * load_g) / self.per_gram
-        if inside <= self.in_curve_g:
-            return inside
-        growth = exp(self.per_gram * self.in_curve_g)
-        return self.in_curve_g + (load_g - (growth - 1.0) / self.per_gram) / growth
+    if per_gram <= 0.0:
+        return load_g
+    inside = log1p(per_gram * load_g) / per_gram
+    if inside <= in_curve_g:
+        return inside
+    growth = exp(per_gram * in_curve_g)
+    return in_curve_g + (load_g - (growth - 1.0) / per_gram) / growth
 
 
 def trailing_load(
-    pull_g: float,
-    weight_g: float,
-    grade: float,
-    curve: float,
-    rolling: float,
-    reserve: float = 0.0,
-    drag: CurveDrag | None = None,
+    pull_g: float, weight_g: float, grade: float, curve: float, rolling: float, reserve: float = 0.0
 ) -> float | None:
     """The weight of cars that engines of that pull and weight take together; None where there is no limit.
 
     `grade`, `curve` and `rolling` are shares of weight. The engines' usable pull, less their own weight on grade and
-    curve, over what the track takes of each gram of cars, less what side loads cost; 0 where they do not move
-    themselves.
+    curve, over what the track takes of each gram of cars; 0 where they do not move themselves.
 
     >>> trailing_load(100.0, 500.0, grade=0.02, curve=0.006, rolling=0.014, reserve=0.15)
     1800.0
     """
     per_gram = car_resistance(1.0, grade + curve, rolling)
     usable = usable_pull(pull_g * (1.0 - reserve), weight_g, grade + curve)
-    if per_gram <= 0.0:
-        return None
-    load = max(usable / per_gram, 0.0)
-    return load if drag is None else drag.eased(load)
+    return max(usable / per_gram, 0.0) if per_gram > 0.0 else None
 
 
-def ratings(layout: Layout, engines: Iterable[Engine], house: House, standard: WeightStandard) -> tuple[Rating, ...]:
-    """The ratings of every line, both ways, for every class; a class of unlike engines goes by its weakest."""
-    rater, classes = _Rater(layout, house, standard), by_class(engines)
-    return tuple(
-        rater.rating(number // 2 + 1, way, number % 2 == 1, name, weakest(owned))
-        for number, way in enumerate(layout.directed_lines())
-        for name, owned in classes.items()
-    )
+def standard_car_g(layout: Layout, standard: WeightStandard) -> float:
+    """What a car of middling length weighs by a standard, in grams."""
+    body_mm = layout.scale.by_ratio(STANDARD_CAR_HO_MM)
+    return standard.target_g(body_mm, body_mm + layout.scale.coupled_over_body_mm)
 
 
 @dataclass(frozen=True)
 class LayoutRatings(Framed):
-    """The ratings of a layout's lines, with the engines, the standard and the house they were made by."""
+    """The ratings of a layout's lines, with the engines, the standard and the house they are made by."""
 
     _tables: ClassVar = {
         "ratings": Columns(
@@ -119,22 +87,61 @@ class LayoutRatings(Framed):
     engines: tuple[Engine, ...]
     standard: WeightStandard
     house: House
-    ratings: tuple[Rating, ...]
     notes: tuple[str, ...] = ()
 
     @property
+    def ratings(self) -> tuple[Rating, ...]:
+        """Those of every line, both ways, for every class; a class of unlike engines goes by its weakest."""
+        return tuple(rating for _, _, ratings in self.directions for rating in ratings)
+
+    @cached_property
     def directions(self) -> list[tuple[str, str, tuple[Rating, ...]]]:
         """The ratings of each line in each direction, with its first and last place.
 
         A line that comes back to the place where it starts has the ends named as well, so that its directions differ.
         """
-        classes = len({engine.engine_class for engine in self.engines})
+        weak = {name: weakest(owned) for name, owned in by_class(self.engines).items()}
         found = []
         for number, way in enumerate(self.layout.directed_lines()):
             ends = way.start, way.finish
             start, finish = (", ".join(end) if way.start[0] == way.finish[0] else end[0] for end in ends)
-            found.append((start, finish, self.ratings[number * classes : (number + 1) * classes]))
+            found.append((start, finish, tuple(self._rating(number, way, *of) for of in weak.items())))
         return found
+
+    def _rating(self, number: int, way: Line, engine_class: str, engine: Engine) -> Rating:
+        """A rating by the piece on which one engine takes the least."""
+        loads = [self._load(piece, engine, 1) for piece in way.pieces]
+        shares = [sum(self._shares(piece)) for piece in way.pieces]
+        ruling = min(range(len(loads)), key=lambda at: (inf if (load := loads[at]) is None else load, -shares[at]))
+        trailing = tuple(self._load(way.pieces[ruling], engine, count) for count in ENGINE_COUNTS)
+        car_g = standard_car_g(self.layout, self.standard)
+        return Rating(
+            line=number // 2 + 1,
+            start=way.start[0],
+            finish=way.finish[0],
+            engine_class=engine_class,
+            ruling_percent=100.0 * shares[ruling],
+            # the way back is numbered as the line is written too
+            ruling_piece=len(loads) - ruling if number % 2 else ruling + 1,
+            trailing_g=trailing,
+            cars=tuple(None if load is None else int(load / car_g + 1e-9) for load in trailing),
+        )
+
+    def _shares(self, piece: Piece) -> tuple[float, float]:
+        """Grade and curve resistance of a piece as shares of weight, its arc counting all along it."""
+        curve = curve_share_per_curvature(self.layout.scale.ratio)
+        return piece.grade, curve / piece.radius_mm if piece.radius_mm is not None else 0.0
+
+    def _load(self, piece: Piece, engine: Engine, count: int) -> float | None:
+        """What so many engines take over a piece."""
+        pull, weight, rolling = count * engine.pull_g, count * engine.weight_g, self.house.rolling_percent / 100.0
+        load = trailing_load(pull, weight, *self._shares(piece), rolling, self.house.pull_reserve)
+        if load is None or piece.radius_mm is None:
+            return load
+        car_g, scale = standard_car_g(self.layout, self.standard), self.layout.scale
+        car_mm = scale.by_ratio(STANDARD_CAR_HO_MM) + scale.coupled_over_body_mm
+        drag = self.house.flange_drag * car_mm / piece.radius_mm / car_g
+        return eased(load, drag, car_g * piece.length_mm / car_mm)
 
 
 def rate_lines(layout: str | Path, engines: str | Path, standard: str | None = None) -> LayoutRatings:
@@ -153,63 +160,5 @@ def rate_lines(layout: str | Path, engines: str | Path, standard: str | None = N
     try:
         counted_by = weight_standard(house.weight_standard if standard is None else standard, built.scale)
     except StandardError as error:
-        raise InputError([Problem("--standard", "", str(error))]) from None
-    found = ratings(built, pool, house, counted_by)
-    return LayoutRatings(built, pool, counted_by, house, found, notes)
-
-
-@dataclass(frozen=True)
-class _Rater:
-    """A layout rated by a house's practice."""
-
-    layout: Layout
-    house: House
-    standard: WeightStandard
-
-    def rating(self, number: int, way: Line, back: bool, name: str, engine: Engine) -> Rating:
-        """A rating by the piece on which one engine takes the least."""
-        pieces = [(piece, *self._shares(piece)) for piece in way.pieces]
-
-        def hardness(place: int) -> tuple[float, float]:
-            load = self._load(*pieces[place], engine, 1)
-            return inf if load is None else load, -sum(pieces[place][1:])
-
-        ruling = min(range(len(pieces)), key=hardness)
-        trailing = tuple(self._load(*pieces[ruling], engine, count) for count in ENGINE_COUNTS)
-        car_g = standard_car_g(self.layout, self.standard)
-        return Rating(
-            line=number,
-            start=way.start[0],
-            finish=way.finish[0],
-            engine_class=name,
-            ruling_percent=100.0 * sum(pieces[ruling][1:]),
-            ruling_piece=len(pieces) - ruling if back else ruling + 1,
-            trailing_g=trailing,
-            cars=tuple(None if load is None else int(load / car_g + 1e-9) for load in trailing),
-        )
-
-    def _shares(self, piece: Piece) -> tuple[float, float]:
-        """Grade and curve resistance of a piece as shares of weight, its arc counting all along it."""
-        curve = curve_share_per_curvature(self.layout.scale.ratio)
-        return piece.grade, curve / piece.radius_mm if piece.radius_mm is not None else 0.0
-
-    def _load(self, piece: Piece, grade: float, curve: float, engine: Engine, count: int) -> float | None:
-        """What so many engines take over a piece."""
-        drag = None
-        if piece.radius_mm is not None:
-            car_g = standard_car_g(self.layout, self.standard)
-            car_mm = _standard_body_mm(self.layout) + self.layout.scale.coupled_over_body_mm
-            each = self.house.flange_drag * car_mm / piece.radius_mm / car_g
-            drag = CurveDrag(each, car_g * piece.length_mm / car_mm)
-        pull, weight, rolling = count * engine.pull_g, count * engine.weight_g, self.house.rolling_percent / 100.0
-        return trailing_load(pull, weight, grade, curve, rolling, self.house.pull_reserve, drag)
-
-
-def standard_car_g(layout: Layout, standard: WeightStandard) -> float:
-    """What a car of middling length weighs by a standard, in grams."""
-    body_mm = _standard_body_mm(layout)
-    return standard.target_g(body_mm, body_mm + layout.scale.coupled_over_body_mm)
-
-
-def _standard_body_mm(layout: Layout) -> float:
-    return layout.scale.by_ratio(STANDARD_CAR_HO_MM)
+        raise refuse("--standard", str(error)) from None
+    return LayoutRatings(built, pool, counted_by, house, notes)

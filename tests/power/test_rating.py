@@ -9,7 +9,7 @@ from builders import car, curve, engine, layout, line, one_line, straight, world
 
 from consist.house import House
 from consist.power import Rating
-from consist.power.rating import ratings
+from consist.power.rating import LayoutRatings
 from consist.power.train_pull import TrainPull
 from consist.stock import Engine, WeightStandard
 from consist.track import Layout
@@ -21,7 +21,7 @@ A = engine("1", 500.0, 100.0)
 
 
 def _ratings(of: Layout, *engines: Engine, flange_drag: float = 0.0) -> tuple[Rating, ...]:
-    return ratings(of, engines, House(flange_drag=flange_drag), STANDARD)
+    return LayoutRatings(of, engines, STANDARD, House(flange_drag=flange_drag)).ratings
 
 
 def test_by_hand_on_a_grade_with_a_curve() -> None:
