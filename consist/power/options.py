@@ -6,7 +6,7 @@ Every option is worked out on the train as it would then run, and offered only w
 from __future__ import annotations
 
 import itertools
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 from consist.power.combos import in_order, made_up
@@ -46,24 +46,28 @@ class Shortage:
         """Whether the house lets engines run light."""
         return self.pull.of.session.house.light_moves
 
+    @property
+    def given(self) -> tuple[Engine, ...]:
+        """The engines that it has, ahead and behind."""
+        return (*self.ahead, *self.behind)
+
     def stretch(self) -> tuple[At, At] | None:
         """The places around all of the route where it is short; None where it nowhere is."""
         heads = self.pull.short_at(self.ahead, self.behind)
         if not heads:
             return None
         places = self.pull.train.route.places
-        before = [place for place in places if place[1] <= min(heads)]
-        after = [place for place in places if place[1] >= max(heads)]
-        return before[-1] if before else places[0], after[0] if after else places[-1]
+        before = next((place for place in reversed(places) if place[1] <= min(heads)), places[0])
+        return before, next((place for place in places if place[1] >= max(heads)), places[-1])
+
+    def of_cut(self, cars: Sequence[CarInTrain]) -> Worst:
+        """The worst with those cars alone."""
+        return self.pull.with_cars(cars).worst(self.ahead, self.behind)
 
     def without(self, left: Sequence[CarInTrain]) -> Worst:
         """The worst with those cars left behind."""
         gone = {car.car.name for car in left}
         return self.of_cut([car for car in self.pull.train.cars if car.car.name not in gone])
-
-    def of_cut(self, cars: Sequence[CarInTrain]) -> Worst:
-        """The worst with those cars alone."""
-        return self.pull.with_cars(cars).worst(self.ahead, self.behind)
 
 
 def options(short: Shortage) -> tuple[Option, ...]:
@@ -77,10 +81,10 @@ def options(short: Shortage) -> tuple[Option, ...]:
     return tuple(option for option in found if option is not None)
 
 
-def _used(worst: Worst, engines: int) -> str:
+def _used(worst: Worst, engines: Sequence[Engine]) -> str:
     """How much of what the engines can do is asked of them."""
     if worst.holds:
-        return f"{percent(worst.use)} of what {'the engine' if engines == 1 else 'the engines'} can hold back"
+        return f"{percent(worst.use)} of what {'the engine' if len(engines) == 1 else 'the engines'} can hold back"
     return f"{percent(worst.use)} of the usable pull"
 
 
@@ -97,9 +101,6 @@ def _runs(short: Shortage, start: str, finish: str) -> bool:
     return True
 
 
-# Helpers
-
-
 def _helpers(short: Shortage, before: At, after: At) -> list[Option]:
     """For each class with idle engines, the fewest that are enough; fewest first."""
     classes = sorted({one.engine.engine_class for one in short.idle})
@@ -109,26 +110,21 @@ def _helpers(short: Shortage, before: At, after: At) -> list[Option]:
 
 def _helper(short: Shortage, name: str, before: At, after: At) -> Option | None:
     finish, finish_mm = after
-    for number in range(1, MOST_ADDED + 1):
-        for comes_from, (start, start_mm), standing in _waiting(short, name, before, finish):
-            helpers = standing[:number]
-            if len(helpers) < number:
-                continue
-            worst = short.pull.worst(short.ahead, (*short.behind, *helpers), (start_mm, finish_mm))
-            if not worst.moves:
-                continue
+    waiting = _waiting(short, name, before, finish)
+    for number, (comes_from, (start, start_mm), standing) in itertools.product(range(1, MOST_ADDED + 1), waiting):
+        helpers = standing[:number]
+        if len(helpers) < number:
+            continue
+        worst = short.pull.worst(short.ahead, (*short.behind, *helpers), (start_mm, finish_mm))
+        if worst.moves:
             names = _names(helpers)
             light = "" if comes_from == start else f", coming light from {comes_from},"
             which, push, off = ("Engine", "pushes", "it comes") if number == 1 else ("Engines", "push", "they come")
-            on_train = len(short.ahead) + len(short.behind) + number
             say = (
                 f"{which} {in_words(names)} (class {name}){light} {push} from {start} to {finish}, where {off} off; "
-                f"{_used(worst, on_train)} is then used."
+                f"{_used(worst, (*short.given, *helpers))} is then used."
             )
-            ahead = _names(short.ahead)
-            return Option(
-                "helper", say, ahead, worst.use, names, name, comes_from=comes_from, start=start, finish=finish
-            )
+            return Option("helper", say, _names(short.ahead), worst.use, names, name, comes_from, start, finish)
     return None
 
 
@@ -138,22 +134,19 @@ def _waiting(short: Shortage, name: str, before: At, finish: str) -> Iterator[tu
     They may wait anywhere on the route up to the place before the stretch, or come to that light. Where one comes
     off, at `finish`, its next trip must start, if it has one.
     """
-    on_train = {*_names(short.ahead), *_names(short.behind)}
     free = [
         one
         for one in short.idle
-        if one.engine.engine_class == name and one.engine.name not in on_train and one.next_start in (None, finish)
+        if one.engine.engine_class == name
+        and one.engine.name not in _names(short.given)
+        and one.next_start in (None, finish)
     ]
     passed = {place: mm for place, mm in short.pull.train.route.places if mm <= before[1]}
     for place, mm in sorted(passed.items(), key=lambda item: -item[1]):
         yield place, (place, mm), tuple(one.engine for one in free if one.place in ("", place))
-    if short.light_moves:
-        for place in sorted({one.place for one in free} - set(passed) - {""}):
-            if _runs(short, place, before[0]):
-                yield place, before, tuple(one.engine for one in free if one.place == place)
-
-
-# Cars left behind, or taken over in a second cut
+    for place in sorted({one.place for one in free} - set(passed) - {""}) if short.light_moves else ():
+        if _runs(short, place, before[0]):
+            yield place, before, tuple(one.engine for one in free if one.place == place)
 
 
 def _leave(short: Shortage) -> Option | None:
@@ -170,7 +163,7 @@ def _leave(short: Shortage) -> Option | None:
     worst = short.without(left)
     names = tuple(car.car.name for car in sorted(left, key=lambda car: car.spot))
     which = f"car {names[0]}" if len(names) == 1 else f"{len(names)} cars, {in_words(names)},"
-    say = f"Leave {which} behind; {_used(worst, len(short.ahead) + len(short.behind))} is then used."
+    say = f"Leave {which} behind; {_used(worst, short.given)} is then used."
     return Option("leave", say, _names(short.ahead), worst.use, cars=names)
 
 
@@ -191,8 +184,7 @@ def _double(short: Shortage, before: At, after: At) -> Option | None:
     """Take the train over in two cuts, in its standing order, as even in weight as will do."""
     cars = short.pull.train.cars
     ahead = list(itertools.accumulate(car.weight_g for car in cars))
-    evenest = sorted(range(1, len(cars)), key=lambda number: abs(ahead[-1] - 2.0 * ahead[number - 1]))
-    for number in evenest:
+    for number in sorted(range(1, len(cars)), key=lambda number: abs(ahead[-1] - 2.0 * ahead[number - 1])):
         cuts = [short.of_cut(cut) for cut in (cars[:number], cars[number:])]
         if all(cut.moves for cut in cuts):
             worst = max(cuts, key=lambda cut: cut.use)
@@ -200,13 +192,10 @@ def _double(short: Shortage, before: At, after: At) -> Option | None:
             second = tuple(car.car.name for car in cars[number:])
             say = (
                 f"Double from {start} to {finish}: part the train ahead of car {second[0]} into cuts of {number} and "
-                f"{len(second)} cars; the harder one uses {_used(worst, len(short.ahead) + len(short.behind))}."
+                f"{len(second)} cars; the harder one uses {_used(worst, short.given)}."
             )
             return Option("double", say, _names(short.ahead), worst.use, start=start, finish=finish, cars=second)
     return None
-
-
-# Engines that come light
 
 
 def _light(short: Shortage) -> Option | None:
@@ -220,21 +209,24 @@ def _light(short: Shortage) -> Option | None:
     ]
     for whole, coming in _with_light(short, away):
         worst = short.pull.worst(whole, short.behind)
-        if not worst.moves:
-            continue
-        told = in_words([f"{one.engine.name} from {one.place}" for one in coming])
-        say = (
-            f"Send {'engine' if len(coming) == 1 else 'engines'} {told} light to {start} before the train leaves and "
-            f"run the train behind {in_words(_names(whole))}; {_used(worst, len(whole) + len(short.behind))} is then "
-            "used."
-        )
-        place, engine_class = (
-            next(iter(values)) if len(values) == 1 else None
-            for values in ({one.place for one in coming}, {one.engine.engine_class for one in coming})
-        )
-        extra = _names([one.engine for one in coming])
-        return Option("light", say, _names(whole), worst.use, extra, engine_class, place, place, start)
+        if worst.moves:
+            told = in_words([f"{one.engine.name} from {one.place}" for one in coming])
+            say = (
+                f"Send {'engine' if len(coming) == 1 else 'engines'} {told} light to {start} before the train leaves "
+                f"and run the train behind {in_words(_names(whole))}; {_used(worst, (*whole, *short.behind))} is "
+                "then used."
+            )
+            place = _alike(one.place for one in coming)
+            engine_class = _alike(one.engine.engine_class for one in coming)
+            extra = _names([one.engine for one in coming])
+            return Option("light", say, _names(whole), worst.use, extra, engine_class, place, place, start)
     return None
+
+
+def _alike(values: Iterable[str]) -> str | None:
+    """The one value that all are, None where they differ."""
+    one, *others = set(values)
+    return None if others else one
 
 
 def _with_light(short: Shortage, away: Sequence[Idle]) -> Iterator[tuple[tuple[Engine, ...], Sequence[Idle]]]:
@@ -248,11 +240,10 @@ def _with_light(short: Shortage, away: Sequence[Idle]) -> Iterator[tuple[tuple[E
                 yield (*short.ahead, *(one.engine for one in added)), added
         return
     here = [one.engine for one in at_hand(short.idle, short.pull.train)]
-    from_away = {one.engine.name: one for one in away}
     tries = []
     for combo in short.combos:
         engines = made_up(combo, here, [one.engine for one in away])
-        coming = [from_away[engine.name] for engine in engines or () if engine.name in from_away]
+        coming = [one for engine in engines or () for one in away if one.engine == engine]
         if engines is not None and coming:
             tries.append((in_order(engines), coming))
     yield from sorted(tries, key=lambda tried: (len(tried[1]), len(tried[0])))
