@@ -17,7 +17,7 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from typing import NamedTuple
 
 from consist.bench.results import Choice
 from consist.bench.target import band
@@ -33,23 +33,19 @@ PIECES_FOR_EVEN = 2
 """This many pieces more than the fewest may be spent on an even split. Common practice, no source."""
 MOST_PIECES = 1000
 """More pieces than this in one car are not looked at: nobody sticks in as many."""
-
-
 SEARCHED_MG = 500_000
 """Twice this weight at most is searched, so that it takes no longer than a blink; few cars lack as much."""
 
+Counts = Sequence[int]
+"""How many of each kind."""
 
-@dataclass(frozen=True)
-class _Kinds:
-    """The kinds of piece to choose from, heaviest first: weights in milligrams, and the most of each."""
 
-    names: tuple[str, ...]
-    mg: tuple[int, ...]
-    most: tuple[int, ...]
+class _Kind(NamedTuple):
+    """A kind of piece to choose from: what one weighs in milligrams, and the most of it."""
 
-    def weight_mg(self, counts: Sequence[int]) -> int:
-        """What so many of each weigh."""
-        return sum(count * mg for count, mg in zip(counts, self.mg, strict=True))
+    name: str
+    mg: int
+    most: int
 
 
 def choose(
@@ -73,30 +69,23 @@ def choose(
     even = round(1000 * EVEN_ENOUGH * target_g)
     kinds = _kinds(pieces, left or {}, half_length_mm, most - weight)
     laid = _laid(kinds, aim - weight)
-    weight += 2 * kinds.weight_mg(laid)
-    rest = replace(kinds, most=tuple(count - 2 * pairs for count, pairs in zip(kinds.most, laid, strict=True)))
+    weight += 2 * _weight_mg(kinds, laid)
+    rest = [kind._replace(most=kind.most - 2 * pairs) for kind, pairs in zip(kinds, laid, strict=True)]
     # past the most that is searched a little over is enough, and how much over does not matter
     room, little_over = (min(over - weight, aim - weight + SEARCHED_MG) for over in (most, high_mg))
-    window = _window(_sums(rest, room), aim - weight, little_over, low_mg - weight)
+    window = _window(_reach(rest, room)[0], aim - weight, little_over, low_mg - weight)
     if window is None and not any(laid):
         return None
-    none = (0,) * len(laid)
+    none = [0] * len(laid)
     more, side = (none, none) if window is None else _best(rest, *window, even)
     counts = [count + 2 * pairs for count, pairs in zip(more, laid, strict=True)]
     return _choice(kinds, counts, [count + pairs for count, pairs in zip(side, laid, strict=True)], even)
 
 
-def _laid(kinds: _Kinds, wanted: int) -> tuple[int, ...]:
-    """Pairs of each kind that are laid in before the search, the heaviest first."""
-    laid = []
-    for mg, most in zip(kinds.mg, kinds.most, strict=True):
-        pairs = min(most // 2, (wanted - SEARCHED_MG) // (2 * mg)) if wanted > 2 * SEARCHED_MG else 0
-        laid.append(pairs)
-        wanted -= 2 * mg * pairs
-    return tuple(laid)
-
-
-def _kinds(pieces: Sequence[PieceKind], left: Mapping[str, int], half_length_mm: float | None, room: int) -> _Kinds:
+def _kinds(
+    pieces: Sequence[PieceKind], left: Mapping[str, int], half_length_mm: float | None, room: int
+) -> list[_Kind]:
+    """The kinds of which there are some that fit, heaviest first."""
     usable = []
     for piece in pieces:
         mg = round(1000 * piece.weight_g)
@@ -104,73 +93,86 @@ def _kinds(pieces: Sequence[PieceKind], left: Mapping[str, int], half_length_mm:
         most = min(on_hand, left.get(piece.piece, on_hand), room // mg if mg > 0 else 0, MOST_PIECES)
         fits = half_length_mm is None or piece.length_mm is None or not longer(piece.length_mm, half_length_mm)
         if most > 0 and fits:
-            usable.append((piece.piece, mg, most))
-    usable.sort(key=lambda kind: -kind[1])
-    return _Kinds(tuple(k[0] for k in usable), tuple(k[1] for k in usable), tuple(k[2] for k in usable))
+            usable.append(_Kind(piece.piece, mg, most))
+    return sorted(usable, key=lambda kind: -kind.mg)
 
 
-def _sums(kinds: _Kinds, room: int) -> int:
-    """Every sum up to `room` that the pieces reach, as the bits of a number: bit s is set where some weigh s."""
+def _weight_mg(kinds: Sequence[_Kind], counts: Counts) -> int:
+    return sum(count * kind.mg for count, kind in zip(counts, kinds, strict=True))
+
+
+def _laid(kinds: Sequence[_Kind], wanted: int) -> Counts:
+    """Pairs of each kind that are laid in before the search, the heaviest first."""
+    laid = []
+    for _, mg, most in kinds:
+        laid.append(min(most // 2, (wanted - SEARCHED_MG) // (2 * mg)) if wanted > 2 * SEARCHED_MG else 0)
+        wanted -= 2 * mg * laid[-1]
+    return laid
+
+
+def _reach(kinds: Sequence[_Kind], room: int) -> list[int]:
+    """By kind, every sum up to `room` of pieces from it on, as bits of a number: bit s is set where some weigh s."""
     mask = (1 << (room + 1)) - 1
-    sums = 1
-    for mg, most in zip(kinds.mg, kinds.most, strict=True):
-        step = 1
+    reach = [1]
+    for _, mg, most in reversed(kinds):
+        sums, step = reach[0], 1
         while most > 0:
             taken = min(step, most)
             sums |= (sums << (taken * mg)) & mask
             most -= taken
             step *= 2
-    return sums
+        reach.insert(0, sums)
+    return reach
 
 
 def _window(sums: int, wanted: int, little_over: int, near: int) -> tuple[int, int] | None:
     """The least and greatest sum to look at: a range on the target, else the one sum that is nearest."""
-    if _between(sums, wanted, little_over):
+    if any(_within(sums, wanted, little_over)):
         return wanted, little_over
     under = (sums & ((1 << wanted) - 1)).bit_length() - 1
     over = sums >> wanted
     if over and under < near:
-        nearest = wanted + _lowest(over)
+        nearest = next(_within(sums, wanted, sums.bit_length()))
         return nearest, nearest
     return (under, under) if under > 0 else None
 
 
-def _between(sums: int, low: int, high: int) -> int:
-    return (sums >> low) & ((1 << (high - low + 1)) - 1)
+def _within(sums: int, low: int, high: int) -> Iterator[int]:
+    """The sums from `low` to `high`, least first."""
+    inside = (sums >> low) & ((1 << (high - low + 1)) - 1)
+    while inside:
+        yield low + (inside & -inside).bit_length() - 1
+        inside &= inside - 1
 
 
-def _lowest(sums: int) -> int:
-    return (sums & -sums).bit_length() - 1
-
-
-def _best(kinds: _Kinds, low: int, high: int, even: int) -> tuple[tuple[int, ...], tuple[int, ...]]:
+def _best(kinds: Sequence[_Kind], low: int, high: int, even: int) -> tuple[Counts, Counts]:
     """The counts of the best pieces with sums from `low` to `high`, and those of them over one truck."""
     first, layers = _fewest(kinds, low, high)
     tried = (
         _evenest(kinds, layers, number, total)
         for number in range(first, min(first + PIECES_FOR_EVEN + 1, len(layers[0])))
-        for total in _totals(layers[0][number], low, high)
+        for total in _within(layers[0][number], low, high)
     )
     fewest = next(tried)
     return next((found for found in itertools.chain([fewest], tried) if found[0] <= even), fewest)[1:]
 
 
-def _fewest(kinds: _Kinds, low: int, high: int) -> tuple[int, list[list[int]]]:
+def _fewest(kinds: Sequence[_Kind], low: int, high: int) -> tuple[int, list[list[int]]]:
     """The fewest pieces with such a sum, and what is reached with as many and those for an even split more."""
-    cap = -(-low // kinds.mg[0]) + PIECES_FOR_EVEN
+    cap = -(-low // kinds[0].mg) + PIECES_FOR_EVEN
     while True:
         layers = _layers(kinds, high, cap)
-        first = next((number for number, sums in enumerate(layers[0]) if _between(sums, low, high)), None)
+        first = next((number for number, sums in enumerate(layers[0]) if any(_within(sums, low, high))), None)
         if first is not None and first + PIECES_FOR_EVEN <= cap:
             return first, layers
         cap = 2 * cap if first is None else first + PIECES_FOR_EVEN
 
 
-def _layers(kinds: _Kinds, room: int, cap: int) -> list[list[int]]:
+def _layers(kinds: Sequence[_Kind], room: int, cap: int) -> list[list[int]]:
     """By kind and number of pieces up to `cap`, the sums that this kind and those after it reach, as bits."""
     mask = (1 << (room + 1)) - 1
     layers = [[1]]
-    for mg, most in zip(reversed(kinds.mg), reversed(kinds.most), strict=True):
+    for _, mg, most in reversed(kinds):
         after = layers[0]
         layer = []
         for number in range(min(len(after) - 1 + most, cap) + 1):
@@ -182,22 +184,14 @@ def _layers(kinds: _Kinds, room: int, cap: int) -> list[list[int]]:
     return layers
 
 
-def _totals(sums: int, low: int, high: int) -> Iterator[int]:
-    inside = _between(sums, low, high)
-    while inside:
-        lowest = _lowest(inside)
-        yield low + lowest
-        inside &= inside - 1
-
-
 def _evenest(
-    kinds: _Kinds, layers: Sequence[Sequence[int]], number: int, total: int
-) -> tuple[int, tuple[int, ...], tuple[int, ...]]:
+    kinds: Sequence[_Kind], layers: Sequence[Sequence[int]], number: int, total: int
+) -> tuple[int, Counts, Counts]:
     """Of as many pieces of that sum those with the smallest difference between trucks, and one truck's share."""
-    best: tuple[int, tuple[int, ...], tuple[int, ...]] | None = None
-    for counts in _with_sum(kinds, layers, 0, number, total):
-        reach = _shares(kinds, counts)
-        side = (reach[0] & ((1 << (total // 2 + 1)) - 1)).bit_length() - 1
+    best: tuple[int, Counts, Counts] | None = None
+    for counts in _with_sum(kinds, layers, number, total):
+        reach = _reach([kind._replace(most=count) for kind, count in zip(kinds, counts, strict=True)], total // 2)
+        side = reach[0].bit_length() - 1
         difference = total - 2 * side
         if best is None or difference < best[0]:
             best = difference, counts, _share(kinds, counts, reach, side)
@@ -208,48 +202,36 @@ def _evenest(
 
 
 def _with_sum(
-    kinds: _Kinds, layers: Sequence[Sequence[int]], kind: int, number: int, total: int
+    kinds: Sequence[_Kind], layers: Sequence[Sequence[int]], number: int, total: int
 ) -> Iterator[tuple[int, ...]]:
-    """Counts of the kinds from `kind` on, as many pieces of that sum, most of the heaviest first."""
-    if kind == len(kinds.mg):
+    """Counts of the kinds, as many pieces of that sum, most of the heaviest first."""
+    if not kinds:
         yield ()
         return
-    after = layers[kind + 1]
-    for own in range(min(kinds.most[kind], number, total // kinds.mg[kind]), -1, -1):
-        rest, weight = number - own, total - own * kinds.mg[kind]
+    (_, mg, most), after = kinds[0], layers[1]
+    for own in range(min(most, number, total // mg), -1, -1):
+        rest, weight = number - own, total - own * mg
         if rest < len(after) and after[rest] >> weight & 1:
-            for counts in _with_sum(kinds, layers, kind + 1, rest, weight):
+            for counts in _with_sum(kinds[1:], layers[1:], rest, weight):
                 yield own, *counts
 
 
-def _shares(kinds: _Kinds, counts: Sequence[int]) -> list[int]:
-    """By kind, the sums that the pieces counted from this kind on reach, as bits."""
-    reach = [1]
-    for mg, count in zip(reversed(kinds.mg), reversed(counts), strict=True):
-        sums = 0
-        for own in range(count + 1):
-            sums |= reach[0] << (own * mg)
-        reach.insert(0, sums)
-    return reach
-
-
-def _share(kinds: _Kinds, counts: Sequence[int], reach: Sequence[int], side: int) -> tuple[int, ...]:
+def _share(kinds: Sequence[_Kind], counts: Counts, reach: Sequence[int], side: int) -> Counts:
     """Pieces counted that weigh `side` together, of each kind as near half as can be."""
     share = []
-    for kind, count in enumerate(counts):
-        for own in sorted(range(count + 1), key=lambda own: abs(2 * own - count)):
-            weight = side - own * kinds.mg[kind]
-            if weight >= 0 and reach[kind + 1] >> weight & 1:
-                share.append(own)
-                side = weight
-                break
-    return tuple(share)
+    for kind, count, after in zip(kinds, counts, reach[1:], strict=True):
+        nearest_half = sorted(range(min(count, side // kind.mg) + 1), key=lambda own: abs(2 * own - count))
+        share.append(next(own for own in nearest_half if after >> (side - own * kind.mg) & 1))
+        side -= share[-1] * kind.mg
+    return share
 
 
-def _choice(kinds: _Kinds, counts: Sequence[int], one_side: Sequence[int], even: int) -> Choice:
+def _choice(kinds: Sequence[_Kind], counts: Counts, one_side: Counts, even: int) -> Choice:
     other_side = [count - own for count, own in zip(counts, one_side, strict=True)]
     # the heavier side is named first
-    sides = [(kinds.weight_mg(side), side) for side in (other_side, one_side)]
-    trucks = tuple({name: own for name, own in zip(kinds.names, side, strict=True) if own} for _, side in sides)
-    grams = sides[0][0] / 1000, sides[1][0] / 1000
-    return Choice((trucks[0], trucks[1]), sum(grams), grams, sides[0][0] - sides[1][0] <= even)
+    heavier, lighter = (
+        {kind.name: own for kind, own in zip(kinds, side, strict=True) if own} for side in (other_side, one_side)
+    )
+    heavier_mg, lighter_mg = _weight_mg(kinds, other_side), _weight_mg(kinds, one_side)
+    grams = heavier_mg / 1000, lighter_mg / 1000
+    return Choice((heavier, lighter), sum(grams), grams, heavier_mg - lighter_mg <= even)
