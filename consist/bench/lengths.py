@@ -2,37 +2,59 @@
 
 from __future__ import annotations
 
-import math
 import re
 import unicodedata
 from collections.abc import Mapping
+from dataclasses import dataclass
 
-from consist.errors import InputError, Problem
+from consist.errors import refuse
 from consist.names import quoted, tidy
 from consist.scales import GRAMS_PER_OUNCE, MM_PER_INCH
 
 __all__ = ["parse_done", "parse_length"]
 
-INCH_WORDS = ("in", "in.", "inch", "inches", '"', "″", "”", "''")
-LENGTH_UNITS: Mapping[str, float] = {
-    **dict.fromkeys(INCH_WORDS, MM_PER_INCH),
-    "mm": 1.0,
-    "millimetres": 1.0,
-    "millimeters": 1.0,
-    "cm": 10.0,
-}
-WEIGHT_UNITS: Mapping[str, float] = {
-    **dict.fromkeys(("oz", "oz.", "ounce", "ounces"), GRAMS_PER_OUNCE),
-    **dict.fromkeys(("g", "g.", "gram", "grams"), 1.0),
-}
-LONGEST_MM = 5000.0
-"""No model car in any scale is near this long; a number beyond it is a slip of the pen."""
-HEAVIEST_G = 50_000.0
-"""No model car is near this heavy."""
 
-_NUMBER = r"[+-]?(?:\d+(?:[.,]\d*)?|[.,]\d+)"
+@dataclass(frozen=True)
+class _Measure:
+    """What is measured, its units with their size in the base unit, and the most that is no slip of the pen."""
+
+    what: str
+    names: str
+    examples: str
+    most: float
+    most_told: str
+    units: Mapping[str, float]
+
+
+LENGTH = _Measure(
+    "a length",
+    "in or mm",
+    "4in, 3 7/8 in or 102mm",
+    5000.0,  # no model car in any scale is near this long
+    "5000 mm",
+    {
+        **dict.fromkeys(("in", "in.", "inch", "inches", '"', "″", "”", "''"), MM_PER_INCH),
+        **dict.fromkeys(("mm", "millimetres", "millimeters"), 1.0),
+        "cm": 10.0,
+    },
+)
+WEIGHT = _Measure(
+    "a weight",
+    "oz or g",
+    "4.6oz or 130g",
+    50_000.0,  # nor near this heavy
+    "50000 g",
+    {
+        **dict.fromkeys(("oz", "oz.", "ounce", "ounces"), GRAMS_PER_OUNCE),
+        **dict.fromkeys(("g", "g.", "gram", "grams"), 1.0),
+    },
+)
+_FRACTION = re.compile("[¼-¾⅐-⅞↉]")
+"""Fractions of a single character."""
+_NUMBER = r"[+-]?(?:\d{1,300}(?:[.,]\d*)?|[.,]\d+)"
+_UNDER_A_WHOLE = r"(?P<over>\d{1,9}) ?/ ?(?P<under>(?!0+(?!\d))\d{1,9})"
 _WRITTEN = re.compile(
-    rf"(?P<whole>{_NUMBER})?(?:(?:^|[ -]+)(?P<over>\d+) ?/ ?(?P<under>\d+))? ?(?P<unit>[^\d/]*)", re.ASCII
+    rf"(?:(?P<number>{_NUMBER})|(?:(?P<whole>\d{{1,300}})[ -]+)?{_UNDER_A_WHOLE}) ?(?P<unit>[^\d/]*)", re.ASCII
 )
 
 
@@ -44,7 +66,7 @@ def parse_length(text: str, where: str = "--length") -> float:
     >>> parse_length("4in"), parse_length('3-7/8"'), parse_length("102 mm")
     (101.6, 98.425, 102.0)
     """
-    return _measure(text, LENGTH_UNITS, where, "a length", "in or mm", "4in, 3 7/8 in or 102mm", LONGEST_MM)
+    return _measured(text, where, LENGTH)
 
 
 def parse_done(text: str, where: str = "--done") -> tuple[str, float]:
@@ -57,57 +79,25 @@ def parse_done(text: str, where: str = "--done") -> tuple[str, float]:
     """
     car, equals, weight = text.rpartition("=")
     if not equals or not tidy(car):
-        told = f"found {quoted(text)}, expected CAR=WEIGHT; write it like 'NQH 930=4.6oz' or 'NQH 930=130g'"
-        raise InputError([Problem(where, "", told)])
-    return tidy(car), _measure(weight, WEIGHT_UNITS, where, "a weight", "oz or g", "4.6oz or 130g", HEAVIEST_G)
+        told = "expected CAR=WEIGHT; write it like 'NQH 930=4.6oz' or 'NQH 930=130g'"
+        raise refuse(where, f"found {quoted(text)}, {told}")
+    return tidy(car), _measured(weight, where, WEIGHT)
 
 
-def _measure(
-    text: str, units: Mapping[str, float], where: str, what: str, names: str, examples: str, most: float
-) -> float:
-    def refused(fault: str) -> InputError:
-        return InputError([Problem(where, "", f"found {quoted(tidy(text))}, {fault}")])
-
-    match = _WRITTEN.fullmatch(_plain_fractions(tidy(text)))
-    number = None if match is None else _number(match["whole"], match["over"], match["under"])
-    if match is None or number is None:
-        raise refused(f"expected {what} with its unit; write it like {examples}")
-    unit = match["unit"].strip().casefold()
-    if not unit:
-        raise refused(f"expected a unit after the number; add {names}")
-    if unit not in units:
-        raise refused(f"expected the unit to be {names}; write it like {examples}")
-    value = number * units[unit]
-    if not 0 < value <= most:
-        largest = f"{most:.6g} {'mm' if units is LENGTH_UNITS else 'g'}"
-        raise refused(f"expected {what} over 0 and up to {largest}; correct the number")
-    return value
-
-
-def _plain_fractions(text: str) -> str:
-    """The text with fractions of a single character written out.
-
-    >>> _plain_fractions("3⅞in")
-    '3 7/8in'
-    """
-    written = []
-    for character in text:
-        parts = unicodedata.normalize("NFKC", character).split("⁄")
-        if len(parts) == 2 and all(part.isdigit() for part in parts):
-            written.append(f" {parts[0]}/{parts[1]}")
-        else:
-            written.append(character)
-    return "".join(written).strip()
-
-
-def _number(whole: str | None, over: str | None, under: str | None) -> float | None:
-    if whole is None and over is None:
-        return None
-    if over is not None and whole is not None and not whole.isdigit():
-        return None  # a sign or decimals before a fraction: nobody means that
-    value = 0.0 if whole is None else float(whole.replace(",", "."))
-    if over is not None and under is not None:
-        if int(under[:9]) == 0 or len(over) > 9 or len(under) > 9:
-            return None
-        value += int(over) / int(under)
-    return value if math.isfinite(value) else None
+def _measured(text: str, where: str, measure: _Measure) -> float:
+    plain = _FRACTION.sub(lambda found: " " + unicodedata.normalize("NFKC", found[0]).replace("⁄", "/"), tidy(text))
+    written = _WRITTEN.fullmatch(plain.strip())
+    if written is None:
+        fault = f"expected {measure.what} with its unit; write it like {measure.examples}"
+    elif not (unit := written["unit"].strip().casefold()):
+        fault = f"expected a unit after the number; add {measure.names}"
+    elif unit not in measure.units:
+        fault = f"expected the unit to be {measure.names}; write it like {measure.examples}"
+    else:
+        value = float((written["number"] or written["whole"] or "0").replace(",", "."))
+        if written["over"]:
+            value += int(written["over"]) / int(written["under"])
+        if 0 < value * measure.units[unit] <= measure.most:
+            return value * measure.units[unit]
+        fault = f"expected {measure.what} over 0 and up to {measure.most_told}; correct the number"
+    raise refuse(where, f"found {quoted(tidy(text))}, {fault}")

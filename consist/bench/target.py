@@ -7,21 +7,13 @@ a car of about 1 oz. A car from the band's upper end to 30 % over is heavy, thou
 from __future__ import annotations
 
 from consist.bench.results import Status, Target
-from consist.errors import InputError, Problem
+from consist.errors import refuse
 from consist.names import did_you_mean, quoted
 from consist.scales import SCALES, Scale, known_scale
 from consist.stock import NEAR_ENOUGH, OVER_ENOUGH, StandardError, WeightStandard, weight_standard
 from consist.weights import heavier, lighter
 
-__all__ = [
-    "LITTLE_OVER",
-    "asked_rightly",
-    "band",
-    "scale_named",
-    "standard_named",
-    "status_of",
-    "target",
-]
+__all__ = ["asked_rightly", "band", "scale_named", "standard_named", "status_of", "target"]
 
 LITTLE_OVER = 0.10
 """A car this share over its target is on it, near enough. Common practice, no source."""
@@ -71,10 +63,9 @@ def asked_rightly(scale: object, standard: object, *, of_session: bool) -> None:
     given = (("--scale", scale, "the layout"), ("--standard", standard, "[house]")) if of_session else ()
     for option, value, key in given:
         if value is not None:
-            told = f"a session goes by what {key} says; leave the option out or name a table of cars"
-            raise InputError([Problem(option, "", told)])
+            raise refuse(option, f"a session goes by what {key} says; leave the option out or name a table of cars")
     if scale is None and not of_session:
-        raise InputError([Problem("--scale", "", "found none for a table of cars; give it, such as --scale HO")])
+        raise refuse("--scale", "found none for a table of cars; give it, such as --scale HO")
 
 
 def scale_named(scale: str | Scale, where: str = "--scale") -> Scale:
@@ -82,7 +73,7 @@ def scale_named(scale: str | Scale, where: str = "--scale") -> Scale:
     known = scale if isinstance(scale, Scale) else known_scale(scale)
     if known is None:
         hint = did_you_mean(str(scale), SCALES, "scales")
-        raise InputError([Problem(where, "", f"found {quoted(str(scale))}, expected a known scale; {hint}")])
+        raise refuse(where, f"found {quoted(str(scale))}, expected a known scale; {hint}")
     return known
 
 
@@ -91,4 +82,4 @@ def standard_named(standard: str, scale: Scale, where: str = "--standard") -> We
     try:
         return weight_standard(standard, scale)
     except StandardError as error:
-        raise InputError([Problem(where, "", str(error))]) from None
+        raise refuse(where, str(error)) from None

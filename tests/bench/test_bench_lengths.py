@@ -42,7 +42,8 @@ def test_a_length_without_its_unit_asks_for_one(written: str) -> None:
 
 
 @pytest.mark.parametrize(
-    "written", ["", "long", "in", "0in", "-4in", "7/0 in", "1.5 7/8 in", "4 ft", "4in4", "9" * 500 + "mm", "4//5in"]
+    "written",
+    ["", "long", "in", "0in", "-4in", "7/0 in", "1.5 7/8 in", "4 ft", "4in4", "9" * 500 + "mm", "4//5in", "-1/2in"],
 )
 def test_what_is_no_length_is_one_line(written: str) -> None:
     with pytest.raises(InputError) as told:
