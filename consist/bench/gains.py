@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 from math import inf, isfinite
 
 from consist.bench.results import BenchCar, ExtraEngine
@@ -18,28 +19,20 @@ from consist.trains import prepared
 __all__ = ["Evening", "extra_engines", "reweighed", "shown"]
 
 
-@dataclass
+@dataclass(frozen=True)
 class Evening:
     """Tonight's trains as they stand, each run once."""
 
     session: Session
 
-    def __post_init__(self) -> None:
-        self._standing: dict[str, float] = {}
-        self._trains: dict[str, list[Train]] = {}
-        for train in self.session.trains:
-            for name in dict.fromkeys(car.car.name for car in train.cars):
-                self._trains.setdefault(name, []).append(train)
+    @cached_property
+    def standing(self) -> dict[str, float]:
+        """Each train's margin as it stands."""
+        return {train.name: self.margin(train, {}) for train in self.session.trains}
 
-    def trains_of(self, car: str) -> tuple[Train, ...]:
+    def trains_of(self, car: str) -> list[Train]:
         """The trains that a car rides in, in the session's order."""
-        return tuple(self._trains.get(car, ()))
-
-    def standing(self, train: Train) -> float:
-        """A train's margin as it stands."""
-        if train.name not in self._standing:
-            self._standing[train.name] = self.margin(train, {})
-        return self._standing[train.name]
+        return [train for train in self.session.trains if any(place.car.name == car for place in train.cars)]
 
     def margin(self, train: Train, weights_g: Mapping[str, float]) -> float:
         """A train's margin with those cars at those weights, empty."""
@@ -52,23 +45,20 @@ class Evening:
         A gain from or to a margin without end is None. The useful gain counts only as far as the house's care margin:
         past it a train has all it needs.
         """
-        riding = self.trains_of(car.car)
-        if not riding:
+        new = {train.name: self.margin(train, {car.car: car.target_g}) for train in self.trains_of(car.car)}
+        if not new:
             return car
-        worst = min(riding, key=self.standing)
-        before = self.standing(worst)
-        new = {train.name: self.margin(train, {car.car: car.target_g}) for train in riding}
-        after = min(new.values())
+        worst = min(new, key=self.standing.__getitem__)
+        before, after = self.standing[worst], min(new.values())
         care = self.session.house.care_margin
-        all_before = {train.name: self.standing(train) for train in self.session.trains}
         return replace(
             car,
-            worst_train=worst.name,
+            worst_train=worst,
             margin=shown(before),
             margin_after=shown(after),
             gain=_difference(before, after),
             useful_gain=min(after, care) - min(before, care),
-            evening_gain=_difference(min(all_before.values()), min({**all_before, **new}.values())),
+            evening_gain=_difference(min(self.standing.values()), min({**self.standing, **new}.values())),
         )
 
 
@@ -81,35 +71,23 @@ def extra_engines(session: Session, heavy: Collection[str]) -> tuple[ExtraEngine
     found: list[ExtraEngine] = []
     for train in session.trains:
         cars = [place.car for place in train.cars if place.car.name in heavy]
-        tries = [[car] for car in cars], [cars] if len(cars) > 1 else []
-        savings = ([one for few in each if (one := _saving(session, train, few))] for each in tries)
-        found += next(filter(None, savings), [])
+        alone = [one for car in cars if (one := _saving(session, train, [car]))]
+        found += alone or filter(None, [_saving(session, train, cars)])
     return tuple(found)
 
 
-def _class(train: Train, needed: Mapping[str, int | None]) -> str | None:
-    for engine in (*train.engines, *train.helpers):
-        if engine.engine_class in needed:
-            return engine.engine_class
-    return min(needed, key=lambda name: (_count(needed[name]), name), default=None)
-
-
 def _saving(session: Session, train: Train, cars: Sequence[Car]) -> ExtraEngine | None:
-    needed = prepared(session, train).needed
-    name = _class(train, needed)
-    if name is None:
+    of = prepared(session, train)
+    needed = {name: inf if number is None else number for name, number in of.needed.items()}
+    own = (engine.engine_class for engine in (*train.engines, *train.helpers) if engine.engine_class in needed)
+    name = next(own, min(needed, key=lambda name: (needed[name], name), default=None))
+    if name is None or not cars:
         return None
-    now = needed[name]
-    lighter = reweighed(train, {car.name: car.target_g for car in cars})
-    without = prepared(session, train).with_train(lighter).fewest(name)
-    if without is None or without >= _count(now):
+    without = of.with_train(reweighed(train, {car.name: car.target_g for car in cars})).fewest(name)
+    if without is None or without >= needed[name]:
         return None
     excess = sum(car.weight_g - car.target_g for car in cars)
-    return ExtraEngine(train.name, tuple(car.name for car in cars), excess, name, now, without)
-
-
-def _count(engines: int | None) -> float:
-    return inf if engines is None else engines
+    return ExtraEngine(train.name, tuple(car.name for car in cars), excess, name, of.needed[name], without)
 
 
 def reweighed(train: Train, weights_g: Mapping[str, float]) -> Train:

@@ -16,9 +16,9 @@ from pathlib import Path
 from consist.bench.choose import choose
 from consist.bench.gains import Evening, extra_engines, shown
 from consist.bench.places import place_for
-from consist.bench.results import BenchCar, BenchList, TrainAfter
+from consist.bench.results import BenchCar, BenchList, Choice, Status, TrainAfter
 from consist.bench.target import asked_rightly, band, scale_named, standard_named, status_of
-from consist.errors import InputError, Problem
+from consist.errors import refuse
 from consist.house import PUBLISHED, House
 from consist.intake import KNOWN_PIECES, Given, PieceKind, cars_of, pieces_at_hand, read_cars
 from consist.names import quoted
@@ -26,6 +26,7 @@ from consist.scales import Scale
 from consist.session import Session
 from consist.side_by_side import Progress
 from consist.stock import Car, WeightStandard
+from consist.track import Layout
 
 __all__ = ["MINUTES_PER_CAR", "bench_cars", "plan_bench"]
 
@@ -58,14 +59,37 @@ def plan_bench(
     ()
     """
     asked_rightly(scale, standard, of_session=isinstance(of, Session))
-    if isinstance(of, Session):
+    if not isinstance(of, Session):
+        known = scale_named(scale or "")
         if pieces is None:
-            pieces = KNOWN_PIECES if of.folder is None else pieces_at_hand(of.folder)
-        return _planned(of.layout.scale, of.standard, of.cars, Evening(of), pieces, minutes, per_car, progress)
-    known = scale_named(scale or "")
+            pieces = pieces_at_hand(Path(of).parent)
+        return bench_cars(read_cars(Path(of), scale=known), known, standard or PUBLISHED, pieces, minutes, per_car)
     if pieces is None:
-        pieces = pieces_at_hand(Path(of).parent)
-    return bench_cars(read_cars(Path(of), scale=known), known, standard or PUBLISHED, pieces, minutes, per_car)
+        pieces = KNOWN_PIECES if of.folder is None else pieces_at_hand(of.folder)
+    room, evening = _room(minutes, per_car), Evening(of)
+    cars = [_standing(car, evening) for car in of.cars.values()]
+    under = [car for car in cars if car.status == "under"]
+    for number, car in enumerate(under):
+        if progress is not None:
+            progress(car.car, number, len(under))
+        under[number] = evening.with_gain(car)
+    under.sort(key=_urgency)
+    listed = _with_pieces(under[:room], of.cars, pieces)
+    return BenchList(
+        scale=of.layout.scale.name,
+        standard=of.standard.name,
+        cars=listed,
+        later=tuple(under[len(listed) :]),
+        others=tuple(car for car in cars if car.status != "under"),
+        trains=_trains_after(evening, listed),
+        extra_engines=extra_engines(of, {car.car for car in cars if car.status in ("heavy", "over")}),
+        used=dict(sum((Counter(car.pieces) for car in listed), Counter())),
+        minutes=minutes,
+        per_car=MINUTES_PER_CAR if per_car is None and minutes is not None else per_car,
+        title=of.standard.title,
+        length_words=of.standard.length_words,
+        notes=of.notes,
+    )
 
 
 def bench_cars(
@@ -80,57 +104,19 @@ def bench_cars(
 
     Raises `InputError` for a scale or standard that is not known, and for minutes that are none.
     """
-    known = scale_named(scale)
+    known, house = scale_named(scale), House()
     counted = standard_named(standard, known) if isinstance(standard, str) else standard
-    stock = {car.name: car for car in cars_of(rows, known, counted, House().rolling_percent)}
-    return _planned(known, counted, stock, None, pieces, minutes, per_car)
-
-
-def _planned(
-    scale: Scale,
-    standard: WeightStandard,
-    stock: Mapping[str, Car],
-    evening: Evening | None,
-    pieces: Sequence[PieceKind],
-    minutes: float | None,
-    per_car: float | None,
-    progress: Progress | None = None,
-) -> BenchList:
-    room = _room(minutes, per_car)
-    cars = [_standing(car, evening) for car in stock.values()]
-    under = [car for car in cars if car.status == "under"]
-    for number, car in enumerate(under if evening is not None else ()):
-        if progress is not None:
-            progress(car.car, number, len(under))
-        assert evening is not None
-        under[number] = evening.with_gain(car)
-    ordered = sorted(under, key=_urgency)
-    listed = _with_pieces(ordered[:room], stock, pieces)
-    heavy = {car.car for car in cars if car.status in ("heavy", "over")}
-    used = Counter(name for car in listed for name, number in car.pieces.items() for _ in range(number))
-    return BenchList(
-        scale=scale.name,
-        standard=standard.name,
-        cars=listed,
-        later=tuple(ordered[len(listed) :]),
-        others=tuple(car for car in cars if car.status != "under"),
-        trains=() if evening is None else _trains_after(evening, listed),
-        extra_engines=() if evening is None else extra_engines(evening.session, heavy),
-        used=dict(used),
-        minutes=minutes,
-        per_car=MINUTES_PER_CAR if per_car is None and minutes is not None else per_car,
-        title=standard.title,
-        length_words=standard.length_words,
-        notes=() if evening is None else evening.session.notes,
-    )
+    stock = {car.name: car for car in cars_of(rows, known, counted, house.rolling_percent)}
+    # a table is a session without a train
+    table = Session("", house, counted, Layout("", known, "mm", {}, ()), stock, {}, ())
+    return plan_bench(table, pieces, minutes, per_car)
 
 
 def _room(minutes: float | None, per_car: float | None) -> int | None:
     """How many cars there is time for, None for all."""
     for name, value in (("--minutes", minutes), ("--per-car", per_car)):
         if value is not None and not (isfinite(value) and value > 0):
-            told = f"found {quoted(f'{value:g}')}, expected a number of minutes over 0; correct it"
-            raise InputError([Problem(name, "", told)])
+            raise refuse(name, f"found {quoted(f'{value:g}')}, expected a number of minutes over 0; correct it")
     if minutes is None:
         return None
     each = MINUTES_PER_CAR if per_car is None else per_car
@@ -138,10 +124,11 @@ def _room(minutes: float | None, per_car: float | None) -> int | None:
     return int(min(minutes / each + 1e-9, 1e9))
 
 
-def _standing(car: Car, evening: Evening | None) -> BenchCar:
+def _standing(car: Car, evening: Evening) -> BenchCar:
     weight = car.weight_g if car.weighed else None
     low, high = band(car.target_g)
     status = status_of(weight, car.target_g)
+    under = status == "under"
     return BenchCar(
         car=car.name,
         kind=car.kind,
@@ -151,10 +138,10 @@ def _standing(car: Car, evening: Evening | None) -> BenchCar:
         target_g=car.target_g,
         low_g=low,
         high_g=high,
-        add_g=car.target_g - car.weight_g if status == "under" else None,
-        place=place_for(car.kind) if status == "under" else "",
-        trains=tuple(train.name for train in evening.trains_of(car.name)) if evening is not None else (),
-        note="It is a guest's car; ask its owner first." if car.guest and status == "under" else "",
+        add_g=car.target_g - car.weight_g if under else None,
+        place=place_for(car.kind) if under else "",
+        trains=tuple(train.name for train in evening.trains_of(car.name)),
+        note="It is a guest's car; ask its owner first." if car.guest and under else "",
     )
 
 
@@ -174,32 +161,29 @@ def _with_pieces(
     for car in cars:
         assert car.weight_g is not None
         choice = choose(car.weight_g, car.target_g, pieces, left, stock[car.car].body_length_mm / 2)
-        if choice is not None:
-            for name, number in choice.pieces.items():
-                if name in left:
-                    left[name] -= number
         after = car.weight_g + (choice.added_g if choice is not None else 0.0)
         one = replace(car, choice=choice, after_g=after)
-        done.append(replace(one, note=" ".join(part for part in (car.note, _shortfall(one)) if part)))
+        left = {name: number - one.pieces.get(name, 0) for name, number in left.items()}
+        note = " ".join(filter(None, (car.note, _shortfall(choice, status_of(after, car.target_g)))))
+        done.append(replace(one, note=note))
     return tuple(done)
 
 
-def _shortfall(car: BenchCar) -> str:
-    if car.choice is None:
+def _shortfall(choice: Choice | None, after: Status) -> str:
+    if choice is None:
         return "No piece on hand brings it nearer to its target; find other pieces for it."
-    assert car.after_g is not None
-    if status_of(car.after_g, car.target_g) == "under":
+    if after == "under":
         return "The pieces left on hand leave it under its target; find more for it."
-    if status_of(car.after_g, car.target_g) == "heavy":
+    if after == "heavy":
         return "The pieces left on hand take it well over its target; find smaller ones for it."
-    return "" if car.choice.even else "The pieces do not divide evenly; set them so that the car sits level."
+    return "" if choice.even else "The pieces do not divide evenly; set them so that the car sits level."
 
 
 def _trains_after(evening: Evening, cars: Sequence[BenchCar]) -> tuple[TrainAfter, ...]:
     weights = {car.car: car.after_g for car in cars if car.after_g is not None}
     riding = {name for car in cars for name in car.trains}
     return tuple(
-        TrainAfter(train.name, shown(evening.standing(train)), shown(evening.margin(train, weights)))
+        TrainAfter(train.name, shown(evening.standing[train.name]), shown(evening.margin(train, weights)))
         for train in evening.session.trains
         if train.name in riding
     )
