@@ -7,13 +7,15 @@ from dataclasses import dataclass, replace
 from functools import partial
 from typing import Any
 
-from consist.bench import BenchList, plan_bench
+from consist.bench import BenchList
+from consist.bench.listing import plan_bench
 from consist.evening.along import Moment, UseAlong, moment_of, use_along
 from consist.evening.check import check_seconds, checked_train
 from consist.evening.orders import moved_train
 from consist.evening.results import SessionCheck, TrainCheck
 from consist.intake import PieceKind
-from consist.power import PowerPlan, plan_power
+from consist.power import PowerPlan
+from consist.power.plan import plan_power
 from consist.screening import Screening, TrainRide, rides_in, screen_seconds, screened
 from consist.session import Session, Train
 from consist.side_by_side import Piece, Progress, side_by_side

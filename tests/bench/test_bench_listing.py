@@ -9,8 +9,9 @@ import pytest
 from builders import car, curve, engine, one_line, session, spot, straight, train
 
 import consist
-from consist.bench import BenchCar, bench_cars, plan_bench
+from consist.bench import BenchCar
 from consist.bench.gains import reweighed
+from consist.bench.listing import bench_cars, plan_bench
 from consist.errors import InputError
 from consist.evening import check_train
 from consist.house import House

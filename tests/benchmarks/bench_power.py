@@ -17,7 +17,7 @@ sys.path[:0] = [str(HERE.parents[1]), str(HERE.parents[2])]
 # the path has to be set before the package and the tests' own helpers are found
 from builders import car, curve, engine, layout, line, session, spot, straight, train  # noqa: E402
 
-from consist.power import plan_power  # noqa: E402
+from consist.power.plan import plan_power  # noqa: E402
 from consist.session import Session, Train  # noqa: E402
 
 __all__ = ["main"]

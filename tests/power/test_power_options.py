@@ -13,8 +13,9 @@ from strategies import trains_on_track
 
 from consist.house import House
 from consist.mechanics import run
-from consist.power import Option, TrainPower, plan_power
+from consist.power import Option, TrainPower
 from consist.power.options import Shortage, options
+from consist.power.plan import plan_power
 from consist.power.train_pull import TrainPull
 from consist.power.whereabouts import Idle
 from consist.session import CarInTrain, Session, Train

@@ -10,7 +10,8 @@ from builders import SAMPLES, car, engine, layout, line, session, spot, straight
 import consist
 from consist.errors import InputError
 from consist.house import House
-from consist.power import PowerPlan, plan_power
+from consist.power import PowerPlan
+from consist.power.plan import plan_power
 from consist.session import Session, Train
 from consist.stock import Engine
 

@@ -17,7 +17,7 @@ import report_samples
 from pypdf import PdfReader
 
 from consist.evening.overview import TrainOverview, train_overview
-from consist.power import plan_power
+from consist.power.plan import plan_power
 from consist.report.charts import (
     Chart,
     engines_chart,
