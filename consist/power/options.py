@@ -9,9 +9,8 @@ import itertools
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
-from consist.power.combos import in_order, made_up
 from consist.power.results import Combo, Option
-from consist.power.train_pull import TrainPull, Worst
+from consist.power.train_pull import TrainPull, Worst, in_order, made_up
 from consist.power.whereabouts import Idle, at_hand
 from consist.session import CarInTrain
 from consist.stock import Engine

@@ -12,11 +12,10 @@ import numpy as np
 
 from consist.errors import InputError
 from consist.power.assignment import Evening, Trip, assign
-from consist.power.combos import ComboList, in_order, made_up, minimal_combos
 from consist.power.notes import plan_notes, worth_measuring
 from consist.power.options import Shortage, options
-from consist.power.results import Combo, Option, PowerPlan, Tightest, TrainPower, Turn
-from consist.power.train_pull import MOST_TOGETHER, TrainPull
+from consist.power.results import Option, PowerPlan, TrainPower, Turn
+from consist.power.train_pull import ComboList, TrainPull, in_order, made_up, minimal_combos
 from consist.power.whereabouts import at_hand, clashes, displaced, given_names, helper_starts, idle_engines
 from consist.session import Session, Train
 from consist.stock import Engine
@@ -65,16 +64,6 @@ class _Planning:
         """The trains as they run, those without times last."""
         return sorted(self.session.trains, key=lambda train: train.times or (np.inf, np.inf))
 
-    @property
-    def combos(self) -> dict[str, tuple[Combo, ...]]:
-        return {name: listed.combos for name, listed in self.listed.items()}
-
-    @property
-    def cut_short(self) -> list[str]:
-        """The trains whose combinations were not all looked for, and that are not planned without them."""
-        names = [name for name, listed in self.listed.items() if not listed.complete]
-        return [train.name for train in self.session.trains if train.name in names and not self._keeps(train)]
-
     def plan(self) -> PowerPlan:
         if self.keep_given and (problems := clashes(self.session)):
             raise InputError(problems)
@@ -85,19 +74,24 @@ class _Planning:
             train: (tuple(self.session.engines[name] for name in names), ())
             for train, names in assignment.engines.items()
         }
-        power |= {train.name: (train.engines, train.helpers) for train in self.session.trains if self._keeps(train)}
+        kept = [train for train in self.session.trains if self._keeps(train)]
+        power |= {train.name: (train.engines, train.helpers) for train in kept}
         self._add_alone(power)
         turns = self._turns(power)
         trains = self._trains(power, turns)
         moved = [(self.pulls[train.train], *power[train.train]) for train in trains if not train.short]
+        # what is not all listed matters where it is planned by
+        cut_short = [
+            train.name for train in self.session.trains if train not in kept and not self.listed[train.name].complete
+        ]
         return PowerPlan(
             session=self.session.title,
             layout=self.session.layout.name,
             trains=trains,
             turns=turns,
-            proven=assignment.proven and not self.cut_short,
+            proven=assignment.proven and not cut_short,
             worth_measuring=worth_measuring(moved),
-            notes=tuple(plan_notes(self.session, trains, self.cut_short, keep_given=self.keep_given)),
+            notes=tuple(plan_notes(self.session, trains, cut_short, keep_given=self.keep_given)),
         )
 
     def _keeps(self, train: Train) -> bool:
@@ -111,7 +105,7 @@ class _Planning:
                 train.route.stops[0],
                 train.route.stops[-1],
                 *train.times,
-                choices=tuple(combo.classes for combo in self.combos[train.name]),
+                choices=tuple(combo.classes for combo in self.listed[train.name].combos),
                 kept=given_names(train) if self._keeps(train) else (),
                 starts=starts[train.name],
             )
@@ -121,20 +115,16 @@ class _Planning:
         return Evening.of(trips, self.session.engines.values(), self.session.house.turn_minutes)
 
     def _add_alone(self, power: dict[str, Power]) -> None:
+        """Engines for trains without times, none where those that may be had make up no combination."""
         trips = Counter(engine.name for both in power.values() for engine in itertools.chain(*both))
         for train in self.session.trains:
             if train.name not in power:
-                picked = self._alone(train, trips)
-                power[train.name] = (picked, ())
-                trips.update(engine.name for engine in picked)
-
-    def _alone(self, train: Train, trips: Counter[str]) -> tuple[Engine, ...]:
-        """The engines for a train without times, none where those that may be had make up no combination."""
-        there = [one for one in self.session.engines.values() if one.home in ("", train.route.stops[0])]
-        there.sort(key=lambda engine: (trips[engine.name], not engine.home, engine.name))
-        found = [picked for combo in self.combos[train.name] if (picked := made_up(combo, there)) is not None]
-        least = min(found, key=lambda picked: (len(picked), sum(trips[one.name] for one in picked)), default=None)
-        return in_order(least or ())
+                there = [one for one in self.session.engines.values() if one.home in ("", train.route.stops[0])]
+                there.sort(key=lambda engine: (trips[engine.name], not engine.home, engine.name))
+                found = filter(None, (made_up(combo, there) for combo in self.listed[train.name].combos))
+                least = min(found, key=lambda some: (len(some), sum(trips[one.name] for one in some)), default=[])
+                power[train.name] = (in_order(least), ())
+                trips.update(engine.name for engine in least)
 
     def _turns(self, power: Mapping[str, Power]) -> dict[str, tuple[Turn, ...]]:
         """The trips of each engine, those without times after the others, in the session's order."""
@@ -156,52 +146,31 @@ class _Planning:
         return tuple(found[train.name] for train in self.session.trains)
 
     def _train(self, train: Train, power: Power, turns: Mapping[str, Sequence[Turn]], taken: set[str]) -> TrainPower:
-        pull = self.pulls[train.name]
-        keeps = self._keeps(train)
+        pull, combos, keeps = self.pulls[train.name], self.listed[train.name].combos, self._keeps(train)
         short = not pull.worst(*power).moves if keeps else not power[0]
-        options_found: tuple[Option, ...] = ()
+        found: tuple[Option, ...] = ()
         near: tuple[Engine, ...] = ()
         if short:
             engines = [one for one in self.session.engines.values() if one.name not in taken]
             idle = tuple(idle_engines(engines, turns, train, self.session.house.turn_minutes))
             if not keeps:
-                near = _strongest(pull, [one.engine for one in at_hand(idle, train)])
+                near = pull.strongest(one.engine for one in at_hand(idle, train))
                 power = (near, ())
-            options_found = options(Shortage(pull, *power, idle, self.combos[train.name], kept=keeps))
-        use, tightest = _use(pull, power)
+            found = options(Shortage(pull, *power, idle, combos, kept=keeps))
+        use, tightest = pull.use(*power)
         return TrainPower(
             train=train.name,
             start=train.route.stops[0],
             finish=train.route.stops[-1],
             depart=train.depart,
             arrive=train.arrive,
-            combos=self.combos[train.name],
+            combos=combos,
             assigned=() if near else tuple(engine.name for engine in itertools.chain(*power)),
             use=use,
             tightest=tightest,
             short=short,
-            options=options_found,
+            options=found,
             at_hand=tuple(engine.name for engine in near),
             given=given_names(train),
-            given_use=_use(pull, (train.engines, train.helpers))[0],
+            given_use=pull.use(train.engines, train.helpers)[0],
         )
-
-
-def _use(pull: TrainPull, power: Power) -> tuple[float | None, Tightest | None]:
-    ahead, behind = power
-    if not ahead and not behind:
-        return None, None
-    worst = pull.worst(ahead, behind)
-    return worst.use if np.isfinite(worst.use) else None, pull.tightest(worst)
-
-
-def _strongest(pull: TrainPull, engines: Sequence[Engine]) -> tuple[Engine, ...]:
-    """The engines of those that do the most together: strongest first, as long as one more lowers the use."""
-    chosen: list[Engine] = []
-    least = np.inf
-    for engine in sorted(engines, key=lambda engine: (-engine.pull_g, engine.name))[:MOST_TOGETHER]:
-        use = pull.worst([*chosen, engine]).use
-        if use < least:
-            chosen.append(engine)
-            least = use
-    return in_order(chosen)

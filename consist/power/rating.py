@@ -1,7 +1,7 @@
 """Tonnage ratings: what engines of each class take over each line, by the hardest piece of its track.
 
 The train is taken to stand wholly on that piece, engines and cars, so a rating is on the safe side for a train longer
-than the piece. A train checked by `power.combos` stands where it stands.
+than the piece. A train that is checked stands where it stands.
 """
 
 from __future__ import annotations

@@ -9,8 +9,7 @@ from builders import World, car, engine, straight, world
 from hypothesis import given, settings
 from strategies import trains_on_track
 
-from consist.power.combos import minimal_combos
-from consist.power.train_pull import TrainPull
+from consist.power.train_pull import TrainPull, minimal_combos
 from consist.stock import Engine
 from consist.trains import weakest
 
