@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from consist.trains import LegRun, Trip
 
-__all__ = ["Moment", "UseAlong", "moment_of", "use_along"]
+__all__ = ["Moment", "UseAlong", "hardest_coupling", "moment_of", "use_along"]
 
 Floats = NDArray[np.float64]
 
@@ -67,9 +67,8 @@ def use_along(trip: Trip) -> UseAlong:
         rows = np.array([row_of[car.car.name] for car in leg.cars], dtype=np.intp)
         peaks, cars = leg.peaks.use, slice(leg.first_car, leg.first_car + len(rows))
         heads, uses = leg.uses_along()
-        _take(use, rows, _stretch(edges, heads), np.minimum(uses[cars], peaks.value[cars, None]))
-        at_peak = _stretch(edges, peaks.head_mm[cars])
-        use[rows, at_peak] = np.fmax(use[rows, at_peak], peaks.value[cars])
+        np.fmax.at(use, (rows[:, None], _stretch(edges, heads)), np.minimum(uses[cars], peaks.value[cars, None]))
+        np.fmax.at(use, (rows, _stretch(edges, peaks.head_mm[cars])), peaks.value[cars])
     return UseAlong(edges, use)
 
 
@@ -78,12 +77,13 @@ def _stretch(edges: Floats, heads_mm: Floats) -> NDArray[np.intp]:
     return np.clip(np.searchsorted(edges, heads_mm, side="right") - 1, 0, len(edges) - 2)
 
 
-def _take(use: Floats, rows: NDArray[np.intp], stretch: NDArray[np.intp], seen: Floats) -> None:
-    """Raise the figures of `rows` to the greatest seen in each stretch; the heads come in order."""
-    starts = np.flatnonzero(np.diff(stretch, prepend=-1))
-    greatest = np.maximum.reduceat(seen, starts, axis=1) if len(rows) else seen[:, starts]
-    cells = np.ix_(rows, stretch[starts])
-    use[cells] = np.fmax(use[cells], greatest)
+def hardest_coupling(trip: Trip) -> tuple[LegRun, int] | None:
+    """The leg with the greatest drawbar pull and the number of its coupling; None where nothing is coupled."""
+    legs = [leg for leg in trip.legs if len(leg.vehicles) > 1]
+    if not legs:
+        return None
+    leg = max(legs, key=lambda leg: float(leg.peaks.tension.value.max()))
+    return leg, int(np.argmax(leg.peaks.tension.value))
 
 
 def moment_of(trip: Trip) -> Moment | None:
@@ -91,23 +91,18 @@ def moment_of(trip: Trip) -> Moment | None:
 
     None where the train has no coupling at all.
     """
-    legs = [leg for leg in trip.legs if len(leg.vehicles) > 1]
-    if not legs:
+    hardest = hardest_coupling(trip)
+    if hardest is None:
         return None
-    worst = trip.worst_leg
-    if worst.worst_use > 0.0:
-        return _moment(worst, float(worst.peaks.use.head_mm[np.argmax(worst.peaks.use.value)]))
-    hardest = max(legs, key=lambda leg: float(leg.peaks.tension.value.max()))
-    return _moment(hardest, float(hardest.peaks.tension.head_mm[np.argmax(hardest.peaks.tension.value)]))
-
-
-def _moment(leg: LegRun, head_mm: float) -> Moment:
-    spots = {car.car.name: car.spot for car in leg.cars}
-    cars = range(leg.first_car, leg.first_car + len(leg.cars))
+    felt = trip.worst_use > 0.0
+    leg = trip.worst_leg if felt else hardest[0]
+    peak = leg.peaks.use if felt else leg.peaks.tension
+    head_mm = float(peak.head_mm[np.argmax(peak.value)])
+    behind = len(leg.names) - leg.first_car - len(leg.cars)
     return Moment(
         head_mm=head_mm,
         names=leg.names,
-        spots=tuple(spots[name] if number in cars else None for number, name in enumerate(leg.names)),
+        spots=(*[None] * leg.first_car, *(car.spot for car in leg.cars), *[None] * behind),
         length_mm=leg.vehicles.length_mm,
         weight_g=leg.vehicles.weight_g,
         tension_g=leg.tension_at(head_mm),

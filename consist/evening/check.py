@@ -6,6 +6,7 @@ from functools import partial
 
 import numpy as np
 
+from consist.evening.along import hardest_coupling
 from consist.evening.results import (
     CarResult,
     LegResult,
@@ -116,11 +117,10 @@ def _worst(trip: Trip) -> WorstPlace | None:
 
 
 def _peak_drawbar(trip: Trip) -> PeakDrawbar | None:
-    legs = [leg for leg in trip.legs if len(leg.vehicles) > 1]
-    if not legs:
+    hardest = hardest_coupling(trip)
+    if hardest is None:
         return None
-    leg = max(legs, key=lambda leg: float(leg.peaks.tension.value.max()))
-    coupling = int(np.argmax(leg.peaks.tension.value))
+    leg, coupling = hardest
     head_mm = float(leg.peaks.tension.head_mm[coupling])
     face_mm = head_mm - float(leg.vehicles.length_mm[: coupling + 1].sum())
     return PeakDrawbar(
