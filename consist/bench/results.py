@@ -11,15 +11,7 @@ from typing import ClassVar, Literal
 
 from consist.frames import Columns, Framed
 
-__all__ = [
-    "BenchCar",
-    "BenchList",
-    "Choice",
-    "ExtraEngine",
-    "Status",
-    "Target",
-    "TrainAfter",
-]
+__all__ = ["BenchCar", "BenchList", "Choice", "ExtraEngine", "Status", "Target", "TrainAfter"]
 
 Status = Literal["under", "near", "on", "heavy", "over", "not weighed"]
 """Where a car stands empty: `under` what is near enough; `near` enough though under its target; `on` its target or a

@@ -6,6 +6,7 @@ That is the first with which the train goes, else the best.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from contextlib import suppress
 from dataclasses import dataclass, replace
 from typing import ClassVar
 
@@ -14,7 +15,7 @@ from consist.evening.check import check_train
 from consist.evening.results import TrainCheck
 from consist.frames import Columns, Framed
 from consist.order import HoldError, Move, OrderFigures, OrderPlan, plan_order
-from consist.session import CarInTrain, Session, Train
+from consist.session import Session, Train
 from consist.side_by_side import Progress
 from consist.trains import prepared
 
@@ -106,7 +107,9 @@ def find_order(
     for number, train in enumerate(trains):
         if progress is not None:
             progress(train.name, number, len(trains))
-        checked = _checked(session, train)
+        checked: TrainCheck | None = None
+        with suppress(HoldError):
+            checked = check_train(session, train)
         if only is None and checked is not None and checked.verdict == "go":
             passed_over.append(train.name)
             continue
@@ -120,13 +123,6 @@ def find_order(
         raise InputError(problems)
     on_hold = (each.plan for each in planned if session.house.level_of(each.plan.best.side_use) == "hold")
     return SessionOrders(tuple(planned), tuple(passed_over), tuple(plan.train for plan in on_hold), only is not None)
-
-
-def _checked(session: Session, train: Train) -> TrainCheck | None:
-    try:
-        return check_train(session, train)
-    except HoldError:
-        return None
 
 
 def chosen(session: Session, plan: OrderPlan) -> Choice:
@@ -145,8 +141,6 @@ def chosen(session: Session, plan: OrderPlan) -> Choice:
 
 def moved_train(train: Train, order: Sequence[str]) -> Train:
     """The train with its cars in another standing order, its spot numbers given out again from the head end."""
-    by_name: dict[str, CarInTrain] = {car.car.name: car for car in train.cars}
-    spots = sorted(car.spot for car in train.cars)
-    return replace(
-        train, cars=tuple(replace(by_name[name], spot=spot) for name, spot in zip(order, spots, strict=True))
-    )
+    by_name = {car.car.name: car for car in train.cars}
+    spots = zip(order, sorted(car.spot for car in train.cars), strict=True)
+    return replace(train, cars=tuple(replace(by_name[name], spot=spot) for name, spot in spots))

@@ -100,6 +100,13 @@ def overview(
     `progress`, where given, is told of the trains, the engines and the bench.
     """
     runs = sum(run_seconds(session, train) for train in session.trains)
+
+    def power() -> PowerPlan | None:
+        return plan_power(session) if session.trains and session.engines else None
+
+    def bench() -> BenchList | None:
+        return plan_bench(session, pieces) if session.cars else None
+
     work: list[Piece[Any]] = [
         Piece(
             train.name,
@@ -108,32 +115,24 @@ def overview(
         )
         for train in session.trains
     ]
-    work.append(Piece("the engines", RUNS_FOR_POWER * runs, partial(_power, session)))
-    work.append(Piece("the bench", RUNS_FOR_BENCH * runs, partial(_bench, session, pieces)))
-    *told, power, bench = side_by_side(work, progress)
+    work.append(Piece("the engines", RUNS_FOR_POWER * runs, power))
+    work.append(Piece("the bench", RUNS_FOR_BENCH * runs, bench))
+    *told, planned, listed = side_by_side(work, progress)
     trains = tuple(train for train, _ in told)
     door = screened(session, [rides for _, rides in told])
     return Overview(
         session=session,
         check=SessionCheck(session.title, session.layout.name, tuple(train.check for train in trains)),
         trains=trains,
-        power=power,
-        bench=bench,
+        power=planned,
+        bench=listed,
         door=door if door.cars else None,
-        least_change=None if power is None else _least_change(session, trains, power),
+        least_change=None if planned is None else _least_change(session, trains, planned),
     )
 
 
 def _told(session: Session, train: Train) -> tuple[TrainOverview, Sequence[TrainRide]]:
     return train_overview(session, train), rides_in(session, train)
-
-
-def _power(session: Session) -> PowerPlan | None:
-    return plan_power(session) if session.trains and session.engines else None
-
-
-def _bench(session: Session, pieces: tuple[PieceKind, ...] | None) -> BenchList | None:
-    return plan_bench(session, pieces) if session.cars else None
 
 
 def _least_change(session: Session, trains: Sequence[TrainOverview], power: PowerPlan) -> PowerPlan | None:
@@ -143,9 +142,8 @@ def _least_change(session: Session, trains: Sequence[TrainOverview], power: Powe
     plan = plan_power(replace(session, trains=freed), keep_given=True)
     if plan.short:
         return None
-    given = {train.train: (train.given, train.given_use) for train in power.trains}
-    told = (replace(train, given=given[train.train][0], given_use=given[train.train][1]) for train in plan.trains)
-    return replace(plan, trains=tuple(told))
+    both = zip(plan.trains, power.trains, strict=True)
+    return replace(plan, trains=tuple(replace(one, given=was.given, given_use=was.given_use) for one, was in both))
 
 
 def _after(of: Prepared, check: TrainCheck) -> Reordered | None:
