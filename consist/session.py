@@ -13,7 +13,7 @@ from consist.errors import UnknownNameError
 from consist.house import House
 from consist.intake import TrainRead, TrainRow, read_session
 from consist.stock import Car, Engine, WeightStandard
-from consist.track import Layout, Route
+from consist.track import Layout, Line, Route
 
 __all__ = ["CarInTrain", "Leg", "Session", "Train", "by_class", "load"]
 
@@ -72,6 +72,17 @@ class Train:
     def leg_mm(self, leg: Leg) -> tuple[float, float]:
         """Where along the route a leg starts and finishes."""
         return self.route.stops_mm[leg.start], self.route.stops_mm[leg.finish]
+
+    def lines_ridden(self, car: CarInTrain) -> list[Line]:
+        """The lines of the route that a car rides over, in order."""
+        first, last = self.route.stops_mm[car.joins], self.route.stops_mm[car.leaves]
+        lines = zip(self.route.places, self.route.lines, strict=False)
+        return [line for (_, start), line in lines if start < last and start + line.length_mm > first]
+
+    def places_ridden(self, car: CarInTrain) -> list[str]:
+        """The places of the route that a car comes to, in order, each once."""
+        first, last = self.route.stops_mm[car.joins], self.route.stops_mm[car.leaves]
+        return list(dict.fromkeys(place for place, there in self.route.places if first <= there <= last))
 
     @property
     def times(self) -> tuple[int, int] | None:

@@ -7,16 +7,15 @@ radius of its own: common practice, from memory.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable
 
 from consist.lengths import longer, shorter
 from consist.screening.results import KeepOut, KeepOutCode
-from consist.screening.words import stretch
 from consist.stock import Car
 from consist.track import Layout, Line, Place
-from consist.wording import length_words, lengths_apart
+from consist.wording import at, length_words, lengths_apart
 
-__all__ = ["keep_out", "keep_out_of_lines", "keep_out_of_places"]
+__all__ = ["keep_out", "keep_out_of"]
 
 SHARP_FOR_A_CAR = 3.0
 AWAY = "keep it away from there"
@@ -24,48 +23,43 @@ AWAY = "keep it away from there"
 
 def keep_out(car: Car, layout: Layout) -> tuple[KeepOut, ...]:
     """Where on the layout a car must not go, then where it wants watching, each in the order of the layout's file."""
-    found = [
-        *keep_out_of_places(car, tuple(layout.places.values()), layout.unit),
-        *keep_out_of_lines(car, layout.lines, layout.unit),
-    ]
-    known = {(each.code, each.where): each for each in reversed(found)}
-    kept = [each for each in found if known[each.code, each.where] is each]
-    return tuple(sorted(kept, key=lambda each: not each.barred))
+    found: dict[tuple[str, str], KeepOut] = {}
+    for each in keep_out_of(car, (*layout.places.values(), *layout.lines), layout.unit):
+        found.setdefault((each.code, each.where), each)
+    return tuple(sorted(found.values(), key=lambda each: not each.barred))
 
 
-def keep_out_of_places(car: Car, places: Sequence[Place], unit: str) -> list[KeepOut]:
-    """The places a car must not go to: too low or narrow for it, or with standing track shorter than it is."""
+def keep_out_of(car: Car, track: Iterable[Place | Line], unit: str) -> list[KeepOut]:
+    """Those of some places and lines: too low or narrow for the car, too sharp, or with too little standing track."""
     found = []
-    for place in places:
-        found.extend(_clearances(car, place, f"at {place.name}", place.name, unit))
-        standing, own = place.standing_mm, car.coupled_length_mm
-        if standing is not None and longer(own, standing):
-            its, there = lengths_apart(own, standing, unit)
-            fact = f"{car.name} is {its} over couplers and {place.name} has {there} of standing track"
-            found.append(KeepOut("standing", place.name, fact, "do not leave it there", True, standing, own))
+    for each in track:
+        if isinstance(each, Place):
+            found += [*_clearances(car, each, each.name, unit), *_standing(car, each, unit)]
+        else:
+            where = f"between {each.start[0]} and {each.finish[0]}"
+            found += [*_clearances(car, each, where, unit), *_curves(car, each, where, unit)]
     return found
 
 
-def keep_out_of_lines(car: Car, lines: Sequence[Line], unit: str) -> list[KeepOut]:
-    """The lines a car must not go over: too sharp, too low or too narrow for it; and those that are only sharp."""
-    found = []
-    for line in lines:
-        where = stretch(line.start[0], line.finish[0])
-        found.extend(_clearances(car, line, where, where, unit))
-        found.extend(_curves(car, line, where, unit))
-    return found
+def _standing(car: Car, place: Place, unit: str) -> list[KeepOut]:
+    standing, own = place.standing_mm, car.coupled_length_mm
+    if standing is None or not longer(own, standing):
+        return []
+    its, there = lengths_apart(own, standing, unit)
+    fact = f"{car.name} is {its} over couplers and {place.name} has {there} of standing track"
+    return [KeepOut("standing", place.name, fact, "do not leave it there", True, standing, own)]
 
 
-def _clearances(car: Car, at: Place | Line, told: str, where: str, unit: str) -> list[KeepOut]:
+def _clearances(car: Car, track: Place | Line, where: str, unit: str) -> list[KeepOut]:
     sides: tuple[tuple[KeepOutCode, str, float | None, float | None], ...] = (
-        ("height", "high", car.height_mm, at.clearance_height_mm),
-        ("width", "wide", car.width_mm, at.clearance_width_mm),
+        ("height", "high", car.height_mm, track.clearance_height_mm),
+        ("width", "wide", car.width_mm, track.clearance_width_mm),
     )
     found = []
     for code, word, own, clear in sides:
         if clear is None:
             continue
-        there = f"the clearance {told} is"
+        there = f"the clearance {at(where)} is"
         if own is None:
             fact = f"{car.name} has no {code} in its table and {there} {length_words(clear, unit)}"
             found.append(KeepOut(code, where, fact, "measure it before it goes there", False, clear, None))

@@ -1,17 +1,22 @@
-"""Why a guest car may not ride in a spot of a train: what the train then comes to, and what is allowed."""
+"""What is asked of a train with a guest car set in, and why the car may not ride in a spot."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from functools import cached_property
+from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
 
-from consist.mechanics import MOVES
+from consist.mechanics import MOVES, Vehicles, swing_peaks
 from consist.screening.results import RefusalCode
+from consist.screening.tonight import TrainTonight
+from consist.session import CarInTrain
+from consist.trains import Trip
 
-__all__ = ["WORSE", "Asked", "Figures", "Refused"]
+__all__ = ["Asked", "Figures", "Refused", "Shares", "degrees"]
 
 Floats = NDArray[np.float64]
 
@@ -22,23 +27,26 @@ peaks of two runs may differ by the model's tolerance of half a per cent each.""
 
 @dataclass(frozen=True)
 class Figures:
-    """What a train comes to in each of some orders of its `cars`.
+    """What a train comes to with the guest in each of some spots; cars are numbered as `Asked` has them.
 
-    Of shape (orders, cars) the greatest side use and how far couplers swing at most (degrees), 0 where that was not
-    looked at, and of shape (orders,) the greatest share that engines give of what they can pull or hold back.
+    Of shape (spots, cars) the greatest side use and how far couplings swing at most (degrees), 0 where that was not
+    looked at, and of shape (spots,) the greatest share that engines give of what they can pull or hold back.
     """
 
-    cars: Sequence[str]
     uses: Floats
     swings_deg: Floats
     engine_share: Floats
 
-    def of(self, name: str) -> tuple[float, float]:
-        """The side use and the swing of a car in the first order, 0 where it is not in the train."""
-        if name not in self.cars:
-            return 0.0, 0.0
-        number = self.cars.index(name)
-        return float(self.uses[0, number]), float(self.swings_deg[0, number])
+
+@dataclass(frozen=True)
+class Shares:
+    """The same as shares of what is allowed, over 1 where that is too much: the guest's own use, every car's swing,
+    the engines' share, and the use of every other car."""
+
+    own: Floats
+    swings: Floats
+    power: Floats
+    others: Floats
 
 
 @dataclass(frozen=True)
@@ -49,79 +57,105 @@ class Refused:
     say: str
 
 
-@dataclass(frozen=True)
 class Asked:
-    """What is asked of a train with a guest in it.
+    """A guest in a train, and what is asked of the train with it: the car rides as it does in that train, or all the
+    way where it is not in it. `cars` are all others as they stand, then the guest."""
 
-    `before` works out the figures of the train without it, `swing_limits_deg` holds the limits of those cars that
-    have one. `engines_given` is whether the train's engines are its own, and not stand-ins that can be added to.
-    """
+    def __init__(self, tonight: TrainTonight, guest: CarInTrain) -> None:
+        self._tonight, self._train = tonight, tonight.of.train
+        names = [car.car.name for car in self._train.cars]
+        self.in_train = names.index(guest.car.name) + 1 if guest.car.name in names else None
+        whole = replace(guest, leaves=len(self._train.route.stops) - 1)
+        self.guest = whole if self.in_train is None else self._train.cars[self.in_train - 1]
+        self.cars = (*(car for car in self._train.cars if car.car.name != guest.car.name), self.guest)
+        self.spots = len(self.cars)
+        self._known: dict[int, tuple[Refused | None, float]] = {}
+        self.least_margin = tonight.of.session.house.guest_margin
+        limits = [car.car.max_swing_deg for car in self.cars]
+        self.swing_limits_deg = np.array([np.inf if limit is None else limit for limit in limits])
 
-    guest: str
-    train: str
-    least_margin: float
-    before: Callable[[], Figures]
-    swing_limits_deg: Mapping[str, float]
-    engines_given: bool
+    def in_full(self, spot: int) -> tuple[Refused | None, float]:
+        """Why the guest may not ride in a spot, None where it may, and its own side use there, by a full run."""
+        if spot not in self._known:
+            order = [*self.cars[: spot - 1], self.guest, *self.cars[spot - 1 : -1]]
+            after = self._figures(self._tonight.of.in_order(order).run(), whole=False)
+            self._known[spot] = self.refused(spot, after), float(after.uses[0, -1])
+        return self._known[spot]
 
-    def shares(self, after: Figures) -> Floats:
-        """What figures come to as shares of what is allowed, of shape (orders, 2 + 2·cars), over 1 where that is too
-        much: the guest's own use, every car's swing, the engines' share, and every other car's use.
-        """
-        uses = after.uses * self.least_margin
-        swings = after.swings_deg / [self.swing_limits_deg.get(name, np.inf) for name in after.cars]
-        power = after.engine_share / MOVES if self.engines_given else np.zeros(len(uses))
-        own = [name == self.guest for name in after.cars]
-        guest, others = uses[:, own], np.where(own, 0.0, uses)
+    @cached_property
+    def before(self) -> Figures:
+        """The train without the guest run in full, which comes to nothing."""
+        alone = self.in_train is None
+        trip = self._tonight.trip if alone else self._tonight.of.in_order(self.cars[:-1]).run()
+        return self._figures(trip, whole=True)
+
+    def _figures(self, trip: Trip, *, whole: bool) -> Figures:
+        swings_deg = np.zeros(self.spots)
+        for leg in trip.legs:
+            riding = self.numbers(leg.cars)
+            self.take_swings(swings_deg, leg.vehicles, riding, leg.from_mm, leg.to_mm, whole=whole)
+        uses = np.array([[trip.uses.get(car.car.name, 0.0) for car in self.cars]])
+        return Figures(uses, swings_deg[None], np.array([max(trip.power_use, trip.hold_use)]))
+
+    def numbers(self, cars: Sequence[CarInTrain]) -> list[int]:
+        """The numbers of some cars."""
+        names = [car.car.name for car in self.cars]
+        return [names.index(car.car.name) for car in cars]
+
+    def take_swings(
+        self, swings_deg: Floats, train: Vehicles, cars: Sequence[int], from_mm: float, to_mm: float, *, whole: bool
+    ) -> None:
+        """Raise what is known of cars' swings to what the couplings of those with a limit come to on a leg, in the
+        `whole` train or only next to the guest."""
+        guest = self.spots - 1
+        beside = [None] * train.ahead + [*cars] + [None] * train.behind
+        for coupling, pair in enumerate(pairwise(beside)):
+            two = [(end, number) for end, number in enumerate(pair) if number is not None]
+            limited = any(np.isfinite(self.swing_limits_deg[number]) for _, number in two)
+            if limited and (whole or guest in pair):
+                peaks = swing_peaks(train, coupling, self._tonight.of.tables, from_mm, to_mm)
+                for end, number in two:
+                    swings_deg[number] = max(swings_deg[number], degrees(peaks[end][0]))
+
+    def shares(self, after: Figures) -> Shares:
+        """What figures come to as shares of what is allowed."""
+        uses, swings = after.uses * self.least_margin, after.swings_deg / self.swing_limits_deg
+        own, others = uses[:, -1], uses[:, :-1]
+        given = self._tonight.of.powered
+        power = after.engine_share / MOVES if given else np.zeros_like(after.engine_share)
         # what the train comes to without the guest matters only where something is too much with it
         if np.any(others > 1.0):
-            others /= self._worsened([before * self.least_margin for before, _ in self._before(after.cars)])
+            others = others / np.maximum(1.0, WORSE * self.before.uses[:, :-1] * self.least_margin)
         if np.any(swings > 1.0):
-            limits = [self.swing_limits_deg.get(name, np.inf) for name in after.cars]
-            swung = [before / limit for (_, before), limit in zip(self._before(after.cars), limits, strict=True)]
-            swings /= np.where(np.array(swung) > 1.0, self._worsened(swung), 1.0)
-        if np.any(power > 1.0) and self.before().engine_share[0] > MOVES:
-            power = np.zeros(len(uses))
-        return np.concatenate((guest, swings, power[:, None], others), axis=1)
+            swung = self.before.swings_deg / self.swing_limits_deg
+            swings = swings / np.where(swung > 1.0, WORSE * swung, 1.0)
+        if np.any(power > 1.0) and self.before.engine_share[0] > MOVES:
+            power = np.zeros_like(power)
+        return Shares(own, swings, power, others)
 
-    def _before(self, cars: Sequence[str]) -> list[tuple[float, float]]:
-        before = self.before()
-        return [before.of(name) for name in cars]
+    def refused(self, spot: int, after: Figures) -> Refused | None:
+        """Why the guest may not ride in a spot with which the train comes to that, if so."""
+        name, train, shares = self.guest.car.name, self._train.name, self.shares(after)
+        there = f"{'the last spot' if spot == self.spots else f'spot {spot}'} of {train}"
+        if shares.own[0] > 1.0:
+            keeps = f"{1.0 / after.uses[0, -1]:.2f}, and guests are to keep {self.least_margin:g}"
+            return Refused("margin", f"In {there} {name} would keep a margin of {keeps}.")
+        for number in np.flatnonzero(shares.swings[0] > 1.0):
+            own = self.cars[number] is self.guest
+            whose = "its coupler" if own else f"the coupler of {self.cars[number].car.name} next to it"
+            needs = f"{after.swings_deg[0, number]:.1f} degrees and has {self.swing_limits_deg[number]:.1f}"
+            say = f"With {name} in {there} {whose} would have to swing {needs}."
+            return Refused("swing" if own else "others", say)
+        if shares.power[0] > 1.0:
+            return Refused("power", f"The engines of {train} could not pull {name} as well.")
+        for number in np.flatnonzero(shares.others[0] > 1.0):
+            keeps = f"{1.0 / after.uses[0, number]:.2f}, which is under {self.least_margin:g}"
+            say = f"With {name} in {there} {self.cars[number].car.name} would keep a margin of {keeps}."
+            return Refused("others", say)
+        return None
 
-    @staticmethod
-    def _worsened(shares: Sequence[float]) -> Floats:
-        """By how much more is allowed of cars that come to these shares of their limits without the guest."""
-        more: Floats = np.maximum(1.0, WORSE * np.array(shares))
-        return more
 
-    def refused(self, spot: str, after: Figures) -> Refused | None:
-        """Why the guest may not ride in a spot (told as "spot 3") with which the train comes to that, if so."""
-        too_much = np.flatnonzero(self.shares(after)[0] > 1.0)
-        if not len(too_much):
-            return None
-        what, count = int(too_much[0]) - 1, len(after.cars)
-        there = f"{spot} of {self.train}"
-        if what < 0:
-            use, _ = after.of(self.guest)
-            return Refused(
-                "margin",
-                f"In {there} {self.guest} would keep a margin of {1.0 / use:.2f}, and guests are to keep "
-                f"{self.least_margin:g}.",
-            )
-        if what == count:
-            return Refused("power", f"The engines of {self.train} could not pull {self.guest} as well.")
-        car = after.cars[what % (count + 1)]
-        use, swing = after.of(car)
-        if what > count:
-            return Refused(
-                "others",
-                f"With {self.guest} in {there} {car} would keep a margin of {1.0 / use:.2f}, which is under "
-                f"{self.least_margin:g}.",
-            )
-        own = car == self.guest
-        whose = "its coupler" if own else f"the coupler of {car} next to it"
-        return Refused(
-            "swing" if own else "others",
-            f"With {self.guest} in {there} {whose} would have to swing {swing:.1f} degrees and has "
-            f"{self.swing_limits_deg[car]:.1f}.",
-        )
+def degrees(sines: Floats | float) -> Floats:
+    """The angles of these sines, unsigned."""
+    angles: Floats = np.degrees(np.arcsin(np.minimum(sines, 1.0)))
+    return angles

@@ -7,7 +7,7 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
-from consist.mechanics import Vehicles, bearing, evaluate, side_use, stand, track_share
+from consist.mechanics import Vehicles, bearing, evaluate, side_use, stand
 from consist.trains import LegRun, Prepared, Trip
 
 __all__ = ["EVERY", "Leg", "TrainTonight", "highest"]
@@ -31,7 +31,6 @@ class TrainTonight:
     def __init__(self, of: Prepared) -> None:
         self.of = of
         self._sines: dict[bytes, Floats] = {}
-        self._shares: dict[tuple[float, ...], Floats] = {}
 
     @cached_property
     def trip(self) -> Trip:
@@ -85,49 +84,39 @@ class TrainTonight:
                 self._sines[key] = found
         return np.stack([self._sines[key] for key in keys], axis=1)
 
-    def share(self, one: Vehicles) -> Floats:
-        """What the track asks of a vehicle with its rear face at each face, as a share of its weight."""
-        key = (*one.length_mm.ravel(), *one.truck_centers_mm.ravel())
-        if key not in self._shares:
-            self._shares[key] = track_share(one, self.of.tables, self.faces_mm + one.length_mm[0]).ravel()
-        return self._shares[key]
-
 
 class Leg:
     """One leg of tonight's train: the forces along it, and where its cars and its engines are worst off."""
 
     def __init__(self, run: LegRun, more_mm: float) -> None:
+        vehicles = run.vehicles
         self.from_mm, self.to_mm, self._step_mm = run.from_mm, run.to_mm, run.tables.step_mm
         self.number = {car.car.name: number for number, car in enumerate(run.cars, start=run.first_car)}
-        pulls = run.vehicles.pull_g
+        self.after_cars = len(vehicles) - vehicles.behind
         # of what more is asked helpers give their share, which takes it off the couplings ahead of them
-        self.helped = float(pulls[len(pulls) - run.vehicles.behind :].sum() / max(pulls.sum(), LEAST_G))
-        self.last = len(run.vehicles) - 1
-        self.after_cars = len(run.vehicles) - run.vehicles.behind
+        self.helped = float(vehicles.pull_g[self.after_cars :].sum() / max(vehicles.pull_g.sum(), LEAST_G))
         # with a guest in the train the cars behind it come to stand that much farther back
         count = int((run.to_mm - run.from_mm + 2.0 * more_mm) / (self._step_mm * STRETCH)) + 1
         self.heads_mm = run.from_mm - more_mm + self._step_mm * np.arange(count * STRETCH, dtype=np.float64)
-        self._faces_mm = np.concatenate(([0.0], np.cumsum(run.vehicles.length_mm)))
-        train = run.vehicles.columns
+        self._faces_mm = np.concatenate(([0.0], np.cumsum(vehicles.length_mm)))
+        train = vehicles.columns
         figures = evaluate(train, run.tables, self.heads_mm, run.limits)
         along, standing = figures.forces, figures.standing
         # what a train without engines takes, somebody's hand gives ahead of it
         hand = np.zeros_like(along.resistance) if run.powered else along.resistance
-        self._tensions = np.concatenate((hand[None, :], along.tension, np.zeros((1, len(hand)))))
-        self._sines = np.zeros((2, len(train), len(hand)))
-        self._sines[0, 1:], self._sines[1, :-1] = standing.behind, standing.ahead
+        none = np.zeros((1, len(hand)))
+        self._tensions = np.concatenate((hand[None, :], along.tension, none))
         self._pull_g = 0.5 * (self._tensions[:-1] + self._tensions[1:])
-        self._use_per_g = side_use(np.abs(self._sines[0]), np.abs(self._sines[1]), bearing(train, run.limits))
+        front, rear = np.concatenate((none, standing.behind)), np.concatenate((standing.ahead, none))
+        self._use_per_g = side_use(np.abs(front), np.abs(rear), bearing(train, run.limits))
         self._resistance = along.resistance
         given = np.where(np.isfinite(along.engine_share), along.engine_share, 0.0)
         self._have_g = np.divide(
             along.resistance, given, out=np.maximum(along.usable, LEAST_G), where=np.abs(given) > LEAST_G
         )
-        self.worst_mm = run.peaks.use.head_mm - run.vehicles.middle_mm
-        self.middle_mm = run.vehicles.middle_mm
-        askew = highest(self._use_per_g, MOST_ASKEW)
-        self.askew_mm = self.heads_mm[askew] - self.middle_mm[:, None]
-        self.worst = run.peaks.use.value
+        self.worst, self.worst_mm = run.peaks.use.value, run.peaks.use.head_mm - vehicles.middle_mm
+        self.askew_mm = self.heads_mm[highest(self._use_per_g, MOST_ASKEW)] - vehicles.middle_mm[:, None]
+        self.middle_mm = vehicles.middle_mm
         self.power_mm = np.concatenate((run.peaks.power_use.head_mm, run.peaks.hold_use.head_mm))
 
     def with_more(self, more_g: Floats | float, vehicle: Numbers) -> Floats:
@@ -142,22 +131,14 @@ class Leg:
         share: Floats = (self._resistance + more_g) / self._have_g
         return share
 
-    def heads(self, face: Numbers, at_mm: Floats) -> Numbers:
-        """The numbers of the heads of tonight's train with which some of its faces, by the vehicles behind them, are
-        nearest to some places: of shape (faces, places)."""
+    def tension(self, face: Numbers, at_mm: Floats) -> Floats:
+        """The forces at some of its faces, by the vehicles behind them, with those nearest to some places: of shape
+        (faces, places)."""
         head = (at_mm + (self._faces_mm[face] - self.heads_mm[0])[:, None]) * (1.0 / self._step_mm)
-        found: Numbers = np.clip(np.rint(head).astype(np.intp), 0, len(self.heads_mm) - 1)
-        return found
-
-    def tension(self, face: Numbers, heads: Numbers) -> Floats:
-        """The forces at these faces then."""
-        tensions: Floats = self._tensions[face[:, None], heads]
+        tensions: Floats = self._tensions[
+            face[:, None], np.clip(np.rint(head).astype(np.intp), 0, len(self.heads_mm) - 1)
+        ]
         return tensions
-
-    def sine(self, end: int, vehicle: Numbers, heads: Numbers) -> Floats:
-        """The sines then at the front ends of some vehicles (0) or at their rear ends (1)."""
-        sines: Floats = self._sines[end, vehicle[:, None], heads]
-        return sines
 
 
 def highest(figures: Floats, most: int) -> Numbers:
