@@ -9,9 +9,10 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Literal
 
+from consist.lengths import shorter
 from consist.weights import lighter
 
-__all__ = ["LEVELS", "PUBLISHED", "GuestPractice", "House", "Level", "OwnStandard", "Verdict"]
+__all__ = ["LEVELS", "PUBLISHED", "GuestPractice", "House", "Level", "OwnStandard", "Verdict", "radius_level"]
 
 PUBLISHED = "nmra-rp-20.1"
 """The weight standard that cars are held against where none is named."""
@@ -19,6 +20,8 @@ PUBLISHED = "nmra-rp-20.1"
 Level = Literal["note", "care", "hold"]
 """How grave a finding is."""
 Verdict = Literal["go", "care", "hold"]
+SHARP_FOR_A_CAR = 3.0
+"""A radius under so many coupled lengths is sharp for a car: common practice, from memory."""
 LEVELS: tuple[Level, ...] = ("hold", "care", "note")
 """The levels of a finding, gravest first."""
 
@@ -110,3 +113,16 @@ class House:
         """
         levels = {self.level_of(side_use), *findings}
         return "hold" if "hold" in levels else "care" if "care" in levels else "go"
+
+
+def radius_level(radius_mm: float, least_mm: float | None, coupled_mm: float) -> tuple[Verdict | Level, float]:
+    """What a curve makes of a car with that least radius, or of that coupled length where none is given; and the
+    radius that the car wants.
+
+    >>> radius_level(500.0, 600.0, 250.0), radius_level(500.0, None, 250.0), radius_level(600.0, 600.0, 250.0)
+    (('hold', 600.0), ('note', 750.0), ('go', 600.0))
+    """
+    wanted_mm = SHARP_FOR_A_CAR * coupled_mm if least_mm is None else least_mm
+    if not shorter(radius_mm, wanted_mm):
+        return "go", wanted_mm
+    return ("note" if least_mm is None else "hold"), wanted_mm

@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from consist.screening.results import ANSWERS, Answer, GuestResult, KeepOut, Reason, Screening, TrainRide
+from consist.screening.results import ANSWERS, Answer, GuestResult, KeepOut, Reason, Screening, TrainRide, spots_words
 from consist.screening.screen import rides_in, screen_guests, screen_seconds, screened
-from consist.screening.words import spots_words
 
 __all__ = [
     "ANSWERS",

@@ -8,8 +8,10 @@ radius of its own: common practice, from memory.
 from __future__ import annotations
 
 from collections.abc import Iterable
+from math import inf
 
-from consist.lengths import longer, shorter
+from consist.house import radius_level
+from consist.lengths import longer
 from consist.screening.results import KeepOut, KeepOutCode
 from consist.stock import Car
 from consist.track import Layout, Line, Place
@@ -17,7 +19,6 @@ from consist.wording import at, length_words, lengths_apart
 
 __all__ = ["keep_out", "keep_out_of"]
 
-SHARP_FOR_A_CAR = 3.0
 AWAY = "keep it away from there"
 
 
@@ -71,18 +72,15 @@ def _clearances(car: Car, track: Place | Line, where: str, unit: str) -> list[Ke
 
 
 def _curves(car: Car, line: Line, where: str, unit: str) -> list[KeepOut]:
-    sharpest = min((piece.radius_mm for piece in line.pieces if piece.radius_mm is not None), default=None)
-    if sharpest is None:
-        return []
+    sharpest = min((piece.radius_mm for piece in line.pieces if piece.radius_mm is not None), default=inf)
+    level, wanted = radius_level(sharpest, car.min_radius_mm, car.coupled_length_mm)
     curve = f"the sharpest curve {where} is"
-    least = car.min_radius_mm
-    kind = SHARP_FOR_A_CAR * car.coupled_length_mm
-    if least is not None and shorter(sharpest, least):
-        met, needed = lengths_apart(sharpest, least, unit)
+    if level == "hold":
+        met, needed = lengths_apart(sharpest, wanted, unit)
         fact = f"{car.name} needs {needed} radius and {curve} {met}"
-        return [KeepOut("radius", where, fact, AWAY, True, sharpest, least)]
-    if least is None and shorter(sharpest, kind):
+        return [KeepOut("radius", where, fact, AWAY, True, sharpest, wanted)]
+    if level == "note":
         its, met = (length_words(length, unit) for length in (car.coupled_length_mm, sharpest))
         fact = f"{car.name} is {its} long and {curve} {met}"
-        return [KeepOut("sharp", where, fact, "try it there by hand first", False, sharpest, kind)]
+        return [KeepOut("sharp", where, fact, "try it there by hand first", False, sharpest, wanted)]
     return []

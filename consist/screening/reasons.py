@@ -12,18 +12,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 
 from consist.house import GuestPractice
-from consist.screening.results import ANSWERS, Reason, TrainRide
-from consist.screening.words import clause
+from consist.screening.results import ANSWERS, Answer, Reason, ReasonCode, TrainRide
 from consist.session import Session
 from consist.stock import Car
 from consist.wording import in_words, weight_words
 
 __all__ = ["missing_g", "reasons_against"]
 
-Reasons = list[Reason]
 TRAINS_OWN = ("others", "power")
 """Refusals that are the train's want and not the car's."""
 
@@ -37,96 +35,89 @@ def reasons_against(session: Session, car: Car, weight_g: float, rides: Sequence
     """Every reason against a car, the gravest first. `weight_g` is what it weighs as it would run tonight."""
     practice = session.house.guests
     found = [
-        *_no_train(car, rides),
-        *_wheels(car, practice),
-        *_coupler(car, practice),
+        *_looked_at(car, practice),
         *_weight(session, car, weight_g, practice),
         *_rolling(car, practice),
-        *_stands_badly(car, rides),
-        *_some_trains(car, rides),
+        *_riding(car, rides),
     ]
     return tuple(sorted(found, key=lambda reason: -ANSWERS.index(reason.answer)))
 
 
-def _wheels(car: Car, practice: GuestPractice) -> Reasons:
-    if car.wheels_in_gauge is False:
-        say = f"{car.name} has wheels out of gauge."
-        return [Reason("wheels", "bench first", say, "Set its wheels to the gauge.")]
-    if car.wheels_in_gauge is None and practice.needs_gauge_check:
-        say = f"The wheels of {car.name} have not been tried in a gauge, which this house asks for."
-        return [Reason("wheels", "bench first", say, "Try its wheels in the gauge.")]
-    return []
+def _looked_at(car: Car, practice: GuestPractice) -> Iterator[Reason]:
+    """What a gauge tells of its wheels and couplers, or that nobody held one to them where the house asks for it."""
+    wheels = (
+        f"{car.name} has wheels out of gauge.", "Set its wheels to the gauge.",
+        f"The wheels of {car.name} have not been tried in a gauge, which this house asks for.",
+        "Try its wheels in the gauge.",
+    )  # fmt: skip
+    couplers = (
+        f"{car.name} has a coupler at the wrong height.", "Set its couplers to the height gauge.",
+        f"The couplers of {car.name} have not been held to a height gauge, which this house asks for.",
+        "Hold its couplers to the height gauge.",
+    )  # fmt: skip
+    checks: tuple[tuple[ReasonCode, bool | None, bool, tuple[str, ...]], ...] = (
+        ("wheels", car.wheels_in_gauge, practice.needs_gauge_check, wheels),
+        ("coupler-height", car.coupler_height_ok, practice.needs_coupler_check, couplers),
+    )
+    for code, right, wanted, (wrong, cure, unseen, look) in checks:
+        if right is False:
+            yield Reason(code, "bench first", wrong, cure)
+        elif right is None and wanted:
+            yield Reason(code, "bench first", unseen, look)
 
 
-def _coupler(car: Car, practice: GuestPractice) -> Reasons:
-    if car.coupler_height_ok is False:
-        say = f"{car.name} has a coupler at the wrong height."
-        return [Reason("coupler-height", "bench first", say, "Set its couplers to the height gauge.")]
-    if car.coupler_height_ok is None and practice.needs_coupler_check:
-        say = f"The couplers of {car.name} have not been held to a height gauge, which this house asks for."
-        return [Reason("coupler-height", "bench first", say, "Hold its couplers to the height gauge.")]
-    return []
-
-
-def _weight(session: Session, car: Car, weight_g: float, practice: GuestPractice) -> Reasons:
-    unit, standard = session.layout.unit, session.standard
-    target = weight_words(car.target_g, unit)
+def _weight(session: Session, car: Car, weight_g: float, practice: GuestPractice) -> Iterator[Reason]:
+    standard = session.standard
+    weight, target = (weight_words(grams, session.layout.unit) for grams in (weight_g, car.target_g))
     if not car.weighed:
         say = f"{car.name} has not been weighed and was taken at its target of {target}."
-        return [Reason("not-weighed", "bench first", say, "Weigh it with everything on the scale.")]
-    missing = missing_g(car, weight_g, practice)
-    if not missing:
-        return []
-    say = (
-        f"{car.name} weighs {weight_words(weight_g, unit)}, {weight_words(missing, unit)} under the {target} of "
-        f"{standard.title} for its {standard.length_words}."
-    )
-    far = practice.weight_level(weight_g, car.target_g) == "hold"
-    do = f"Add {weight_words(missing, unit)}, low and over the trucks."
-    return [Reason("underweight", "bench first" if far else "welcome with care", say, do)]
+        yield Reason("not-weighed", "bench first", say, "Weigh it with everything on the scale.")
+    elif lacks := missing_g(car, weight_g, practice):
+        missing = weight_words(lacks, session.layout.unit)
+        under = f"{missing} under the {target} of {standard.title} for its {standard.length_words}"
+        far = practice.weight_level(weight_g, car.target_g) == "hold"
+        do = f"Add {missing}, low and over the trucks."
+        answer: Answer = "bench first" if far else "welcome with care"
+        yield Reason("underweight", answer, f"{car.name} weighs {weight}, {under}.", do)
 
 
-def _rolling(car: Car, practice: GuestPractice) -> Reasons:
+def _rolling(car: Car, practice: GuestPractice) -> Iterator[Reason]:
     rolls_at = 100.0 * car.rolling
-    if "rolling" in car.assumed or practice.rolling_level(rolls_at) == "go":
-        return []
-    say = (
-        f"{car.name} rolls only on a grade of {rolls_at:.3g} %, and guests are to roll on "
-        f"{practice.rolls_at_percent:g} %."
-    )
-    return [Reason("rolls-stiffly", "bench first", say, "Clean and oil its axles, or change its wheels.")]
+    if "rolling" not in car.assumed and practice.rolling_level(rolls_at) != "go":
+        asked = f"guests are to roll on {practice.rolls_at_percent:g} %"
+        say = f"{car.name} rolls only on a grade of {rolls_at:.3g} %, and {asked}."
+        yield Reason("rolls-stiffly", "bench first", say, "Clean and oil its axles, or change its wheels.")
 
 
-def _no_train(car: Car, rides: Sequence[TrainRide]) -> Reasons:
-    if not rides or any(ride.may_ride for ride in rides):
-        return []
-    first = next((ride for ride in rides if ride.in_train is not None), rides[0])
-    say = f"None of tonight's trains can take {car.name}: {clause(first.why_not or '')}"
-    return [Reason("no-train", "not tonight", say, "Keep it for another evening.")]
-
-
-def _stands_badly(car: Car, rides: Sequence[TrainRide]) -> Reasons:
-    if not any(ride.may_ride for ride in rides):
-        return []
-    found = []
+def _riding(car: Car, rides: Sequence[TrainRide]) -> Iterator[Reason]:
+    """That no train can take it, or else where it stands badly and which trains it is kept out of."""
+    if rides and not any(ride.may_ride for ride in rides):
+        first = min(rides, key=lambda ride: ride.in_train is None)
+        say = f"None of tonight's trains can take {car.name}: {_clause(first.why_not or '')}"
+        yield Reason("no-train", "not tonight", say, "Keep it for another evening.")
+        return
     for ride in rides:
-        if ride.stands_well is not False:
-            continue
-        stands = f"{car.name} is in spot {ride.in_train} of {ride.train} and may not ride there"
-        say = f"{stands}: {clause(ride.standing_fault or '')}"
-        do = f"Take it out of {ride.train}." if ride.spot is None else f"Move it to spot {ride.spot} of {ride.train}."
-        found.append(Reason("stands-badly", "welcome with care", say, do))
-    return found
+        if ride.stands_well is False:
+            stands = f"{car.name} is in spot {ride.in_train} of {ride.train} and may not ride there"
+            say = f"{stands}: {_clause(ride.standing_fault or '')}"
+            to = (
+                f"Take it out of {ride.train}."
+                if ride.spot is None
+                else f"Move it to spot {ride.spot} of {ride.train}."
+            )
+            yield Reason("stands-badly", "welcome with care", say, to)
+    barred = [ride for ride in rides if ride.refusal not in (None, *TRAINS_OWN) and ride.stands_well is not False]
+    if barred:
+        names = in_words([ride.train for ride in barred])
+        say = f"{car.name} may not ride in {names}: {_clause(barred[0].why_not or '')}"
+        yield Reason("some-trains", "welcome with care", say, f"Keep it out of {names}.")
 
 
-def _some_trains(car: Car, rides: Sequence[TrainRide]) -> Reasons:
-    barred = [
-        ride
-        for ride in rides
-        if ride.refusal is not None and ride.refusal not in TRAINS_OWN and ride.stands_well is not False
-    ]
-    if not barred or not any(ride.may_ride for ride in rides):
-        return []
-    names = in_words([ride.train for ride in barred])
-    say = f"{car.name} may not ride in {names}: {clause(barred[0].why_not or '')}"
-    return [Reason("some-trains", "welcome with care", say, f"Keep it out of {names}.")]
+def _clause(sentence: str) -> str:
+    """A sentence of a refusal as it reads after a colon; names keep their capitals.
+
+    >>> _clause("The engines of Milk could not pull TST 1 as well."), _clause("TST 1 needs 24 in radius.")
+    ('the engines of Milk could not pull TST 1 as well.', 'TST 1 needs 24 in radius.')
+    """
+    first, _, rest = sentence.partition(" ")
+    return f"{first.lower()} {rest}" if first in ("In", "The", "With") else sentence

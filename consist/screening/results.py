@@ -5,38 +5,27 @@ Weights in grams, lengths in millimetres. `None` is a figure that has no value.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import groupby
 from typing import ClassVar, Literal
 
 from consist.frames import Columns, Framed
+from consist.wording import in_words
 
 __all__ = [
-    "ANSWERS",
-    "Answer",
-    "GuestResult",
-    "KeepOut",
-    "KeepOutCode",
-    "Reason",
-    "ReasonCode",
-    "RefusalCode",
-    "Screening",
-    "TrainRide",
-]
+    "ANSWERS", "Answer", "GuestResult", "KeepOut", "KeepOutCode", "Reason", "ReasonCode", "RefusalCode", "Screening",
+    "TrainRide", "spots_words",
+]  # fmt: skip
 
 Answer = Literal["welcome", "welcome with care", "bench first", "not tonight"]
 ANSWERS: tuple[Answer, ...] = ("welcome", "welcome with care", "bench first", "not tonight")
 """The answers from the gentlest to the gravest."""
 
 ReasonCode = Literal[
-    "wheels",
-    "coupler-height",
-    "not-weighed",
-    "underweight",
-    "rolls-stiffly",
-    "no-train",
-    "some-trains",
-    "stands-badly",
-]
+    "wheels", "coupler-height", "not-weighed", "underweight", "rolls-stiffly",
+    "no-train", "some-trains", "stands-badly",
+]  # fmt: skip
 KeepOutCode = Literal["radius", "sharp", "standing", "height", "width"]
 RefusalCode = Literal["radius", "height", "width", "margin", "swing", "others", "power"]
 """What keeps a car out of a train: the last two are the train's want, the others the car's own."""
@@ -156,3 +145,22 @@ class Screening(Framed):
     def of(self, answer: Answer) -> tuple[GuestResult, ...]:
         """The cars with that answer."""
         return tuple(car for car in self.cars if car.answer == answer)
+
+
+def spots_words(stands: Sequence[int], spots: int) -> str:
+    """Spots of a train with so many, in words; those counted from its ends are told from there.
+
+    >>> spots_words([1, 2, 3], 3), spots_words([20, 21], 21), spots_words([21], 21), spots_words([1], 21)
+    ('any spot', 'the last 2 spots', 'the last spot', 'the first spot')
+    >>> spots_words([3, 4, 5, 8], 12), spots_words([1, 2, 3, 5], 5)
+    ('spots 3 to 5 and 8', 'spots 1 to 3 and 5')
+    """
+    if len(stands) == spots:
+        return "any spot"
+    first, last = stands[0], stands[-1]
+    if len(stands) == last - first + 1 and (first == 1 or last == spots):
+        end = "first" if first == 1 else "last"
+        return f"the {end} spot" if len(stands) == 1 else f"the {end} {len(stands)} spots"
+    runs = [[spot for _, spot in run] for _, run in groupby(enumerate(stands), lambda each: each[1] - each[0])]
+    told = [f"{run[0]} to {run[-1]}" if len(run) > 1 else str(run[0]) for run in runs]
+    return f"spot{'s' if len(stands) > 1 else ''} {in_words(told)}"

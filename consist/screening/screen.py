@@ -11,7 +11,6 @@ from consist.screening.results import GuestResult, Screening, TrainRide
 from consist.screening.rides import Rides
 from consist.session import CarInTrain, Session, Train
 from consist.side_by_side import Piece, Progress, side_by_side
-from consist.stock import Car
 from consist.trains import run_seconds
 
 __all__ = ["rides_in", "screen_guests", "screen_seconds", "screened"]
@@ -53,42 +52,38 @@ def rides_in(session: Session, train: Train) -> Sequence[TrainRide]:
 def screened(session: Session, rides: Sequence[Sequence[TrainRide]]) -> Screening:
     """The answers for all guests, from their rides in each train, in the session's order."""
     results = [
-        _result(session, guest, [train[number] for train in rides]) for number, guest in enumerate(_guests(session))
+        _result(session, guest, tuple(train[number] for train in rides))
+        for number, guest in enumerate(_guests(session))
     ]
-    in_order = sorted(results, key=lambda result: (not result.owner, result.owner.casefold(), result.owner))
-    return Screening(session.title, session.layout.name, tuple(in_order), session.house.guest_margin)
+    results.sort(key=lambda result: (not result.owner, result.owner.casefold(), result.owner))
+    return Screening(session.title, session.layout.name, tuple(results), session.house.guest_margin)
 
 
 def _guests(session: Session) -> list[CarInTrain]:
-    return [_as_tonight(session, car) for car in session.cars.values() if car.guest]
+    """The guests as they ride tonight."""
+    loaded: dict[str, bool] = {}
+    for one in (car for train in session.trains for car in train.cars):
+        loaded[one.car.name] = loaded.get(one.car.name, True) and one.loaded
+    guests = [car for car in session.cars.values() if car.guest]
+    return [CarInTrain(car, 1, loaded.get(car.name, False), None, None, 0, 1) for car in guests]
 
 
-def _as_tonight(session: Session, car: Car) -> CarInTrain:
-    riding = [one for train in session.trains for one in train.cars if one.car.name == car.name]
-    loaded = bool(riding) and all(one.loaded for one in riding)
-    return CarInTrain(car, 1, loaded, None, None, 0, 1)
-
-
-def _result(session: Session, guest: CarInTrain, rides: Sequence[TrainRide]) -> GuestResult:
-    car = guest.car
-    grounds = reasons_against(session, car, guest.weight_g, rides)
+def _result(session: Session, guest: CarInTrain, rides: tuple[TrainRide, ...]) -> GuestResult:
+    car, weight_g = guest.car, guest.weight_g
+    grounds = reasons_against(session, car, weight_g, rides)
+    may = f"it may ride in {sum(ride.may_ride for ride in rides)} of tonight's {len(rides)} trains"
+    nothing = f"Nothing was found against {car.name}, and {may if rides else 'there is no train tonight'}."
     return GuestResult(
         car=car.name,
         kind=car.kind,
         owner=car.owner,
         answer=grounds[0].answer if grounds else "welcome",
-        reasons=tuple(reason.say for reason in grounds) or (_nothing_against(car, rides),),
+        reasons=tuple(reason.say for reason in grounds) or (nothing,),
         do=grounds[0].do if grounds else "Set it in where it is wanted.",
-        weight_g=guest.weight_g if car.weighed else None,
+        weight_g=weight_g if car.weighed else None,
         target_g=car.target_g,
-        add_g=missing_g(car, guest.weight_g, session.house.guests) if car.weighed else None,
-        trains=tuple(rides),
+        add_g=missing_g(car, weight_g, session.house.guests) if car.weighed else None,
+        trains=rides,
         keep_out=keep_out(car, session.layout),
         grounds=grounds,
     )
-
-
-def _nothing_against(car: Car, rides: Sequence[TrainRide]) -> str:
-    may = sum(ride.may_ride for ride in rides)
-    where = f"and it may ride in {may} of tonight's {len(rides)} trains" if rides else "and there is no train tonight"
-    return f"Nothing was found against {car.name}, {where}."
