@@ -6,15 +6,13 @@ the house's margins; coupler angle and radius against the car's own figures; wei
 
 from __future__ import annotations
 
-from math import asin, degrees
+from math import asin, degrees, inf
 
-from consist.lengths import shorter
+from consist.house import radius_level
 from consist.rules.case import Case
 from consist.rules.finding import Finding, Level
 from consist.session import CarInTrain
 from consist.stock import NEAR_ENOUGH, OVER_ENOUGH
-from consist.track import Line
-from consist.trains import LegRun
 from consist.weights import heavier, lighter
 from consist.wording import at
 
@@ -25,8 +23,6 @@ CLEARLY_LIGHTER = 0.8
 """A car is light against another below this share of its weight per length. Common practice, no source."""
 HALF_WAY = 0.5
 """Pairs are named only for a car past this share of the use at which the house takes care."""
-SHARP_FOR_A_CAR = 3.0
-"""A radius under so many coupled lengths is sharp for a car: common practice, from memory."""
 FAR_UNDER = 0.30
 """A car this share under its target is a matter of care, not a note. Common practice, no source."""
 
@@ -48,17 +44,15 @@ def side_pull(case: Case) -> list[Finding]:
         code, doing = ("buff-push", "pushed out of") if pushed else ("side-pull", "pulled to the inside of")
         place = case.trip.place_of(leg, vehicle, float(leg.peaks.use.head_mm[vehicle]))
         say = f"is {doing} the curve {at(place)} with {case.percent(use)} of what it can bear; {_cure(case, pushed)}."
-        figures = {"value": 1.0 / use, "limit": house.margin_of(level)}
-        findings.append(case.about(car, code, level, say, place, **figures))
+        findings.append(case.about(car, code, level, say, place, 1.0 / use, house.margin_of(level)))
     return findings
 
 
 def _cure(case: Case, pushed: bool) -> str:
     if not pushed:
         return "move it toward the rear end, add weight to it, or take cars off behind it"
-    if case.trip.helpers:
-        return "move it away from the helper, toward the head end, or add weight to it"
-    return "move it toward the rear end, or add weight to it"
+    toward = "away from the helper, toward the head end" if case.trip.helpers else "toward the rear end"
+    return f"move it {toward}, or add weight to it"
 
 
 def coupler_angle(case: Case) -> list[Finding]:
@@ -66,29 +60,21 @@ def coupler_angle(case: Case) -> list[Finding]:
     findings = []
     for car in case.cars:
         limit = car.car.max_swing_deg
-        if limit is None:
-            continue
-        swing, leg, vehicle, head_mm = _widest(case, car)
-        if swing <= limit:
-            continue
-        place = case.trip.place_of(leg, vehicle, head_mm)
-        say = (
-            f"A coupler of {car.car.name} in spot {car.spot} must swing {swing:.1f} degrees {at(place)} and "
-            f"has {limit:.1f}; set it in next to a car of like length, or leave it out of this train."
-        )
-        findings.append(Finding("coupler-angle", "hold", say, car.car.name, car.spot, place, swing, limit))
+        swings = [
+            (degrees(asin(min(swing.sine, 1.0))), case.trip.place_of(leg, vehicle, swing.head_mm))
+            for leg in (case.trip.legs if limit is not None else ())
+            for vehicle, other in enumerate(leg.cars, start=leg.first_car)
+            if other is car
+            for swing in leg.swings_of(vehicle)
+        ]
+        swing, place = max(swings, key=lambda swing: swing[0], default=(0.0, ""))
+        if limit is not None and swing > limit:
+            say = (
+                f"A coupler of {car.car.name} in spot {car.spot} must swing {swing:.1f} degrees {at(place)} and "
+                f"has {limit:.1f}; set it in next to a car of like length, or leave it out of this train."
+            )
+            findings.append(Finding("coupler-angle", "hold", say, car.car.name, car.spot, place, swing, limit))
     return findings
-
-
-def _widest(case: Case, car: CarInTrain) -> tuple[float, LegRun, int, float]:
-    """The widest swing at either end of a car in degrees, with the leg, vehicle number and head where."""
-    leg, vehicle = case.worst_run[car.car.name]
-    swings = [(0.0, leg, vehicle, leg.from_mm)]
-    for leg in (leg for leg in case.trip.legs if car in leg.cars):
-        vehicle = leg.first_car + leg.cars.index(car)
-        for swing in leg.swings_of(vehicle):
-            swings.append((degrees(asin(min(swing.sine, 1.0))), leg, vehicle, swing.head_mm))
-    return max(swings, key=lambda found: found[0])
 
 
 def radius(case: Case) -> list[Finding]:
@@ -98,37 +84,27 @@ def radius(case: Case) -> list[Finding]:
     """
     findings = []
     for car in case.cars:
-        radius_mm, line = _sharpest(case, car)
-        if line is None:
+        own = car.car
+        met = (
+            (piece.radius_mm, f"between {line.start[0]} and {line.finish[0]}")
+            for line in case.train.lines_ridden(car)
+            for piece in line.pieces
+            if piece.radius_mm is not None
+        )
+        radius_mm, where = min(met, key=lambda curve: curve[0], default=(inf, ""))
+        level, wanted = radius_level(radius_mm, own.min_radius_mm, own.coupled_length_mm)
+        if level == "go":
             continue
-        least, long = car.car.min_radius_mm, car.car.coupled_length_mm
-        where = f"between {line.start[0]} and {line.finish[0]}"
-        kind = SHARP_FOR_A_CAR * long
-        if least is not None and shorter(radius_mm, least):
-            met, needed = case.lengths(radius_mm, least)
-            say = f"needs {needed} radius and meets the {met} curve {where}; leave it out of this train."
-            findings.append(case.about(car, "radius", "hold", say, where, radius_mm, least))
-        elif least is None and shorter(radius_mm, kind):
+        if level == "hold":
+            there, needed = case.lengths(radius_mm, wanted)
+            say = f"needs {needed} radius and meets the {there} curve {where}; leave it out of this train."
+        else:
             say = (
-                f"is {case.length(long)} long for the {case.length(radius_mm)} curve {where}; try it there by hand, "
-                "and give it neighbours of like length."
+                f"is {case.length(own.coupled_length_mm)} long for the {case.length(radius_mm)} curve {where}; "
+                "try it there by hand, and give it neighbours of like length."
             )
-            findings.append(case.about(car, "radius", "note", say, where, radius_mm, kind))
+        findings.append(case.about(car, "radius", level, say, where, radius_mm, wanted))
     return findings
-
-
-def _sharpest(case: Case, car: CarInTrain) -> tuple[float, Line | None]:
-    """The least radius on the lines a car rides over, and the first line it is on."""
-    route = case.train.route
-    first, last = route.stops_mm[car.joins], route.stops_mm[car.leaves]
-    radii: list[tuple[float, Line | None]] = [
-        (piece.radius_mm, line)
-        for (_, start), line in zip(route.places[:-1], route.lines, strict=True)
-        if start < last and start + line.length_mm > first
-        for piece in line.pieces
-        if piece.radius_mm is not None
-    ]
-    return min(radii, key=lambda met: met[0], default=(0.0, None))
 
 
 def light_ahead(case: Case) -> list[Finding]:
@@ -140,39 +116,34 @@ def light_ahead(case: Case) -> list[Finding]:
     """
     house = case.session.house
     pairs = []
-    for car in case.cars:
-        use = case.side_use(car)
-        leg, vehicle = case.worst_run[car.car.name]
+    for light in case.cars:
+        use = case.side_use(light)
+        leg, vehicle = case.worst_run[light.car.name]
         # a car that is pushed at its worst is none the better for standing behind a heavy one
-        if use * house.care_margin >= HALF_WAY and not leg.peaks.in_buff[vehicle]:
-            pairs += [(use, car, heavy) for heavy in _heaviest_behind(leg, car)]
+        if use * house.care_margin < HALF_WAY or leg.peaks.in_buff[vehicle]:
+            continue
+        behind = [car for car in leg.cars if car.spot > light.spot]
+        heavy = min(behind, key=lambda car: (-_density(car), car.spot), default=light)
+        if _density(light) < CLEARLY_LIGHTER * _density(heavy):
+            pairs.append((use, light, heavy))
     pairs.sort(key=lambda pair: (-pair[0], pair[1].spot))
-    return [
-        Finding(
-            code="light-ahead",
-            level="note" if house.level_of(use) == "go" else "care",
-            say=(
-                f"{light.car.name} ({case.weight(light.weight_g)}) in spot {light.spot} runs ahead of "
-                f"{heavy.car.name} ({case.weight(heavy.weight_g)}) in spot {heavy.spot} and uses "
-                f"{case.percent(use)} of what it can bear aside; set the lighter car in behind the heavier one."
-            ),
-            car=light.car.name,
-            spot=light.spot,
-            value=_density(light) / _density(heavy),
-            limit=CLEARLY_LIGHTER,
+    findings = []
+    for use, light, heavy in pairs[:PAIRS]:
+        say = (
+            f"{light.car.name} ({case.weight(light.weight_g)}) in spot {light.spot} runs ahead of "
+            f"{heavy.car.name} ({case.weight(heavy.weight_g)}) in spot {heavy.spot} and uses "
+            f"{case.percent(use)} of what it can bear aside; set the lighter car in behind the heavier one."
         )
-        for use, light, heavy in pairs[:PAIRS]
-    ]
-
-
-def _heaviest_behind(leg: LegRun, car: CarInTrain) -> list[CarInTrain]:
-    """The heaviest car for its length behind this one that rides with it, where one is clearly heavier."""
-    behind = [other for other in leg.cars if other.spot > car.spot]
-    heavier = [other for other in behind if _density(car) < CLEARLY_LIGHTER * _density(other)]
-    return sorted(heavier, key=lambda other: (-_density(other), other.spot))[:1]
+        level: Level = "note" if house.level_of(use) == "go" else "care"
+        share = _density(light) / _density(heavy)
+        findings.append(
+            Finding("light-ahead", level, say, light.car.name, light.spot, value=share, limit=CLEARLY_LIGHTER)
+        )
+    return findings
 
 
 def _density(car: CarInTrain) -> float:
+    """Weight per length."""
     return car.weight_g / car.car.coupled_length_mm
 
 
@@ -183,29 +154,25 @@ def car_weight(case: Case) -> list[Finding]:
     empty. On the target or a little over beats under it, about a tenth under is near enough (common practice, no
     source), and up to 30 % over is within NEM 302. `value` is the weight in grams judged, `limit` the target.
     """
-    return [finding for car in case.cars if (finding := _of_weight(case, car)) is not None]
-
-
-def _of_weight(case: Case, car: CarInTrain) -> Finding | None:
-    target, empty, running = car.car.target_g, car.car.weight_g, car.weight_g
-    standard = case.session.standard
-    asked = f"the {case.weight(target)} of {standard.title} for its {standard.length_words}"
-    finding = None
-    if not car.car.weighed:
-        say = (
-            f"has no weight in the roster and was taken at its target of {case.weight(target)}; "
-            "weigh it with everything on the scale."
-        )
-        finding = case.about(car, "not-weighed", "care", say, limit=target)
-    elif lighter(running, (1.0 - NEAR_ENOUGH) * target):
-        missing = case.weight(target - running)
-        say = f"weighs {case.weight(running)}, {missing} under {asked}; add {missing}."
-        level: Level = "care" if lighter(running, (1.0 - FAR_UNDER) * target) else "note"
-        finding = case.about(car, "underweight", level, say, value=running, limit=target)
-    elif heavier(empty, (1.0 + OVER_ENOUGH) * target):
-        say = (
-            f"weighs {case.weight(empty)} empty, {case.weight(empty - target)} over {asked}; "
-            "stand it near the head end, or lighten it."
-        )
-        finding = case.about(car, "overweight", "note", say, value=empty, limit=target)
-    return finding
+    standard, findings = case.session.standard, []
+    for car in case.cars:
+        target, empty, running = car.car.target_g, car.car.weight_g, car.weight_g
+        asked = f"the {case.weight(target)} of {standard.title} for its {standard.length_words}"
+        if not car.car.weighed:
+            say = (
+                f"has no weight in the roster and was taken at its target of {case.weight(target)}; "
+                "weigh it with everything on the scale."
+            )
+            findings.append(case.about(car, "not-weighed", "care", say, limit=target))
+        elif lighter(running, (1.0 - NEAR_ENOUGH) * target):
+            missing = case.weight(target - running)
+            say = f"weighs {case.weight(running)}, {missing} under {asked}; add {missing}."
+            level: Level = "care" if lighter(running, (1.0 - FAR_UNDER) * target) else "note"
+            findings.append(case.about(car, "underweight", level, say, value=running, limit=target))
+        elif heavier(empty, (1.0 + OVER_ENOUGH) * target):
+            say = (
+                f"weighs {case.weight(empty)} empty, {case.weight(empty - target)} over {asked}; "
+                "stand it near the head end, or lighten it."
+            )
+            findings.append(case.about(car, "overweight", "note", say, value=empty, limit=target))
+    return findings

@@ -13,7 +13,6 @@ from consist.mechanics import MOVES
 from consist.mechanics.peaks import Peak
 from consist.rules.case import Case
 from consist.rules.finding import Finding, Level
-from consist.session import Train
 from consist.trains import LegRun
 from consist.wording import at, engines_words, percent
 
@@ -46,25 +45,21 @@ def power_short(case: Case) -> list[Finding]:
         return [Finding("power-short", "care", say)]
     if not case.trip.engines and not case.trip.helpers:
         return [Finding("power-short", "care", "No engine is assigned and none in the roster can move this train.")]
-    pull = max((leg.peaks.power_use for leg in case.trip.legs), key=lambda peak: float(peak.value[0]))
-    hold = max((leg.peaks.hold_use for leg in case.trip.legs), key=lambda peak: float(peak.value[0]))
-    if len((*case.trip.engines, *case.trip.helpers)) == 1:
-        engines, asked, spent = "The engine", "is asked for {} of its usable pull", "has no pull to spare"
-        away, held, nothing = "its engine has", "to hold back {} of what it can", "to hold it, and can hold nothing"
-    else:
-        engines, asked, spent = "The engines", "are asked for {} of their usable pull", "have no pull to spare"
-        away, held, nothing = (
-            "its engines have",
-            "to hold back {} of what they can",
-            "to hold it, and can hold nothing",
-        )
-    return [
-        *_beyond(case, pull, engines, asked, spent),
-        *_beyond(case, hold, f"The train runs away downhill: {away}", held, nothing),
-    ]
+    alone = len((*case.trip.engines, *case.trip.helpers)) == 1
+    who, are, have, they, their = (
+        ("engine", "is", "has", "it", "its") if alone else ("engines", "are", "have", "they", "their")
+    )
+    pull, hold = (
+        max(peaks, key=lambda peak: float(peak.value[0]))
+        for peaks in zip(*((leg.peaks.power_use, leg.peaks.hold_use) for leg in case.trip.legs), strict=True)
+    )
+    pulls = f"The {who} {are} asked for {{}} of {their} usable pull", f"The {who} {have} no pull to spare"
+    away = f"The train runs away downhill: its {who} {have} to hold"
+    holds = f"{away} back {{}} of what {they} can", f"{away} it, and can hold nothing"
+    return [*_beyond(case, pull, *pulls), *_beyond(case, hold, *holds)]
 
 
-def _beyond(case: Case, peak: Peak, who: str, asked: str, spent: str) -> list[Finding]:
+def _beyond(case: Case, peak: Peak, asked: str, spent: str) -> list[Finding]:
     """What is said of engines asked for more than they have: a share of it, or all where they have nothing."""
     use = float(peak.value[0])
     if use <= MOVES:
@@ -75,10 +70,10 @@ def _beyond(case: Case, peak: Peak, who: str, asked: str, spent: str) -> list[Fi
         for name, number in case.prepared.needed.items()
         if number is not None
     ]
-    cure = f"take cars off, or run it behind {' or '.join(enough)}"
-    if not enough:
-        cure = "no class of the roster can do it alone, so take cars off or add a helper"
-    say = f"{who} {asked.format(percent(use)) if isfinite(use) else spent} with the head {at(place)}; {cure}."
+    cure = "no class of the roster can do it alone, so take cars off or add a helper"
+    if enough:
+        cure = f"take cars off, or run it behind {' or '.join(enough)}"
+    say = f"{asked.format(percent(use)) if isfinite(use) else spent} with the head {at(place)}; {cure}."
     return [Finding("power-short", "hold", say, place=place, value=use if isfinite(use) else None, limit=1.0)]
 
 
@@ -135,20 +130,16 @@ def two_trains(case: Case) -> list[Finding]:
     findings = []
     for other in (train for train in case.session.trains if train.name != case.train.name):
         theirs = {car.car.name for car in other.cars}
+        level: Level = "note"
+        too = f"rides in {other.name} too, at another time; see that it stands where it is picked up."
+        if case.train.times is None or other.times is None:
+            too = f"rides in {other.name} too; see that the one has set it out before the other picks it up."
+        elif _overlap(case.train.times, other.times):
+            level, too = "hold", f"rides in {other.name} at the same time; take it off one of the two trains."
         for car in (car for car in case.cars if car.car.name in theirs):
-            level, say = _meeting(car.car.name, case.train, other)
-            findings.append(Finding("two-trains", level, say, car.car.name, car.spot, other=other.name))
+            name = car.car.name
+            findings.append(Finding("two-trains", level, f"{name} {too}", name, car.spot, other=other.name))
     return findings
-
-
-def _meeting(car: str, train: Train, other: Train) -> tuple[Level, str]:
-    say = f"{car} rides in {other.name} too, at another time; see that it stands where it is picked up."
-    level: Level = "note"
-    if train.times is None or other.times is None:
-        say = f"{car} rides in {other.name} too; see that the one has set it out before the other picks it up."
-    elif _overlap(train.times, other.times):
-        level, say = "hold", f"{car} rides in {other.name} at the same time; take it off one of the two trains."
-    return level, say
 
 
 def _overlap(first: tuple[int, int], second: tuple[int, int]) -> bool:
