@@ -53,26 +53,21 @@ class Scale:
         return self.by_ratio(HO_COUPLED_OVER_BODY_MM)
 
 
-def _scale(name: str, ratio: float, gauge_mm: float, coupler_height_mm: float | None = None) -> Scale:
-    height = HO_COUPLER_HEIGHT_MM * HO_RATIO / ratio if coupler_height_mm is None else coupler_height_mm
-    return Scale(name, ratio, gauge_mm, height)
-
-
 SCALES: dict[str, Scale] = {
-    scale.name: scale
-    for scale in (
-        _scale("Z", 220.0, 6.5),
-        _scale("N", 160.0, 9.0),
-        _scale("TT", 120.0, 12.0),
-        _scale("HO", HO_RATIO, 16.5, HO_COUPLER_HEIGHT_MM),
-        _scale("HOn3", HO_RATIO, 10.5),
-        _scale("OO", 76.2, 16.5),
-        _scale("S", 64.0, 22.5),
-        _scale("Sn3", 64.0, 14.3002),  # 0.563 in, the least that S-3.2 allows; 14.3 mm is under it
-        _scale("O", 48.0, 32.0),
-        _scale("On3", 48.0, 19.05),
-        _scale("1", 32.0, 45.0),
-        _scale("2", 22.5, 64.0),
+    name: Scale(name, ratio, gauge_mm, HO_COUPLER_HEIGHT_MM * HO_RATIO / ratio)
+    for name, ratio, gauge_mm in (
+        ("Z", 220.0, 6.5),
+        ("N", 160.0, 9.0),
+        ("TT", 120.0, 12.0),
+        ("HO", HO_RATIO, 16.5),
+        ("HOn3", HO_RATIO, 10.5),
+        ("OO", 76.2, 16.5),
+        ("S", 64.0, 22.5),
+        ("Sn3", 64.0, 14.3002),  # 0.563 in, the least that S-3.2 allows; 14.3 mm is under it
+        ("O", 48.0, 32.0),
+        ("On3", 48.0, 19.05),
+        ("1", 32.0, 45.0),
+        ("2", 22.5, 64.0),
     )
 }
 """Known scales by name. H0 and 0 (NEM's spelling) are read as HO and O at intake."""

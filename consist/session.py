@@ -114,10 +114,10 @@ class Session:
 
     def train(self, name: str) -> Train:
         """The train of that name. Raises `UnknownNameError`, which says the nearest, where there is none."""
-        for train in self.trains:
-            if train.name == name:
-                return train
-        raise UnknownNameError("train", name, [train.name for train in self.trains])
+        known = {train.name: train for train in self.trains}
+        if name not in known:
+            raise UnknownNameError("train", name, known)
+        return known[name]
 
     def only(self, train: str | None) -> tuple[Train, ...]:
         """The one train of that name, or all where none is named."""
@@ -130,10 +130,9 @@ class Session:
 
 def by_class(engines: Iterable[Engine]) -> dict[str, tuple[Engine, ...]]:
     """The engines of each class, by class in order of name."""
-    classes: dict[str, tuple[Engine, ...]] = {}
-    for engine in sorted(engines, key=lambda engine: (engine.engine_class, engine.name)):
-        classes[engine.engine_class] = (*classes.get(engine.engine_class, ()), engine)
-    return classes
+    ordered = sorted(engines, key=lambda engine: (engine.engine_class, engine.name))
+    groups = itertools.groupby(ordered, key=lambda engine: engine.engine_class)
+    return {name: tuple(group) for name, group in groups}
 
 
 def load(folder: str | Path) -> Session:
@@ -149,17 +148,8 @@ def load(folder: str | Path) -> Session:
     cars = {car.name: car for car in read.cars}
     engines = {engine.name: engine for engine in read.engines}
     trains = tuple(_train(train, cars, engines) for train in read.trains)
-    return Session(
-        read.title,
-        read.house,
-        read.standard,
-        read.layout,
-        cars,
-        engines,
-        trains,
-        read.notes,
-        path if path.is_dir() else path.parent,
-    )
+    home = path if path.is_dir() else path.parent
+    return Session(read.title, read.house, read.standard, read.layout, cars, engines, trains, read.notes, home)
 
 
 def _train(read: TrainRead, cars: dict[str, Car], engines: dict[str, Engine]) -> Train:
@@ -168,21 +158,14 @@ def _train(read: TrainRead, cars: dict[str, Car], engines: dict[str, Engine]) ->
         route=read.route,
         engines=tuple(engines[name] for name in read.engines),
         helpers=tuple(engines[name] for name in read.helpers),
-        cars=tuple(_car_in_train(row, read.route, cars) for row in read.rows),
+        cars=tuple(_car_in_train(row, read.route.stops, cars[row.car]) for row in read.rows),
         depart=read.depart,
         arrive=read.arrive,
     )
 
 
-def _car_in_train(row: TrainRow, route: Route, cars: dict[str, Car]) -> CarInTrain:
-    stops = route.stops
+def _car_in_train(row: TrainRow, stops: tuple[str, ...], car: Car) -> CarInTrain:
     last = len(stops) - 1
-    return CarInTrain(
-        car=cars[row.car],
-        spot=row.spot,
-        loaded=row.loaded,
-        block=row.block,
-        hold=row.hold,
-        joins=stops.index(row.joins) if row.joins is not None else 0,
-        leaves=last - stops[::-1].index(row.leaves) if row.leaves is not None else last,
-    )
+    joins = 0 if row.joins is None else stops.index(row.joins)
+    leaves = last if row.leaves is None else last - stops[::-1].index(row.leaves)
+    return CarInTrain(car, row.spot, row.loaded, row.block, row.hold, joins, leaves)

@@ -17,6 +17,7 @@ from collections.abc import Callable, Iterator, Sequence
 from contextlib import suppress
 from dataclasses import dataclass
 from multiprocessing.connection import Connection
+from multiprocessing.context import ForkProcess
 from typing import Any, Generic, TypeVar
 
 __all__ = ["Piece", "Progress", "side_by_side"]
@@ -53,25 +54,30 @@ class _Done:
 
 def side_by_side(pieces: Sequence[Piece[T]], progress: Progress | None = None) -> list[T]:
     """What the pieces give, in their order; of errors the first piece's is raised."""
-    numbers = range(len(pieces))
-    seconds = [piece.seconds for piece in pieces]
-    others = min(_cores(), len(pieces)) - 1
-    if others < 1 or len(pieces) > MOST_PIECES or sum(seconds) - max(seconds) < WORTH_FORKING_S:
-        return [_begun(piece, number, len(pieces), progress).do() for number, piece in enumerate(pieces)]
-    longest_first = sorted(numbers, key=lambda number: -seconds[number])
-    queue = _Queue(longest_first)
-    processes = [_Other(queue, pieces) for _ in range(others)]
+    count, seconds = len(pieces), [piece.seconds for piece in pieces]
+    others = min(_cores(), count) - 1
+    if others < 1 or count > MOST_PIECES or sum(seconds) - max(seconds) < WORTH_FORKING_S:
+        return [_begun(piece, number, count, progress).do() for number, piece in enumerate(pieces)]
+    longest_first = sorted(range(count), key=lambda number: -seconds[number])
+    queue, into = os.pipe()
+    os.write(into, b"".join(number.to_bytes(BYTES, "big") for number in longest_first))
+    os.close(into)
+    processes = [_started(queue, pieces) for _ in range(others)]
+    done: dict[int, _Done] = {}
     try:
-        done: dict[int, _Done] = {}
-        for number in queue:
-            done[number] = _do(_begun(pieces[number], longest_first.index(number), len(pieces), progress))
-        for process in processes:
-            done.update(process.done())
+        for number in _taken(queue):
+            done[number] = _do(_begun(pieces[number], longest_first.index(number), count, progress))
+        for _, answer in processes:
+            # a process that was killed leaves its pieces to this one
+            with suppress(EOFError):
+                done.update(answer.recv())
     finally:
-        for process in processes:
-            process.end()
-    # a process that was killed leaves its pieces to this one
-    ended = [done[number] if number in done else _do(pieces[number]) for number in numbers]
+        os.close(queue)
+        for process, answer in processes:
+            process.kill()
+            process.join()
+            answer.close()
+    ended = [done.get(number) or _do(piece) for number, piece in enumerate(pieces)]
     for each in ended:
         if each.error is not None:
             raise each.error
@@ -84,7 +90,7 @@ def _begun(piece: Piece[T], number: int, count: int, progress: Progress | None) 
     return piece
 
 
-def _do(piece: Piece[T]) -> _Done:
+def _do(piece: Piece[Any]) -> _Done:
     try:
         return _Done(piece.do())
     except Exception as error:
@@ -97,53 +103,28 @@ def _cores() -> int:
     return len(os.sched_getaffinity(0)) if sys.platform == "linux" and may_fork else 1
 
 
-class _Queue:
-    """Numbers of pieces, each taken by the first process that asks for one."""
-
-    def __init__(self, numbers: Sequence[int]) -> None:
-        self._out, into = os.pipe()
-        os.write(into, b"".join(number.to_bytes(BYTES, "big") for number in numbers))
-        os.close(into)
-
-    def __iter__(self) -> Iterator[int]:
-        while taken := os.read(self._out, BYTES):
-            yield int.from_bytes(taken, "big")
-
-    def __del__(self) -> None:
-        os.close(self._out)
+def _taken(queue: int) -> Iterator[int]:
+    """Numbers of pieces from a pipe, each taken by the first process that asks for one."""
+    while number := os.read(queue, BYTES):
+        yield int.from_bytes(number, "big")
 
 
-class _Other:
-    """Another process at work on what is in a queue."""
-
-    def __init__(self, queue: _Queue, pieces: Sequence[Piece[Any]]) -> None:
-        fork = multiprocessing.get_context("fork")
-        self._answer, answer = fork.Pipe(duplex=False)
-        self._process = fork.Process(target=_take_part, args=(queue, pieces, answer), daemon=True)
-        with warnings.catch_warnings():
-            # Python warns of threads at a fork; those of numerical libraries are ready for it
-            warnings.simplefilter("ignore", DeprecationWarning)
-            self._process.start()
-        answer.close()
-
-    def done(self) -> dict[int, _Done]:
-        """What it has done, once there is no more to do; nothing where it was killed."""
-        try:
-            done: dict[int, _Done] = self._answer.recv()
-        except EOFError:
-            return {}
-        return done
-
-    def end(self) -> None:
-        """End it, at work or not."""
-        self._process.kill()
-        self._process.join()
-        self._answer.close()
+def _started(queue: int, pieces: Sequence[Piece[Any]]) -> tuple[ForkProcess, Connection]:
+    """Another process at work on what is in a queue, and where it tells what it has done, at its end."""
+    fork = multiprocessing.get_context("fork")
+    answer, into = fork.Pipe(duplex=False)
+    process = fork.Process(target=_take_part, args=(queue, pieces, into), daemon=True)
+    with warnings.catch_warnings():
+        # Python warns of threads at a fork; those of numerical libraries are ready for it
+        warnings.simplefilter("ignore", DeprecationWarning)
+        process.start()
+    into.close()
+    return process, answer
 
 
-def _take_part(queue: _Queue, pieces: Sequence[Piece[Any]], answer: Connection) -> None:
+def _take_part(queue: int, pieces: Sequence[Piece[Any]], answer: Connection) -> None:
     # Ctrl-C is for the first process, which ends this one
     signal.signal(signal.SIGINT, signal.SIG_IGN)
-    done = {number: _do(pieces[number]) for number in queue}
+    done = {number: _do(pieces[number]) for number in _taken(queue)}
     with suppress(BrokenPipeError):
         answer.send(done)

@@ -40,11 +40,10 @@ class Case:
         """For each car, the leg on which its side use is greatest and its number among the vehicles there."""
         worst: dict[str, tuple[LegRun, int]] = {}
         for leg in self.trip.legs:
-            for place, car in enumerate(leg.cars):
-                vehicle = leg.first_car + place
-                known = worst.get(car.car.name)
-                if known is None or leg.peaks.use.value[vehicle] > known[0].peaks.use.value[known[1]]:
-                    worst[car.car.name] = (leg, vehicle)
+            for vehicle, car in enumerate(leg.cars, start=leg.first_car):
+                known, there = worst.setdefault(car.car.name, (leg, vehicle))
+                if leg.peaks.use.value[vehicle] > known.peaks.use.value[there]:
+                    worst[car.car.name] = leg, vehicle
         return worst
 
     def side_use(self, car: CarInTrain) -> float:
