@@ -37,30 +37,10 @@ if TYPE_CHECKING:
     from consist.session import Session, load
 
 __all__ = [
-    "BenchList",
-    "ConsistError",
-    "InputError",
-    "LayoutRatings",
-    "PowerPlan",
-    "Problem",
-    "Report",
-    "Screening",
-    "Session",
-    "SessionCheck",
-    "SessionOrders",
-    "TaskList",
-    "TrainCheck",
-    "UnknownNameError",
-    "check",
-    "find_order",
-    "list_tasks",
-    "load",
-    "plan_bench",
-    "plan_power",
-    "rate_lines",
-    "screen_guests",
-    "write_report",
-]
+    "BenchList", "ConsistError", "InputError", "LayoutRatings", "PowerPlan", "Problem", "Report", "Screening",
+    "Session", "SessionCheck", "SessionOrders", "TaskList", "TrainCheck", "UnknownNameError", "check", "find_order",
+    "list_tasks", "load", "plan_bench", "plan_power", "rate_lines", "screen_guests", "write_report",
+]  # fmt: skip
 
 __version__ = "0.1.0"
 

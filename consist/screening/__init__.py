@@ -6,16 +6,6 @@ from consist.screening.results import ANSWERS, Answer, GuestResult, KeepOut, Rea
 from consist.screening.screen import rides_in, screen_guests, screen_seconds, screened
 
 __all__ = [
-    "ANSWERS",
-    "Answer",
-    "GuestResult",
-    "KeepOut",
-    "Reason",
-    "Screening",
-    "TrainRide",
-    "rides_in",
-    "screen_guests",
-    "screen_seconds",
-    "screened",
-    "spots_words",
-]
+    "ANSWERS", "Answer", "GuestResult", "KeepOut", "Reason", "Screening", "TrainRide", "rides_in", "screen_guests",
+    "screen_seconds", "screened", "spots_words",
+]  # fmt: skip

@@ -26,7 +26,7 @@ class Guesses:
 
     Of shape (orders, places) are `_heads_mm`, with which the guest's rear is at each of the places near curves, and
     about what the guest and the cars ahead of it and behind then come to. `_sines`, of shape (4, orders, places), are
-    those of its couplings, unsigned: of the one ahead with the vehicle ahead and with the guest, then of the one
+    those of its couplings: of the one ahead with the vehicle ahead and with the guest, then of the one
     behind with the guest and the vehicle behind.
     """
 
@@ -61,14 +61,14 @@ class Guesses:
         steps = round(self._asked.guest.car.coupled_length_mm / (EVERY * tonight.of.tables.step_mm))
         front = np.minimum(near + steps, len(tonight.faces_mm) - 1)
         two = zip(np.clip((vehicle - 1, vehicle), 0, last - 1), (front, near), strict=True)
-        sines: Floats = np.abs(np.concatenate([tonight.sines(on.trains, coupling)[:, :, at] for coupling, at in two]))
+        sines: Floats = np.concatenate([tonight.sines(on.trains, coupling)[:, :, at] for coupling, at in two])
         sines[:2, vehicle == 0], sines[2:, vehicle == last] = 0.0, 0.0
         sines *= (self._heads_mm >= on.from_mm) & (self._heads_mm <= on.to_mm)
         return sines
 
     def take_swings(self, swings_deg: Floats) -> None:
         """Raise what is known of swings, of shape (orders, cars), to what the guest's two couplings come to."""
-        sines, numbers = self._sines.max(axis=2, initial=0.0), self._on.numbers
+        sines, numbers = np.abs(self._sines).max(axis=2, initial=0.0), self._on.numbers
         for near, sine in enumerate((sines[0], np.maximum(sines[1], sines[2]), sines[3])):
             at = self._place + near - 1
             orders = np.flatnonzero((at >= 0) & (at < numbers.shape[1]))
@@ -91,7 +91,7 @@ class Guesses:
         always = np.concatenate((leg.power_mm, [on.from_mm, on.to_mm]))
         heads = (
             self._worst_mm(self._guest, OWN_PLACES),
-            self._worst_mm(self._sines[1] + self._sines[2], NEXT_PLACES if leg.helped else 0),
+            self._worst_mm(np.abs(self._sines[1:3]).sum(axis=0), NEXT_PLACES if leg.helped else 0),
             self._worst_mm(self._ahead, NEXT_PLACES),
             self._worst_mm(self._behind, NEXT_PLACES),
             self._others_mm(takes_g, of_interest),
