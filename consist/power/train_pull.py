@@ -5,7 +5,7 @@ from __future__ import annotations
 import itertools
 from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 
@@ -56,7 +56,7 @@ class TrainPull:
 
     def with_cars(self, cars: Sequence[CarInTrain]) -> TrainPull:
         """The same train with some of its cars only."""
-        return TrainPull(self.of.with_train(replace(self.train, cars=tuple(cars))))
+        return TrainPull(self.of.in_order(cars))
 
     def worst(
         self, engines: Sequence[Engine], helpers: Sequence[Engine] = (), between: tuple[float, float] | None = None

@@ -121,7 +121,7 @@ class Asked:
         """What figures come to as shares of what is allowed."""
         uses, swings = after.uses * self.least_margin, after.swings_deg / self.swing_limits_deg
         own, others = uses[:, -1], uses[:, :-1]
-        given = self._tonight.of.powered
+        given = self._train.engines or self._train.helpers
         power = after.engine_share / MOVES if given else np.zeros_like(after.engine_share)
         # what the train comes to without the guest matters only where something is too much with it
         if np.any(others > 1.0):

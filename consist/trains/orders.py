@@ -121,7 +121,7 @@ class Orders:
         key = tuple(int(number) for number in order)
         if key not in self._known:
             cars = tuple(self._of.train.cars[number] for number in key)
-            self._known[key] = self._of.with_train(replace(self._of.train, cars=cars)).run()
+            self._known[key] = self._of.in_order(cars).run()
         self.know(key, self._known[key])
         return self._known[key]
 

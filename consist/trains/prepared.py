@@ -8,7 +8,7 @@ few places that decide.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cached_property, partial
 
 import numpy as np
@@ -93,6 +93,10 @@ class Prepared:
     def with_train(self, train: Train) -> Prepared:
         """The same route and engines with other cars, or the same in another order or at other weights."""
         return Prepared(self.session, train, self.tables, self.engines)
+
+    def in_order(self, cars: Sequence[CarInTrain]) -> Prepared:
+        """The train with those cars, in that order."""
+        return self.with_train(replace(self.train, cars=tuple(cars)))
 
     def arrays(self, engines: Sequence[Engine], cars: Sequence[CarInTrain], helpers: Sequence[Engine]) -> Vehicles:
         """A leg's train as arrays."""
