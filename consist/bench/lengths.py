@@ -16,8 +16,9 @@ __all__ = ["parse_done", "parse_length"]
 
 @dataclass(frozen=True)
 class _Measure:
-    """What is measured, its units with their size in the base unit, and the most that is no slip of the pen."""
+    """What an option measures, its units by size in the base unit, and the most that is no slip of the pen."""
 
+    option: str
     what: str
     names: str
     examples: str
@@ -27,6 +28,7 @@ class _Measure:
 
 
 LENGTH = _Measure(
+    "--length",
     "a length",
     "in or mm",
     "4in, 3 7/8 in or 102mm",
@@ -39,6 +41,7 @@ LENGTH = _Measure(
     },
 )
 WEIGHT = _Measure(
+    "--done",
     "a weight",
     "oz or g",
     "4.6oz or 130g",
@@ -58,21 +61,21 @@ _WRITTEN = re.compile(
 )
 
 
-def parse_length(text: str, where: str = "--length") -> float:
+def parse_length(text: str) -> float:
     """The length in millimetres of what somebody wrote, with its unit.
 
-    Inches may have a fraction. Raises `InputError` in one line, at `where`, for what is no length over 0.
+    Inches may have a fraction. Raises `InputError` in one line for what is no length over 0.
 
     >>> parse_length("4in"), parse_length('3-7/8"'), parse_length("102 mm")
     (101.6, 98.425, 102.0)
     """
-    return _measured(text, where, LENGTH)
+    return _measured(text, LENGTH)
 
 
-def parse_done(text: str, where: str = "--done") -> tuple[str, float]:
+def parse_done(text: str) -> tuple[str, float]:
     """The car and its new weight in grams, from `CAR=WEIGHT` with the weight's unit.
 
-    Raises `InputError` in one line, at `where`, for anything else.
+    Raises `InputError` in one line for anything else.
 
     >>> parse_done("NQH 930=130g")
     ('NQH 930', 130.0)
@@ -80,11 +83,11 @@ def parse_done(text: str, where: str = "--done") -> tuple[str, float]:
     car, equals, weight = text.rpartition("=")
     if not equals or not tidy(car):
         told = "expected CAR=WEIGHT; write it like 'NQH 930=4.6oz' or 'NQH 930=130g'"
-        raise refuse(where, f"found {quoted(text)}, {told}")
-    return tidy(car), _measured(weight, where, WEIGHT)
+        raise refuse(WEIGHT.option, f"found {quoted(text)}, {told}")
+    return tidy(car), _measured(weight, WEIGHT)
 
 
-def _measured(text: str, where: str, measure: _Measure) -> float:
+def _measured(text: str, measure: _Measure) -> float:
     plain = _FRACTION.sub(lambda found: " " + unicodedata.normalize("NFKC", found[0]).replace("⁄", "/"), tidy(text))
     written = _WRITTEN.fullmatch(plain.strip())
     if written is None:
@@ -100,4 +103,4 @@ def _measured(text: str, where: str, measure: _Measure) -> float:
         if 0 < value * measure.units[unit] <= measure.most:
             return value * measure.units[unit]
         fault = f"expected {measure.what} over 0 and up to {measure.most_told}; correct the number"
-    raise refuse(where, f"found {quoted(tidy(text))}, {fault}")
+    raise refuse(measure.option, f"found {quoted(tidy(text))}, {fault}")

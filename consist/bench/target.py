@@ -68,18 +68,18 @@ def asked_rightly(scale: object, standard: object, *, of_session: bool) -> None:
         raise refuse("--scale", "found none for a table of cars; give it, such as --scale HO")
 
 
-def scale_named(scale: str | Scale, where: str = "--scale") -> Scale:
-    """The known scale of that name. Raises `InputError` at `where`, naming the nearest."""
+def scale_named(scale: str | Scale) -> Scale:
+    """The known scale of that name. Raises `InputError`, naming the nearest."""
     known = scale if isinstance(scale, Scale) else known_scale(scale)
     if known is None:
         hint = did_you_mean(str(scale), SCALES, "scales")
-        raise refuse(where, f"found {quoted(str(scale))}, expected a known scale; {hint}")
+        raise refuse("--scale", f"found {quoted(str(scale))}, expected a known scale; {hint}")
     return known
 
 
-def standard_named(standard: str, scale: Scale, where: str = "--standard") -> WeightStandard:
-    """The published standard of that name for a scale. Raises `InputError` at `where`, naming the nearest."""
+def standard_named(standard: str, scale: Scale) -> WeightStandard:
+    """The published standard of that name for a scale. Raises `InputError`, naming the nearest."""
     try:
         return weight_standard(standard, scale)
     except StandardError as error:
-        raise refuse(where, str(error)) from None
+        raise refuse("--standard", str(error)) from None
