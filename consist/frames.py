@@ -48,7 +48,9 @@ class Framed:
         if wanted not in self._tables:
             raise UnknownNameError("table", wanted, self._tables)
         rows, columns = self._tables[wanted]
-        paths = dict(_named(column) for column in columns.split())
+        # a column without a name of its own is named by its path
+        named = (column.partition("=") for column in columns.split())
+        paths = {name.replace(".", "_"): path or name for name, _, path in named}
         found = [[_cell(_at(chain, path)) for path in paths.values()] for chain in _chains(self, rows)]
         return DataFrame(found, columns=list(paths))
 
@@ -57,18 +59,13 @@ class Framed:
         return html
 
 
-def _named(column: str) -> tuple[str, str]:
-    name, equals, path = column.partition("=")
-    return (name, path) if equals else (column.replace(".", "_"), column)
-
-
 def _chains(result: object, path: str) -> Iterator[tuple[object, ...]]:
     """Each row with the parts of the result around it, innermost first."""
-    chains: list[tuple[object, ...]] = [(result,)]
-    for name in path.split("."):
-        within = [(getattr(chain[0], name), chain) for chain in chains]
-        chains = [(row, *chain) for rows, chain in within for row in (rows if isinstance(rows, tuple) else (rows,))]
-    yield from chains
+    first, _, rest = path.partition(".")
+    rows = getattr(result, first)
+    for row in rows if isinstance(rows, tuple) else (rows,):
+        for within in _chains(row, rest) if rest else ((row,),):
+            yield (*within, result)
 
 
 def _at(chain: tuple[object, ...], path: str) -> Any:

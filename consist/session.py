@@ -75,14 +75,17 @@ class Train:
 
     def lines_ridden(self, car: CarInTrain) -> list[Line]:
         """The lines of the route that a car rides over, in order."""
-        first, last = self.route.stops_mm[car.joins], self.route.stops_mm[car.leaves]
+        first, last = self._ridden_mm(car)
         lines = zip(self.route.places, self.route.lines, strict=False)
         return [line for (_, start), line in lines if start < last and start + line.length_mm > first]
 
     def places_ridden(self, car: CarInTrain) -> list[str]:
         """The places of the route that a car comes to, in order, each once."""
-        first, last = self.route.stops_mm[car.joins], self.route.stops_mm[car.leaves]
+        first, last = self._ridden_mm(car)
         return list(dict.fromkeys(place for place, there in self.route.places if first <= there <= last))
+
+    def _ridden_mm(self, car: CarInTrain) -> tuple[float, float]:
+        return self.route.stops_mm[car.joins], self.route.stops_mm[car.leaves]
 
     @property
     def times(self) -> tuple[int, int] | None:

@@ -12,18 +12,9 @@ from consist.rules.whole_trains import assumed, no_cars, power_short, slack, too
 __all__ = ["RULES", "Case", "Finding", "Level", "Verdict", "findings"]
 
 RULES: tuple[Callable[[Case], list[Finding]], ...] = (
-    no_cars,
-    side_pull,
-    power_short,
-    coupler_angle,
-    radius,
-    light_ahead,
-    too_long,
-    slack,
-    car_weight,
-    two_trains,
+    no_cars, side_pull, power_short, coupler_angle, radius, light_ahead, too_long, slack, car_weight, two_trains,
     assumed,
-)
+)  # fmt: skip
 """Every rule, in the order in which findings of one level are told."""
 
 
