@@ -82,7 +82,7 @@ def order(
     the session cannot be used.
     """
     import consist
-    from consist.intake import check_table_name, write_reordered
+    from consist.intake import check_table_name, spare_tables, write_reordered
     from consist.report.sheets.moves import order_sheets, written_words
     from consist.report.terminal import plain_lines, this_terminal
     from consist.report.terminal.progress import shown_progress
@@ -90,6 +90,7 @@ def order(
 
     if write is not None:
         check_table_name(write)
+        spare_tables(write, but="trains")
     loaded, show = opened(session, None if json else units)
     with shown_progress("Planning") as progress:
         orders = consist.find_order(

@@ -96,8 +96,10 @@ def new(
 
 def _new_csv(target: Path, engines: Path) -> None:
     """Raise `InputError` where a name is not that of a .csv file, or is that of the table of engines."""
+    from consist.intake import spare_tables
     from consist.report.files import name_ending
 
     name_ending(target, "--csv", ".csv")
+    spare_tables(target)
     if target.exists() and engines.exists() and target.samefile(engines):
         raise refuse("--csv", "found the table of engines itself; name another file")

@@ -5,7 +5,7 @@ And back: weights and standing orders into the owner's own tables.
 
 from __future__ import annotations
 
-from consist.intake.files import check_target, write_whole
+from consist.intake.files import check_target, spare_tables, write_whole
 from consist.intake.layout import read_layout
 from consist.intake.new import new_session
 from consist.intake.reweigh import Recorded, WeightChange, record_weights
@@ -35,6 +35,7 @@ __all__ = [
     "read_pieces",
     "read_session",
     "record_weights",
+    "spare_tables",
     "write_reordered",
     "write_whole",
 ]

@@ -14,9 +14,20 @@ from typing import NoReturn, TypeVar
 from consist.errors import InputError, Problem
 from consist.names import did_you_mean, quoted
 
-__all__ = ["Reading", "check_target", "file_bytes", "raise_problems", "reason", "unless_refused", "write_whole"]
+__all__ = [
+    "Reading",
+    "check_target",
+    "file_bytes",
+    "raise_problems",
+    "reason",
+    "spare_tables",
+    "unless_refused",
+    "write_whole",
+]
 
 Read = TypeVar("Read")
+TABLES = ("cars", "engines", "guests", "pieces", "trains")
+"""The tables of a session, by the names of their files."""
 
 
 @dataclass
@@ -117,7 +128,19 @@ def check_target(path: Path) -> Path:
         raise _unwritable(path, "its folder is missing; make the folder first or name another")
     if target.is_dir():
         raise _unwritable(path, "it is a folder; name a file")
+    if target.exists() and not target.is_file():
+        raise _unwritable(path, "it is not a plain file; name a file kept on disk")
+    if target.exists() and not os.access(target, os.W_OK):
+        raise _unwritable(path, "it may only be read; name another or change its permissions")
     return target
+
+
+def spare_tables(path: Path, but: str = "") -> None:
+    """Raise `InputError` where writing to `path` would replace a session's table, other than one called `but`."""
+    target = Path(os.path.realpath(path))
+    name = target.stem.casefold()
+    if name in TABLES and name != but and target.exists():
+        raise _unwritable(path, f"it is a table of {name}; name another file")
 
 
 def _unwritable(path: Path, why: str) -> InputError:

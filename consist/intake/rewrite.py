@@ -9,7 +9,7 @@ from pathlib import Path
 
 from consist.errors import InputError
 from consist.intake.csv_text import CsvText, cell_text, comment_line
-from consist.intake.files import Reading, write_whole
+from consist.intake.files import Reading, spare_tables, write_whole
 from consist.intake.owners_table import OwnersTable, Placed, reordered_workbook, workbook_of
 from consist.intake.rows import parse_number
 from consist.intake.tables import KINDS, workbook_cells
@@ -34,6 +34,7 @@ def write_reordered(session: Path, orders: Mapping[str, Sequence[str]], target: 
     written, where the table cannot be read, has changed, or cannot be written.
     """
     check_table_name(target)
+    spare_tables(target, but="trains")
     folder = session.parent if session.is_file() else session
     path = next((path for kind in KINDS if (path := folder / f"trains{kind}").exists()), folder / "trains.csv")
     source = OwnersTable.read(path, Reading(path.name))

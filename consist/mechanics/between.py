@@ -87,11 +87,11 @@ def may_pass_half(ends: Floats, middles: Floats, bar: Floats, leaps: Leaps, *, s
     """
     start, end = ends[..., 0], ends[..., 1]
     bends = np.abs(start - 2.0 * middles + end)
-    # a leap can hide that a figure bends the other way
-    bends += leaps.all
     if straight:
-        np.minimum(bends, np.maximum(np.abs(middles - start), np.abs(end - middles)) + leaps.all, out=bends)
+        np.minimum(bends, np.maximum(np.abs(middles - start), np.abs(end - middles)), out=bends)
     else:
+        # a leap can hide that a figure bends the other way
+        bends += leaps.all
         bends *= BENDS_HALF
     bends += np.maximum(np.maximum(start, end), middles)
     bends += leaps.past

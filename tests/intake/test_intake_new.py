@@ -142,3 +142,19 @@ def test_write_whole_wants_a_folder_and_a_file(tmp_path: Path) -> None:
         write_whole(tmp_path / "nowhere" / "strip.html", "x")
     with pytest.raises(InputError, match="it is a folder"):
         write_whole(tmp_path, "x")
+
+
+def test_what_is_no_plain_file_or_may_only_be_read_is_not_written(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    pipe, kept = tmp_path / "pipe.html", tmp_path / "kept.html"
+    os.mkfifo(pipe)
+    kept.write_text("old")
+    with pytest.raises(InputError, match="pipe.html: the file cannot be written: it is not a plain file"):
+        write_whole(pipe, "new")
+    # whoever runs the tests may be allowed to write everywhere
+    monkeypatch.setattr(os, "access", lambda path, mode: False)
+    with pytest.raises(InputError, match="kept.html: the file cannot be written: it may only be read"):
+        write_whole(kept, "new")
+    assert kept.read_text() == "old"
+    assert pipe.is_fifo()

@@ -172,6 +172,16 @@ def test_what_cannot_be_used_ends_in_2(args: list[str], said: str) -> None:
     assert said in ran.stderr
 
 
+@pytest.mark.parametrize("name", ["cars.csv", "engines.csv"])
+def test_no_other_table_is_written_over(tmp_path: Path, name: str) -> None:
+    folder = light_ahead(tmp_path)
+    before = {path.name: path.read_bytes() for path in folder.iterdir()}
+    ran = order(folder, "--write", folder / name)
+    assert (ran.exit_code, ran.stdout) == (2, "")
+    assert f"it is a table of {Path(name).stem}; name another file" in ran.stderr
+    assert {path.name: path.read_bytes() for path in folder.iterdir()} == before
+
+
 def test_the_table_written_makes_the_train_go(tmp_path: Path) -> None:
     folder = light_ahead(tmp_path)
     before = (folder / "trains.csv").read_text()

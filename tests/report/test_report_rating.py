@@ -148,7 +148,8 @@ def test_bad_files_are_a_line_a_problem_of_both(files: tuple[Path, Path]) -> Non
     [
         (["--standard", "nmra"], "--standard: no weight standard is called 'nmra'"),
         (["--csv", "layout.toml"], "expected a name that ends in .csv"),
-        (["--csv", "engines.csv"], "found the table of engines itself"),
+        (["--csv", "engines.csv"], "it is a table of engines; name another file"),
+        (["--csv", "Cars.csv"], "it is a table of cars; name another file"),
         (["--csv", "nowhere/ratings.csv"], "its folder is missing"),
     ],
 )
@@ -156,11 +157,21 @@ def test_what_cannot_be_used_or_written_ends_in_2_and_writes_nothing(
     files: tuple[Path, Path], monkeypatch: pytest.MonkeyPatch, args: list[str], said: str
 ) -> None:
     monkeypatch.chdir(files[0].parent)
+    Path("Cars.csv").write_text("car\nC1\n", encoding="utf-8")
     ran = rating("layout.toml", "engines.csv", *args)
     assert (ran.exit_code, ran.stdout, ran.stderr.count("\n")) == (2, "", 1)
     assert said in ran.stderr
-    assert sorted(os.listdir()) == ["engines.csv", "layout.toml"]
+    assert sorted(os.listdir()) == ["Cars.csv", "engines.csv", "layout.toml"]
+    assert Path("Cars.csv").read_text(encoding="utf-8") == "car\nC1\n"
     assert files[1].read_text(encoding="utf-8") == POOL
+
+
+def test_a_table_of_engines_of_any_name_is_not_written_over(files: tuple[Path, Path]) -> None:
+    pool = files[1].rename(files[1].with_name("pool.csv"))
+    ran = rating(files[0], pool, "--csv", pool)
+    assert (ran.exit_code, ran.stdout) == (2, "")
+    assert "found the table of engines itself" in ran.stderr
+    assert pool.read_text(encoding="utf-8") == POOL
 
 
 @pytest.mark.parametrize("text", ["engine,class,pull_g\n", "", "name,power\nA,1\n"])
