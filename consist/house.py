@@ -9,8 +9,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Literal
 
-from consist.lengths import shorter
-from consist.weights import lighter
+from consist.tolerances import lighter, shorter
 
 __all__ = ["LEVELS", "PUBLISHED", "GuestPractice", "House", "Level", "OwnStandard", "Verdict", "radius_level"]
 

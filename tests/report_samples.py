@@ -17,7 +17,7 @@ from consist.evening.results import (
     TrainCheck,
     WorstPlace,
 )
-from consist.rules.finding import Finding
+from consist.rules.case import Finding
 from consist.session import Session, Train
 from consist.track import Layout
 

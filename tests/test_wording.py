@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from consist.lengths import longer
+from consist.tolerances import longer
 from consist.wording import length_words, lengths_apart, percent, weight_words
 
 __all__: list[str] = []

@@ -22,8 +22,8 @@ from typing import NamedTuple
 from consist.bench.results import Choice
 from consist.bench.target import band
 from consist.intake import PieceKind
-from consist.lengths import longer
 from consist.stock import OVER_ENOUGH
+from consist.tolerances import longer
 
 __all__ = ["EVEN_ENOUGH", "PIECES_FOR_EVEN", "choose"]
 

@@ -11,7 +11,7 @@ from consist.errors import refuse
 from consist.names import did_you_mean, quoted
 from consist.scales import SCALES, Scale, known_scale
 from consist.stock import NEAR_ENOUGH, OVER_ENOUGH, StandardError, WeightStandard, weight_standard
-from consist.weights import heavier, lighter
+from consist.tolerances import heavier, lighter
 
 __all__ = ["asked_rightly", "band", "scale_named", "standard_named", "status_of", "target"]
 

@@ -12,7 +12,7 @@ from typing import ClassVar
 from consist.errors import UnknownNameError
 from consist.frames import Columns, Framed
 from consist.order.results import Move
-from consist.rules.finding import Finding, Verdict
+from consist.rules.case import Finding, Verdict
 
 __all__ = [
     "CarResult",

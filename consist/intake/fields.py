@@ -17,9 +17,8 @@ from string import Template
 from typing import Any
 
 from consist.house import GuestPractice, House
-from consist.lengths import AS_LONG_MM
 from consist.scales import GRAMS_PER_OUNCE, MM_PER_INCH, SCALES
-from consist.weights import AS_HEAVY_G
+from consist.tolerances import AS_HEAVY_G, AS_LONG_MM
 
 __all__ = ["FILES_OWN", "POSITIVE", "UNITS", "Bounds", "Field", "at_odds", "declared", "explained"]
 

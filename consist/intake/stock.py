@@ -12,10 +12,10 @@ from pathlib import Path
 
 from consist.intake.files import Reading, raise_problems
 from consist.intake.rows import Given, read_rows, table_file
-from consist.lengths import longer
 from consist.names import plain
 from consist.scales import GRAMS_PER_OUNCE, Scale
 from consist.stock import Car, Engine, WeightStandard, car_by_rule, engine_by_rule
+from consist.tolerances import longer
 
 __all__ = [
     "KNOWN_PIECES",

@@ -6,11 +6,10 @@ from consist.mechanics.between import Between, even_heads
 from consist.mechanics.couplings import Couplings
 from consist.mechanics.evaluate import Figures, batches, evaluate, stand, track_share, worked_out
 from consist.mechanics.full import run, swing_peaks
-from consist.mechanics.limits import Limits, side_limits
 from consist.mechanics.peaks import Peaks
 from consist.mechanics.power import MOVES, Hauled, Hauling, closely, even_hauling
 from consist.mechanics.resistance import curve_share_per_curvature
-from consist.mechanics.sidepull import Bearing, bearing, side_use
+from consist.mechanics.sidepull import Bearing, Limits, bearing, side_limits, side_use
 from consist.mechanics.tables import RouteTables
 from consist.mechanics.vehicles import Vehicles, vehicles
 

@@ -13,8 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from consist.mechanics.forces import Forces, Standing, forces
-from consist.mechanics.limits import Limits
-from consist.mechanics.sidepull import NO_GAP_MM, bearing, coupling_sines, side_use
+from consist.mechanics.sidepull import NO_GAP_MM, Limits, bearing, coupling_sines, side_use
 from consist.mechanics.tables import Lookup, RouteTables
 from consist.mechanics.vehicles import Vehicles
 

@@ -9,10 +9,9 @@ from numpy.typing import NDArray
 
 from consist.mechanics.between import Between, Leaps, bars, bends_between, even_heads, may_pass, may_pass_half
 from consist.mechanics.evaluate import Figures, batches, evaluate, stand
-from consist.mechanics.limits import Limits
 from consist.mechanics.peaks import Peak, Peaks
 from consist.mechanics.power import Hauling, closely
-from consist.mechanics.sidepull import bearing
+from consist.mechanics.sidepull import Limits, bearing
 from consist.mechanics.tables import RouteTables
 from consist.mechanics.vehicles import Vehicles
 

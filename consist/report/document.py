@@ -9,7 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
-from consist.rules.finding import Level, Verdict
+from consist.rules.case import Level, Verdict
 
 __all__ = [
     "Block", "Caution", "Cell", "ChartKind", "Column", "Document", "Facts", "Item", "Items", "Para", "Picture", "Row",

@@ -5,8 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from consist.rules.cars import car_weight, coupler_angle, light_ahead, radius, side_pull
-from consist.rules.case import Case
-from consist.rules.finding import LEVELS, Finding, Level, Verdict
+from consist.rules.case import LEVELS, Case, Finding, Level, Verdict
 from consist.rules.whole_trains import assumed, no_cars, power_short, slack, too_long, two_trains
 
 __all__ = ["RULES", "Case", "Finding", "Level", "Verdict", "findings"]

@@ -9,11 +9,10 @@ from __future__ import annotations
 from math import asin, degrees, inf
 
 from consist.house import radius_level
-from consist.rules.case import Case
-from consist.rules.finding import Finding, Level
+from consist.rules.case import Case, Finding, Level
 from consist.session import CarInTrain
 from consist.stock import NEAR_ENOUGH, OVER_ENOUGH
-from consist.weights import heavier, lighter
+from consist.tolerances import heavier, lighter
 from consist.wording import at
 
 __all__ = ["car_weight", "coupler_angle", "light_ahead", "radius", "side_pull"]

@@ -1,16 +1,36 @@
-"""What a rule looks at: one train of a session, run over its route."""
+"""What a rule looks at, one train of a session run over its route, and what it finds."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import cached_property
 
-from consist.rules.finding import Finding, Level
+from consist.house import LEVELS, Level, Verdict
 from consist.session import CarInTrain, Session, Train
 from consist.trains import LegRun, Prepared, Trip
 from consist.wording import length_words, lengths_apart, percent, weight_words
 
-__all__ = ["Case"]
+__all__ = ["LEVELS", "Case", "Finding", "Level", "Verdict"]
+
+
+@dataclass(frozen=True)
+class Finding:
+    """What was found: its code and level; the car, spot and place where it applies, None where none does.
+
+    `value` is the figure found and `limit` what it was held against, both in the unit that `say` names, or
+    None where the finding is no matter of a figure. `say` is one plain sentence that says what to do. `other` is the
+    other train that it is of.
+    """
+
+    code: str
+    level: Level
+    say: str
+    car: str | None = None
+    spot: int | None = None
+    place: str | None = None
+    value: float | None = None
+    limit: float | None = None
+    other: str | None = None
 
 
 @dataclass(frozen=True)

@@ -8,11 +8,10 @@ from math import isfinite
 import numpy as np
 from numpy.typing import NDArray
 
-from consist.lengths import longer
 from consist.mechanics import MOVES
 from consist.mechanics.peaks import Peak
-from consist.rules.case import Case
-from consist.rules.finding import Finding, Level
+from consist.rules.case import Case, Finding, Level
+from consist.tolerances import longer
 from consist.trains import LegRun
 from consist.wording import at, engines_words, percent
 

@@ -11,9 +11,9 @@ from collections.abc import Iterable
 from math import inf
 
 from consist.house import radius_level
-from consist.lengths import longer
 from consist.screening.results import KeepOut, KeepOutCode
 from consist.stock import Car
+from consist.tolerances import longer
 from consist.track import Layout, Line, Place
 from consist.wording import at, length_words, lengths_apart
 

@@ -6,7 +6,7 @@ import math
 
 import pytest
 
-from consist.mechanics.limits import climb_limit, nadal, side_limits, tip_limit
+from consist.mechanics.sidepull import climb_limit, nadal, side_limits, tip_limit
 
 __all__: list[str] = []
 

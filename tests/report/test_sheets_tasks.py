@@ -22,7 +22,7 @@ from consist.report.document import Caution, Items, Para
 from consist.report.sheets.power import swap_words
 from consist.report.sheets.session import checked, document_of, task_sections
 from consist.report.sheets.tasks import Task, Who, tasks_of
-from consist.rules.finding import Finding
+from consist.rules.case import Finding
 from consist.screening import GuestResult, Reason, Screening, TrainRide
 from consist.wording import Units
 

@@ -7,7 +7,7 @@ from builders import car, case, engine, one_line, session, spot, straight, train
 
 from consist.house import House
 from consist.rules.cars import car_weight
-from consist.rules.finding import Finding
+from consist.rules.case import Finding
 from consist.stock import Car
 
 __all__: list[str] = []

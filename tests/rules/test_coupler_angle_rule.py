@@ -9,7 +9,7 @@ from builders import car as a_car
 from builders import case, curve, engine, one_line, session, straight, train
 
 from consist.rules.cars import coupler_angle
-from consist.rules.finding import Finding
+from consist.rules.case import Finding
 
 __all__: list[str] = []
 

@@ -7,7 +7,7 @@ from builders import car, case, curve, engine, one_line, session, straight, trai
 
 from consist.house import House
 from consist.rules.cars import light_ahead
-from consist.rules.finding import Finding
+from consist.rules.case import Finding
 from consist.stock import Car
 
 __all__: list[str] = []

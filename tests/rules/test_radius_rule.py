@@ -8,7 +8,7 @@ import pytest
 from builders import car, case, curve, engine, layout, line, one_line, session, spot, straight, train
 
 from consist.rules.cars import radius
-from consist.rules.finding import Finding
+from consist.rules.case import Finding
 from consist.session import CarInTrain
 
 __all__: list[str] = []

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from builders import car, case, engine, one_line, session, straight, train
 
-from consist.rules.finding import Finding
+from consist.rules.case import Finding
 from consist.rules.whole_trains import slack
 from consist.track import Piece
 

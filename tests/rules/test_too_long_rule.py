@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 from builders import car, case, engine, layout, line, session, spot, straight, train
 
-from consist.rules.finding import Finding
+from consist.rules.case import Finding
 from consist.rules.whole_trains import too_long
 from consist.session import CarInTrain
 from consist.track import Place

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 from builders import car, case, engine, one_line, session, straight, train
 
-from consist.rules.finding import Finding
+from consist.rules.case import Finding
 from consist.rules.whole_trains import two_trains
 
 __all__: list[str] = []

@@ -9,7 +9,7 @@ from typing import TypedDict, TypeVar, Unpack
 
 from consist.house import House
 from consist.report.document import Cell, Column, Row, Table, UseBar
-from consist.rules.finding import Level, Verdict
+from consist.rules.case import Level, Verdict
 from consist.wording import NONE, limit_percent, percent
 
 __all__ = [

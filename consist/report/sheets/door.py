@@ -9,7 +9,7 @@ from consist.report.document import Cell, Column, Item, Para, Sheet, Table
 from consist.report.sheets.cells import figures, table, words
 from consist.report.sheets.parts import ADDING_WEIGHT, items, section, sheet
 from consist.report.words import clean, counted, named, unbroken
-from consist.rules.finding import Level
+from consist.rules.case import Level
 from consist.screening import ANSWERS, Answer, GuestResult, Screening, spots_words
 from consist.screening.results import KeepOutCode
 from consist.wording import Units, at

@@ -6,7 +6,7 @@ from collections.abc import Iterable
 
 from consist.report.document import Block, Caution, Document, Item, Items, Para, Section, Sheet, SheetKind
 from consist.report.words import printable
-from consist.rules.finding import Verdict
+from consist.rules.case import Verdict
 
 __all__ = ["ADDING_WEIGHT", "ADVISING_WEIGHT", "CLOSING", "items", "legend", "notes", "of_sheets", "section", "sheet"]
 

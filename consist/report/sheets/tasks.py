@@ -21,7 +21,7 @@ from consist.report.sheets.moves import ADD_WEIGHT, MENDED_BY_ORDER, NONE_GOES, 
 from consist.report.sheets.parts import ADVISING_WEIGHT
 from consist.report.sheets.power import NO_OPTION, has_words, swap_words
 from consist.report.words import named, unbroken
-from consist.rules.finding import LEVELS, Finding, Level
+from consist.rules.case import LEVELS, Finding, Level
 from consist.wording import Units, clock
 
 __all__ = ["DESKS", "Task", "Who", "tasks_of"]

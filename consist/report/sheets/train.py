@@ -16,7 +16,7 @@ from consist.report.sheets.power import swap_words
 from consist.report.sheets.standing import legs_table, make_up_table, no_engine_words, standing_table
 from consist.report.sheets.tasks import Task
 from consist.report.words import counted, in_words, margin, named, past_words, score, unbroken
-from consist.rules.finding import LEVELS, Finding, Level
+from consist.rules.case import LEVELS, Finding, Level
 from consist.session import Session, Train
 from consist.wording import NONE, Units, at, clock, engines_words, limit_percent, percent
 

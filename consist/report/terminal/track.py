@@ -10,10 +10,10 @@ import numpy as np
 from rich.cells import cell_len
 from rich.text import Text
 
-from consist.lengths import shorter
 from consist.report.terminal.lines import fit
 from consist.report.words import clean
 from consist.scales import MM_PER_INCH, Scale
+from consist.tolerances import shorter
 from consist.track import Centreline
 from consist.wording import Units
 
