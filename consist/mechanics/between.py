@@ -17,7 +17,17 @@ from numpy.typing import NDArray
 from consist.mechanics.tables import RouteTables
 from consist.mechanics.vehicles import Vehicles
 
-__all__ = ["Between", "Leaps", "bars", "bends_between", "even_heads", "may_pass", "may_pass_half"]
+__all__ = [
+    "QUARTERS",
+    "Between",
+    "Halves",
+    "Leaps",
+    "bars",
+    "bends_between",
+    "even_heads",
+    "may_pass",
+    "may_pass_half",
+]
 
 Floats = NDArray[np.float64]
 Mask = NDArray[np.bool_]
@@ -80,20 +90,33 @@ def may_pass(values: Floats, bends: Floats, bar: Floats, leaps: Floats | None = 
     return passing
 
 
-def may_pass_half(ends: Floats, middles: Floats, bar: Floats, leaps: Leaps, *, straight: bool = False) -> Mask:
-    """The same of intervals looked at in their middles too, once the peaks seen there are counted.
+@dataclass(frozen=True)
+class Halves:
+    """Figures at the start, in the middle and at the end of some intervals, each of shape (figures, intervals)."""
 
-    `ends` is of shape (figures, intervals, 2), `middles` of shape (figures, intervals).
-    """
-    start, end = ends[..., 0], ends[..., 1]
-    bends = np.abs(start - 2.0 * middles + end)
+    start: Floats
+    middle: Floats
+    end: Floats
+
+    @classmethod
+    def of(cls, figures: Floats, cells: NDArray[np.intp]) -> Halves:
+        """Some of the intervals between heads that figures are known at, their middles still to be filled in."""
+        return cls(figures[:, cells], np.empty((len(figures), len(cells))), figures[:, cells + 1])
+
+    def __neg__(self) -> Halves:
+        return Halves(-self.start, -self.middle, -self.end)
+
+
+def may_pass_half(at: Halves, bar: Floats, leaps: Leaps, *, straight: bool = False) -> Mask:
+    """The same of intervals looked at in their middles too, once the peaks seen there are counted."""
+    bends = np.abs(at.start - 2.0 * at.middle + at.end)
     if straight:
-        np.minimum(bends, np.maximum(np.abs(middles - start), np.abs(end - middles)), out=bends)
+        np.minimum(bends, np.maximum(np.abs(at.middle - at.start), np.abs(at.end - at.middle)), out=bends)
     else:
         # a leap can hide that a figure bends the other way
         bends += leaps.all
         bends *= BENDS_HALF
-    bends += np.maximum(np.maximum(start, end), middles)
+    bends += np.maximum(np.maximum(at.start, at.end), at.middle)
     bends += leaps.past
     passing: Mask = np.any(bends > bar, axis=0)
     return passing
@@ -168,14 +191,14 @@ class Between:
         kink = self._tables.step_mm * bend
         return weight * (np.maximum(jump, 0.0) + kink), weight * (np.maximum(-jump, 0.0) + kink)
 
-    def closer(self, cells: Mask, engine_share: Floats) -> Floats:
-        """Heads at which to look into some intervals."""
+    def closer(self, cells: Mask, engine_share: Floats, parts: Floats = QUARTERS) -> Floats:
+        """Heads at which to look into some intervals: `parts` of the way through each, and about its joints."""
         start, end = self._heads[:-1][cells], self._heads[1:][cells]
         inside = cells[self._cell]
         at, leaps = self._at[inside], np.abs(self._tables.joints.jump[self._joint[inside]]) > NOTHING
         # a figure that only bends is on one side of a joint what it is on the other
         sides = (at + JUST_MM, at[leaps] - JUST_MM)
-        inner = (start[:, None] + QUARTERS * (end - start)[:, None]).ravel()
+        inner = (start[:, None] + parts * (end - start)[:, None]).ravel()
         return np.unique(np.concatenate((*sides, inner, self._turning(engine_share))))
 
     def _turning(self, engine_share: Floats) -> Floats:

@@ -2,12 +2,23 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
 
-from consist.mechanics.between import Between, Leaps, bars, bends_between, even_heads, may_pass, may_pass_half
+from consist.mechanics.between import (
+    QUARTERS,
+    Between,
+    Halves,
+    Leaps,
+    bars,
+    bends_between,
+    even_heads,
+    may_pass,
+    may_pass_half,
+)
 from consist.mechanics.evaluate import Figures, batches, evaluate, stand
 from consist.mechanics.peaks import Peak, Peaks
 from consist.mechanics.power import Hauling, closely
@@ -32,7 +43,7 @@ def run(train: Vehicles, tables: RouteTables, from_mm: float, to_mm: float, limi
     heads = even_heads(tables, from_mm, to_mm, ahead_mm)
     seen = _Seen(train, tables, heads, limits)
     between = Between(train, tables, heads)
-    seen.take_at(between.closer(seen.still_doubtful(between), seen.hauling.engine_share))
+    seen.take_at(between.closer(seen.still_doubtful(between), seen.hauling.engine_share, QUARTERS[::2]))
     for steps in AROUND:
         seen.take_at(seen.around_peaks(steps))
     hauling, use = seen.hauling.part(slice(1, -1)), seen.use
@@ -58,17 +69,13 @@ class _Seen:
         self._heads = heads_mm
         self.use = Peak(np.zeros(vehicles), np.full(vehicles, heads_mm[0]))
         self.tension, self.buff = Peak.of(vehicles - 1), Peak.of(vehicles - 1)
-        for part in batches(train, heads_mm):
-            figures = evaluate(train, tables, heads_mm[part], limits)
+        for part, figures in self._looked(heads_mm):
             self._uses[:, part], self._tensions[:, part] = figures.use, figures.forces.tension
             self.hauling.engine_share[part] = figures.forces.engine_share
             self.hauling.resistance[part], self.hauling.usable[part] = (
                 figures.forces.resistance,
                 figures.forces.usable,
             )
-            self.use.take(heads_mm[part], figures.use)
-            self.tension.take(heads_mm[part], figures.forces.tension)
-            self.buff.take(heads_mm[part], -figures.forces.tension)
             sines = np.abs(figures.standing.ahead), np.abs(figures.standing.behind)
             self._sines = np.maximum(self._sines, [sine.max(axis=1) for sine in sines])
             together = (sines[0] + sines[1]).sum(axis=0).max(initial=0.0)
@@ -80,24 +87,19 @@ class _Seen:
         cells = np.flatnonzero(found)
         if not len(cells):
             return found
-        middles = 0.5 * (self._heads[cells] + self._heads[cells + 1])
-        uses, tensions = self.take_at(middles)
         cars = slice(self._train.cars.start, self._train.cars.stop)
-        both = np.stack((cells, cells + 1), axis=1)
+        uses, pulls = (Halves.of(figures, cells) for figures in (self._uses[cars], self._tensions))
+        for part, figures in self._looked(0.5 * (self._heads[cells] + self._heads[cells + 1])):
+            uses.middle[:, part], pulls.middle[:, part] = figures.use[cars], figures.forces.tension
+        in_use = Leaps(self._in_use(leaps.past), self._in_use(leaps.all))
         passing = np.zeros(len(cells), dtype=bool)
-        for figures, at_middle, peak, leap, straight in (
-            (
-                self._uses[cars],
-                uses[cars],
-                self.use.value[cars],
-                Leaps(self._in_use(leaps.past), self._in_use(leaps.all)),
-                False,
-            ),
-            (self._tensions, tensions, self.tension.value, leaps, True),
-            (-self._tensions, -tensions, self.buff.value, leaps, True),
+        for halves, peak, leap, straight in (
+            (uses, self.use.value[cars], in_use, False),
+            (pulls, self.tension.value, leaps, True),
+            (-pulls, self.buff.value, leaps, True),
         ):
-            if len(figures):
-                passing |= may_pass_half(figures[:, both], at_middle, bars(peak), leap, straight=straight)
+            if len(peak):
+                passing |= may_pass_half(halves, bars(peak), leap, straight=straight)
         found[cells] = passing
         return found
 
@@ -144,19 +146,19 @@ class _Seen:
         around = self.use.head_mm[cars.start : cars.stop, None] + self._tables.step_mm * steps
         return np.unique(np.clip(around, self._heads[0], self._heads[-1]))
 
-    def take_at(self, heads_mm: Floats) -> tuple[Floats, Floats]:
-        """Take in the train at more heads; uses by vehicle and tensions by coupling there."""
-        parts = []
+    def take_at(self, heads_mm: Floats) -> None:
+        """Take in the train at more heads."""
+        for _ in self._looked(heads_mm):
+            pass
+
+    def _looked(self, heads_mm: Floats) -> Iterator[tuple[slice, Figures]]:
+        """Take in the train at more heads, and give its figures a part of them at a time."""
         for part in batches(self._train, heads_mm):
             figures = evaluate(self._train, self._tables, heads_mm[part], self._limits)
             self.use.take(heads_mm[part], figures.use)
             self.tension.take(heads_mm[part], figures.forces.tension)
             self.buff.take(heads_mm[part], -figures.forces.tension)
-            parts.append((figures.use, figures.forces.tension))
-        if not parts:
-            return self._uses[:, :0], self._tensions[:, :0]
-        uses, tensions = zip(*parts, strict=True)
-        return np.concatenate(uses, axis=1), np.concatenate(tensions, axis=1)
+            yield part, figures
 
 
 def _pushed(at_peaks: Figures) -> NDArray[np.bool_]:
