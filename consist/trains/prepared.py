@@ -45,6 +45,19 @@ MOST_ENGINES = 12
 
 
 @dataclass(frozen=True)
+class _Known:
+    """What was worked out of a train: its route as arrays, its cars' power by leg, and the engines it needs by class.
+
+    It stays with the session and knows nothing of it, so that a session that is let go is gone at once.
+    """
+
+    train: Train
+    tables: RouteTables
+    hauled: dict[int, Hauled] = field(default_factory=dict)
+    needed: dict[str, int | None] = field(default_factory=dict)
+
+
+@dataclass(frozen=True)
 class Prepared:
     """One train of a session.
 
@@ -52,10 +65,18 @@ class Prepared:
     """
 
     session: Session
-    train: Train
-    tables: RouteTables
+    known: _Known = field(repr=False)
     own_engines: tuple[Engine, ...] | None = None
-    _hauled: dict[int, Hauled] = field(default_factory=dict, repr=False, compare=False)
+
+    @property
+    def train(self) -> Train:
+        """The train as it is to be run."""
+        return self.known.train
+
+    @property
+    def tables(self) -> RouteTables:
+        """Its route as arrays."""
+        return self.known.tables
 
     @cached_property
     def limits(self) -> Limits:
@@ -63,14 +84,17 @@ class Prepared:
         scale, house = self.session.layout.scale, self.session.house
         return side_limits(scale.gauge_mm, scale.coupler_height_mm, house.flange_angle_deg, house.flange_friction)
 
-    @cached_property
+    @property
     def needed(self) -> dict[str, int | None]:
         """For each class of the roster, the fewest engines of it that move the train all the way; None if no number.
 
         All stand at the head end and are part of the train. They pull what the cars take at every position of the
         head, on every leg, and hold back what pushes.
         """
-        return {name: self.fewest(name) for name in self.session.classes}
+        for name in self.session.classes:
+            if name not in self.known.needed:
+                self.known.needed[name] = self.fewest(name)
+        return self.known.needed
 
     @property
     def stand_in(self) -> tuple[str, int] | None:
@@ -92,7 +116,7 @@ class Prepared:
 
     def with_train(self, train: Train) -> Prepared:
         """The same route and engines with other cars, or the same in another order or at other weights."""
-        return Prepared(self.session, train, self.tables, self.engines)
+        return Prepared(self.session, _Known(train, self.tables), self.engines)
 
     def in_order(self, cars: Sequence[CarInTrain]) -> Prepared:
         """The train with those cars, in that order."""
@@ -153,13 +177,13 @@ class Prepared:
             yield seen, partial(_closely, train, self.tables, from_mm, to_mm, seen)
 
     def _cut(self, number: int, leg: Leg) -> Hauled:
-        if number not in self._hauled:
+        if number not in self.known.hauled:
             given = *self.train.engines, *self.train.helpers, *(self.own_engines or ())
             pool = (*self.session.engines.values(), *given)
             most = MOST_ENGINES * max((engine.coupled_length_mm for engine in pool), default=0.0)
             cars = self.arrays((), leg.cars, ())
-            self._hauled[number] = Hauled(cars, self.tables, *self.train.leg_mm(leg), most)
-        return self._hauled[number]
+            self.known.hauled[number] = Hauled(cars, self.tables, *self.train.leg_mm(leg), most)
+        return self.known.hauled[number]
 
     def fewest(self, engine_class: str) -> int | None:
         """The fewest engines of one class, likewise."""
@@ -178,13 +202,11 @@ def _closely(
 
 
 def prepared(session: Session, train: Train) -> Prepared:
-    """A session's train, prepared at the first asking and kept with the session."""
+    """A session's train; what is worked out of it is kept with the session."""
     known = session.kept.get(train.name)
-    if isinstance(known, Prepared) and known.train is train:
-        return known
-    made = Prepared(session, train, _tables(session, train))
-    session.kept[train.name] = made
-    return made
+    if not isinstance(known, _Known) or known.train is not train:
+        known = session.kept[train.name] = _Known(train, _tables(session, train))
+    return Prepared(session, known)
 
 
 def run_seconds(session: Session, train: Train) -> float:
