@@ -114,7 +114,7 @@ def may_pass_half(at: Halves, bar: Floats, leaps: Leaps, *, straight: bool = Fal
         np.minimum(bends, np.maximum(np.abs(at.middle - at.start), np.abs(at.end - at.middle)), out=bends)
     else:
         # a leap can hide that a figure bends the other way
-        bends += leaps.all
+        bends += leaps.one_way
         bends *= BENDS_HALF
     bends += np.maximum(np.maximum(at.start, at.end), at.middle)
     bends += leaps.past
@@ -131,10 +131,10 @@ def bars(peak: Floats) -> Floats:
 @dataclass(frozen=True)
 class Leaps:
     """What joints do to figures within intervals, of shape (figures, intervals): how far one may be `past` both ends
-    by leaping up and down, and `all` its leaps together."""
+    by leaping up and down, and how much more it leaps `one_way` than the other."""
 
     past: Floats
-    all: Floats
+    one_way: Floats
 
 
 class Between:
@@ -170,7 +170,7 @@ class Between:
         if self._train.behind:
             # what cars ahead take reaches a coupling through the helpers' part of it
             above, below = above + down.sum(axis=0), below + up.sum(axis=0)
-        return Leaps(np.minimum(above, below), above + below)
+        return Leaps(np.minimum(above, below), np.abs(above - below))
 
     @property
     def together(self) -> Floats:

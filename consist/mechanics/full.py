@@ -91,7 +91,7 @@ class _Seen:
         uses, pulls = (Halves.of(figures, cells) for figures in (self._uses[cars], self._tensions))
         for part, figures in self._looked(0.5 * (self._heads[cells] + self._heads[cells + 1])):
             uses.middle[:, part], pulls.middle[:, part] = figures.use[cars], figures.forces.tension
-        in_use = Leaps(self._in_use(leaps.past), self._in_use(leaps.all))
+        in_use = Leaps(self._in_use(leaps.past), self._in_use(leaps.one_way))
         passing = np.zeros(len(cells), dtype=bool)
         for halves, peak, leap, straight in (
             (uses, self.use.value[cars], in_use, False),
@@ -128,7 +128,7 @@ class _Seen:
                     ends = slice(inner.start, inner.stop + 1)
                     doubtful |= may_pass(figures[:, ends], bend[:, inner], bar, each)
             found.append(doubtful)
-            leaps.append((past[:, doubtful], more * leap.all[:, doubtful]))
+            leaps.append((past[:, doubtful], more * leap.one_way[:, doubtful]))
         return np.concatenate(found), Leaps(*(np.concatenate(each, axis=1) for each in zip(*leaps, strict=True)))
 
     def _in_use(self, leaps: Floats) -> Floats:
