@@ -12,6 +12,7 @@ from functools import cached_property
 
 __all__ = ["CsvText", "cell_text", "comment_line", "records_of"]
 
+_COMMENT = re.compile(r"\s*#([\s,;]|$)")
 DELIMITERS = (",", ";", "\t")
 ENCODINGS = (
     (codecs.BOM_UTF16_LE, "utf-16-le"),
@@ -70,9 +71,13 @@ class CsvText:
 
 
 def comment_line(line: str) -> bool:
-    """Whether a line of a CSV file holds no row."""
+    """Whether a line of a CSV file holds no row: its `#` stands alone or before a blank.
+
+    >>> comment_line("# ours"), comment_line("#;;"), comment_line("#7 Turn,1,PQF 201")
+    (True, True, False)
+    """
     # Some spreadsheets write a line "sep=;" at the head of a CSV file; it names the delimiter and is no row.
-    return line.lstrip().startswith("#") or line.lower().startswith("sep=")
+    return _COMMENT.match(line) is not None or line.lower().startswith("sep=")
 
 
 def records_of(text: str, delimiter: str) -> list[Record]:

@@ -1,7 +1,7 @@
 """Tables as rows of cells: CSV in the ways that spreadsheets write it, and XLSX.
 
 Cells are text without blanks around them, an empty cell is an empty string, and a row keeps the number that
-the user's spreadsheet shows. A row whose first cell begins with `#` is a comment.
+the user's spreadsheet shows. A row is a comment where its first cell is `#` or begins with it and a blank.
 """
 
 from __future__ import annotations
@@ -126,7 +126,7 @@ def _workbook_cell(cell: Any) -> str:
 
 def _table(cells: Sequence[Sequence[str]], text: CsvText | None, reading: Reading) -> Table:
     tidied = ((number, [tidy(cell) for cell in row]) for number, row in enumerate(cells, start=1))
-    rows = [(number, row) for number, row in tidied if any(row) and (row[0] == FAILED or row[0][:1] != "#")]
+    rows = [(number, row) for number, row in tidied if any(row) and row[0] != "#" and row[0][:2] != "# "]
     if not rows:
         reading.refuse("found no header row; the first row must name the columns")
     header_number, names = rows[0]

@@ -11,7 +11,9 @@ import pytest
 from consist.errors import InputError
 from consist.intake import read_cars
 from consist.intake.fields import Bounds
+from consist.intake.files import Reading
 from consist.intake.rows import parse_number
+from consist.intake.tables import read_table
 
 PLAIN = "car,kind,weight_oz,body_length_in\nTST 1,boxcar,4,6\nTST 2,reefer,3.5,5.5\n"
 
@@ -53,6 +55,30 @@ def expected(first_row: int = 2) -> list[tuple[object, ...]]:
 )
 def test_oddities_are_read(tmp_path: Path, content: bytes, first_row: int) -> None:
     assert cars_of(tmp_path / "cars.csv", content) == expected(first_row)
+
+
+@pytest.mark.parametrize("ending", [".csv", ".xlsx"])
+def test_a_name_may_begin_with_the_sign_of_a_comment(tmp_path: Path, ending: str) -> None:
+    """No row is dropped without a word; `#` is a comment's where it stands alone or before a blank."""
+    rows = [
+        ["# ours"],
+        ["car", "body_length_mm"],
+        ["#", "not read"],
+        ["#7", "150"],
+        ["# not read", "150"],
+        ["#8", "150"],
+    ]
+    path = tmp_path / f"cars{ending}"
+    if ending == ".csv":
+        path.write_text("".join(",".join(row) + "\n" for row in rows), encoding="utf-8")
+    else:
+        book = openpyxl.Workbook()
+        for row in rows:
+            book.worksheets[0].append(row)
+        book.save(path)
+    reading = Reading(path.name)
+    assert [(row.number, row.cells["car"]) for row in read_table(path, reading).rows] == [(4, "#7"), (6, "#8")]
+    assert reading.problems == []
 
 
 def test_a_workbook_gives_the_same(tmp_path: Path) -> None:
