@@ -18,14 +18,14 @@ from consist.intake.csv_text import cell_text
 from consist.intake.fields import POSITIVE
 from consist.intake.files import Reading, raise_problems, reason, write_whole
 from consist.intake.owners_table import OwnersTable, with_numbers
-from consist.intake.rows import parse_number
+from consist.intake.rows import parse_number, table_files
 from consist.intake.tables import KINDS, Row
 from consist.names import did_you_mean, quoted
 from consist.scales import GRAMS_PER_OUNCE
 
 __all__ = ["Recorded", "WeightChange", "record_weights"]
 
-TABLES = ("cars.csv", "cars.xlsx", "guests.csv", "guests.xlsx")
+TABLES = ("cars", "guests")
 COLUMNS = {"weight_oz": (GRAMS_PER_OUNCE, 3), "weight_g": (1.0, 2)}
 """The columns that hold a weight: grams in one unit, and the places written. A workshop scale shows no more."""
 
@@ -80,7 +80,7 @@ def record_weights(path: Path, weights_g: Mapping[str, float]) -> tuple[Recorded
 def _tables(path: Path) -> list[Path]:
     folder = path.parent if path.name == "session.toml" else path
     if folder.is_dir():
-        return [there for name in TABLES if (there := folder / name).exists()] or [folder / TABLES[0]]
+        return [path for name in TABLES for path in table_files(folder, name)] or [folder / "cars.csv"]
     return [path]
 
 

@@ -11,7 +11,7 @@ from consist.errors import InputError
 from consist.intake.csv_text import CsvText, cell_text, comment_line
 from consist.intake.files import Reading, spare_tables, write_whole
 from consist.intake.owners_table import OwnersTable, Placed, reordered_workbook, workbook_of
-from consist.intake.rows import parse_number
+from consist.intake.rows import parse_number, table_files
 from consist.intake.tables import KINDS, workbook_cells
 from consist.names import quoted
 
@@ -36,7 +36,7 @@ def write_reordered(session: Path, orders: Mapping[str, Sequence[str]], target: 
     check_table_name(target)
     spare_tables(target, but="trains")
     folder = session.parent if session.is_file() else session
-    path = next((path for kind in KINDS if (path := folder / f"trains{kind}").exists()), folder / "trains.csv")
+    path = (*table_files(folder, "trains"), folder / "trains.csv")[0]
     source = OwnersTable.read(path, Reading(path.name))
     if not {"train", "spot", "car"} <= {*source.table.header}:
         raise source.changed()

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
+from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -13,13 +14,16 @@ from consist.intake.files import Reading
 from consist.intake.tables import KINDS, Row, Table, read_table
 from consist.names import listed, near_hint, plain, quoted
 
-__all__ = ["Given", "parse_number", "read_rows", "table_file"]
+__all__ = ["Given", "parse_number", "read_rows", "table_file", "table_files"]
 
 UNITS_IN_USE = frozenset(
     {"g", "gm", "gram", "grams", "kg", "oz", "ounce", "ounces", "lb", "lbs", "n", "percent", "pct", "deg", "degrees"}
     | {"mm", "cm", "m", "in", "inch", "inches", "ft", "feet"}
 )
 """What people write for a unit: a known column that ends in one of these without taking it is a slip."""
+
+OTHER_KINDS = (".ods", ".xls", ".xlsm", ".xlsb", ".numbers", ".tsv", ".tab", ".txt")
+"""What other programs save a table as."""
 
 _PLAIN = re.compile(r"[+-]?(\d+\.?\d*|\.\d+)([eE][+-]?\d+)?", re.ASCII)
 _THOUSANDS = re.compile(r"[+-]?\d{1,3}([ ,.'’_]\d{3})+([.,]\d+)?", re.ASCII)
@@ -41,12 +45,27 @@ class Given:
 
 
 def table_file(folder: Path, name: str) -> tuple[Path | None, Reading]:
-    """The file of a folder's table, None where it has none or, with a problem added, two; and its reading."""
-    there = [path for kind in KINDS if (path := folder / f"{name}{kind}").exists()]
-    reading = Reading(there[0].name if there else f"{name}.csv")
+    """The file of a folder's table, None where it has none or, with a problem added, none to be read; its reading."""
+    there, others = table_files(folder, name), table_files(folder, name, OTHER_KINDS)
+    reading = Reading((*there, *others, Path(f"{name}.csv"))[0].name)
     if len(there) > 1:
-        reading.problem("", f"found {name}.csv and {name}.xlsx, expected one of them; remove or rename the other")
+        found = " and ".join(path.name for path in there)
+        reading.problem("", f"found {found}, expected one of them; remove or rename the other")
+    elif others and not there:
+        told = (
+            f"found a table of a kind that is not read, expected {name}.csv or {name}.xlsx; save it as one of these"
+        )
+        reading.problem("", told)
     return (there[0] if len(there) == 1 else None), reading
+
+
+def table_files(folder: Path, name: str, kinds: Collection[str] = KINDS) -> list[Path]:
+    """The files of a folder that are a table by their names, whatever the case of the letters."""
+    with suppress(OSError):
+        return sorted(
+            path for path in folder.iterdir() if path.stem.casefold() == name and path.suffix.casefold() in kinds
+        )
+    return []
 
 
 def read_rows(path: Path, reading: Reading, *tables: str) -> tuple[Given, ...]:

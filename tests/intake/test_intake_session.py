@@ -10,7 +10,7 @@ import pytest
 
 import consist
 from consist.errors import InputError
-from consist.intake import read_cars, read_layout, read_session
+from consist.intake import read_cars, read_layout, read_session, write_reordered
 from consist.intake.toml import minutes_of
 
 
@@ -144,6 +144,33 @@ def test_a_table_kept_twice_is_a_problem(folder: Path) -> None:
     (folder / "cars.xlsx").write_bytes((folder / "cars.csv").read_bytes())
     (told,) = problems_of(folder)
     assert "cars.csv and cars.xlsx, expected one of them" in told
+
+
+@pytest.mark.parametrize("name", ["Trains.csv", "trains.CSV", "TRAINS.csv"])
+def test_a_table_is_read_whatever_the_case_of_its_name(folder: Path, name: str) -> None:
+    expected = read_session(folder).trains
+    (folder / "trains.csv").rename(folder / "aside")
+    (folder / "aside").rename(folder / name)
+    assert read_session(folder).trains == expected
+    write_reordered(folder, {}, folder / "out.csv")
+    assert (folder / "out.csv").read_bytes() == (folder / name).read_bytes()
+
+
+@pytest.mark.parametrize("ending", [".ods", ".xls", ".Numbers", ".tsv"])
+@pytest.mark.parametrize("table", ["cars", "engines", "guests", "trains"])
+def test_a_table_of_a_kind_that_is_not_read_is_named_with_the_cure(folder: Path, table: str, ending: str) -> None:
+    (folder / f"{table}.csv").unlink(missing_ok=True)
+    (folder / f"{table}{ending}").write_bytes(b"x")
+    told = [line for line in problems_of(folder) if line.startswith(f"{table}{ending}: ")]
+    assert told == [
+        f"{table}{ending}: found a table of a kind that is not read, expected {table}.csv or {table}.xlsx; "
+        "save it as one of these"
+    ]
+
+
+def test_a_copy_of_another_kind_beside_a_table_is_left_alone(folder: Path) -> None:
+    (folder / "cars.ods").write_bytes(b"x")
+    assert read_session(folder).notes == ()
 
 
 def test_guests_ride_and_are_marked(folder: Path) -> None:
