@@ -60,6 +60,7 @@ class Guesses:
         vehicle = on.trains.ahead + self._place
         steps = round(self._asked.guest.car.coupled_length_mm / (EVERY * tonight.of.tables.step_mm))
         front = np.minimum(near + steps, len(tonight.faces_mm) - 1)
+        # a guest alone has no couplings: what is looked up for them is made nothing below
         two = zip(np.clip((vehicle - 1, vehicle), 0, last - 1), (front, near), strict=True)
         sines: Floats = np.concatenate([tonight.sines(on.trains, coupling)[:, :, at] for coupling, at in two])
         sines[:2, vehicle == 0], sines[2:, vehicle == last] = 0.0, 0.0

@@ -107,7 +107,10 @@ class Leg:
         none = np.zeros((1, len(hand)))
         self._tensions = np.concatenate((hand[None, :], along.tension, none))
         self._pull_g = 0.5 * (self._tensions[:-1] + self._tensions[1:])
-        front, rear = np.concatenate((none, standing.behind)), np.concatenate((standing.ahead, none))
+        # nothing pulls at the two ends, and there are none where no vehicle is left on this leg
+        front, rear = (
+            np.concatenate(sines)[: len(vehicles)] for sines in ((none, standing.behind), (standing.ahead, none))
+        )
         self._use_per_g = side_use(np.abs(front), np.abs(rear), bearing(train, run.limits))
         self._resistance = along.resistance
         given = np.where(np.isfinite(along.engine_share), along.engine_share, 0.0)
@@ -143,7 +146,7 @@ class Leg:
 
 def highest(figures: Floats, most: int) -> Numbers:
     """By row, the numbers of the few highest, one of each stretch at most; rows hold whole stretches."""
-    stretches = figures.reshape(len(figures), -1, STRETCH)
+    stretches = figures.reshape(len(figures), figures.shape[1] // STRETCH, STRETCH)
     highs = stretches.max(axis=2)
     if most < highs.shape[1]:
         best = np.argpartition(highs, -most - 1, axis=1)[:, highs.shape[1] - most :]

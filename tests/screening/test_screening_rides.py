@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from math import inf
 
 import builders
 import pytest
@@ -10,7 +11,7 @@ import pytest
 from consist.house import GuestPractice, House
 from consist.screening import TrainRide, screen_guests
 from consist.session import CarInTrain, Session, Train
-from consist.stock import Car
+from consist.stock import Car, Engine
 from consist.trains import Trip, prepared
 
 __all__: list[str] = []
@@ -45,7 +46,7 @@ def that_do(of: Session, others: Train, guest: CarInTrain, margin: float) -> dic
     found = {}
     for spot in range(1, len(others.cars) + 2):
         after = run(of, with_car(others, guest, spot)).uses
-        own = 1.0 / after[guest.car.name]
+        own = 1.0 / after[guest.car.name] if after[guest.car.name] else inf
         put_below = [name for name, use in before.items() if after[name] * margin > 1.0 and after[name] > 1.01 * use]
         if own >= margin and not put_below:
             found[spot] = own
@@ -165,6 +166,24 @@ def test_stand_in_engines_are_those_of_a_check() -> None:
     given = screen_guests(behind).cars[0].trains[0]
     assert alone.margin == pytest.approx(given.margin, rel=1e-9)
     assert alone.spot == given.spot
+
+
+@pytest.mark.parametrize("engines", [(), ENGINES])
+@pytest.mark.parametrize("cars", [1, 0])
+def test_a_train_that_has_no_car_left_on_the_way(cars: int, engines: tuple[Engine, ...]) -> None:
+    """All its cars are set out at the mill, or it has none yet: the guest then rides alone."""
+    where = builders.layout(
+        builders.line("West, e", "Mill, w", *HILL), builders.line("Mill, e", "East, w", *HILL[:2])
+    )
+    standing = [builders.spot(builders.car("C1", 40.0, 300.0), 1, leaves=1)][:cars]
+    one = builders.train(where, standing, engines, stops=("West", "Mill", "East"))
+    house = House(guests=GuestPractice(margin=1.8))
+    for weight in (90.0, 0.5):
+        visitor = replace(builders.car("G1", weight, 150.0), guest=True)
+        made = builders.session(where, one, house=house)
+        of = replace(made, cars=made.cars | {"G1": visitor})
+        does = that_do(of, one, builders.spot(visitor, 1, leaves=2), 1.8)
+        assert the_ride(of).stands == tuple(does)
 
 
 def test_each_train_is_told_to_whoever_waits() -> None:
