@@ -73,11 +73,13 @@ class Yard:
     @cached_property
     def longest_tie(self) -> int:
         """How many cars the longest run of tied cars has; 1 where none is tied."""
-
-        def tied_from(car: int) -> int:
-            return 1 + (tied_from(self.follows[car]) if car in self.follows else 0)
-
-        return max(map(tied_from, self.start), default=1)
+        longest = 1
+        for car in self.follows.keys() - self.follows.values():
+            length = 1
+            while car in self.follows:
+                car, length = self.follows[car], length + 1
+            longest = max(longest, length)
+        return longest
 
     def count(self, most: int) -> int:
         """How many orders there are, ties left out of account, or `most` where there are more."""
@@ -99,24 +101,26 @@ def every_order(yard: Yard, kinds: NDArray[np.intp]) -> Iterator[Batch]:
 
     `kinds` tells by car the first car that it is alike to.
     """
-    orders = _from(yard, tuple(int(kind) for kind in kinds), ())
+    orders = _orders(yard, tuple(int(kind) for kind in kinds))
     while batch := list(itertools.islice(orders, MADE_AT_ONCE)):
         made = np.array(batch, dtype=np.intp)
         yield made[yard.allows(made)]
 
 
-def _from(yard: Yard, kinds: tuple[int, ...], cars: Order) -> Iterator[Order]:
-    """Every order that begins with some cars, and a few that ties or whole blocks forbid."""
-    if len(cars) == len(yard.start):
-        yield cars
-        return
-    tried: set[tuple[int, int]] = set()
-    for car in _next(yard, cars):
-        # cars that are alike do not stand for each other where other cars must follow them
-        kind = kinds[car], yard.group[car]
-        if kind not in tried or yard.follows:
-            tried.add(kind)
-            yield from _from(yard, kinds, (*cars, car))
+def _orders(yard: Yard, kinds: tuple[int, ...]) -> Iterator[Order]:
+    """Every order, and a few that ties or whole blocks forbid."""
+    begun: list[Order] = [()]
+    while begun:
+        cars = begun.pop()
+        if len(cars) == len(yard.start):
+            yield cars
+            continue
+        following: dict[tuple[int, int], int] = {}
+        for car in _next(yard, cars):
+            # cars that are alike do not stand for each other where other cars must follow them
+            kind = car if yard.follows else kinds[car]
+            following.setdefault((kind, yard.group[car]), car)
+        begun += [(*cars, car) for car in reversed(following.values())]
 
 
 def _next(yard: Yard, cars: Order) -> list[int]:

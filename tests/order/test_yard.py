@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import itertools
+import sys
 from collections.abc import Sequence
 from dataclasses import replace
 
@@ -13,6 +14,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from consist.order import HoldError, Yard, yard_of
+from consist.order.yard import every_order
 from consist.session import CarInTrain
 
 __all__: list[str] = []
@@ -76,6 +78,16 @@ def test_three_cars_tied_are_one_run() -> None:
     assert all_allowed(yard) == {
         tuple(itertools.chain(*runs)) for runs in itertools.permutations([(0,), (1, 2, 3), (4,)])
     }
+
+
+def test_a_train_of_any_length_may_be_tied_or_held_all_through() -> None:
+    count = 2 * sys.getrecursionlimit()
+    tied = yard_of("T", standing(*[(None, f"with C{k}") for k in range(1, count)], (None, None)))
+    assert tied.longest_tie == count
+    held = yard_of("T", standing(*[(None, "stay")] * count))
+    for yard in (tied, held):
+        (orders,) = every_order(yard, np.arange(count))
+        assert orders.tolist() == [list(range(count))]
 
 
 def test_all_cars_tied_in_a_row_are_held_where_one_of_them_is() -> None:
