@@ -62,9 +62,13 @@ def side_by_side(pieces: Sequence[Piece[T]], progress: Progress | None = None) -
     queue, into = os.pipe()
     os.write(into, b"".join(number.to_bytes(BYTES, "big") for number in longest_first))
     os.close(into)
-    processes = [_started(queue, pieces) for _ in range(others)]
+    processes: list[tuple[ForkProcess, Connection]] = []
     done: dict[int, _Done] = {}
     try:
+        # where no more processes can be had, those there are do all
+        with suppress(OSError):
+            for _ in range(others):
+                processes.append(_started(queue, pieces))
         for number in _taken(queue):
             done[number] = _do(_begun(pieces[number], longest_first.index(number), count, progress))
         for _, answer in processes:

@@ -10,6 +10,7 @@ import threading
 import time
 from collections.abc import Callable
 from functools import partial
+from multiprocessing.context import ForkProcess
 from pathlib import Path
 from typing import TypeVar
 
@@ -103,6 +104,25 @@ def test_a_process_that_is_killed_leaves_its_pieces_to_this_one() -> None:
 
 
 @ON_LINUX
+@pytest.mark.parametrize("had", [0, 1])
+def test_where_no_more_processes_can_be_had_those_there_are_do_all(monkeypatch: pytest.MonkeyPatch, had: int) -> None:
+    start = ForkProcess.start
+    started: list[ForkProcess] = []
+
+    def refused(process: ForkProcess) -> None:
+        if len(started) == had:
+            raise BlockingIOError(11, "Resource temporarily unavailable")
+        started.append(process)
+        start(process)
+
+    monkeypatch.setattr(ForkProcess, "start", refused)
+    found = side_by_side(_pieces(_who))
+    assert [number for number, _ in found] == list(range(12))
+    assert len({process for _, process in found}) == 1 + had
+    assert not multiprocessing.active_children()
+
+
+@ON_LINUX
 def test_an_interrupt_ends_all_processes_at_once() -> None:
     own, started = os.getpid(), time.monotonic()
 
@@ -140,5 +160,6 @@ def test_an_evening_is_the_same_whoever_works_it_out(monkeypatch: pytest.MonkeyP
     assert consist.check(alone) == checked
     assert consist.screen_guests(alone) == door
     again = overview(alone)
+    assert all(seen.train is train for seen, train in zip(whole.trains, together.trains, strict=True))
     assert (again.check, again.power, again.bench, again.door) == (whole.check, whole.power, whole.bench, whole.door)
     assert [train.engines for train in again.trains] == [train.engines for train in whole.trains]

@@ -118,7 +118,8 @@ def overview(
     work.append(Piece("the engines", RUNS_FOR_POWER * runs, power))
     work.append(Piece("the bench", RUNS_FOR_BENCH * runs, bench))
     *told, planned, listed = side_by_side(work, progress)
-    trains = tuple(train for train, _ in told)
+    # what another process told comes with a train of its own
+    trains = tuple(replace(one, train=train) for (one, _), train in zip(told, session.trains, strict=True))
     door = screened(session, [rides for _, rides in told])
     return Overview(
         session=session,
