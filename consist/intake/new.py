@@ -80,7 +80,9 @@ def _explanations() -> dict[str, str]:
 
 
 def _check_free(folder: Path) -> None:
-    there = [name for name in IN_THE_WAY if os.path.lexists(folder / name)]
+    names = sorted(os.listdir(folder)) if folder.is_dir() else []
+    # a table is read whatever the case of its name
+    there = [name for in_the_way in IN_THE_WAY for name in names if name.casefold() == in_the_way]
     if folder.exists() and not folder.is_dir():
         raise InputError.of(folder, "found a file, expected a folder; name another folder")
     if not folder.exists() and not folder.parent.is_dir():

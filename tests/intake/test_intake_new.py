@@ -61,7 +61,7 @@ def test_the_same_scale_gives_the_same_bytes(tmp_path: Path) -> None:
     assert [path.read_bytes() for path in one] == [path.read_bytes() for path in two]
 
 
-@pytest.mark.parametrize("name", ["session.toml", "cars.csv", "cars.xlsx", "layout.toml"])
+@pytest.mark.parametrize("name", ["session.toml", "cars.csv", "cars.xlsx", "layout.toml", "Cars.csv", "GUESTS.XLSX"])
 def test_it_never_overwrites(tmp_path: Path, name: str) -> None:
     (tmp_path / name).write_text("mine")
     with pytest.raises(InputError, match=f"{name}: the file is there already"):

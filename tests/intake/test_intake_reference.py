@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import tomllib
 from dataclasses import fields
+from importlib.resources import files
 from pathlib import Path
 
 import pytest
@@ -40,6 +42,11 @@ PARTS = (
 def names(*tables: str) -> list[tuple[str, ...]]:
     """The names of a part's declarations."""
     return [tuple(each.columns) for each in declared(*tables)]
+
+
+def test_no_table_is_left_out_here() -> None:
+    known = tomllib.loads((files("consist.intake") / "fields.toml").read_text(encoding="utf-8"))
+    assert {table for part in PARTS for table in part} == known.keys() - {"checks"}
 
 
 def test_a_column_has_a_name_for_each_of_its_units() -> None:
