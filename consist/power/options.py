@@ -143,7 +143,9 @@ def _waiting(short: Shortage, name: str, before: At, finish: str) -> Iterator[tu
     passed = {place: mm for place, mm in short.pull.train.route.places if mm <= before[1]}
     for place, mm in sorted(passed.items(), key=lambda item: -item[1]):
         yield place, (place, mm), tuple(one.engine for one in free if one.place in ("", place))
-    for place in sorted({one.place for one in free} - set(passed) - {""}) if short.light_moves else ():
+    if not short.light_moves:
+        return
+    for place in sorted({one.place for one in free} - set(passed) - {""}):
         if _runs(short, place, before[0]):
             yield place, before, tuple(one.engine for one in free if one.place == place)
 

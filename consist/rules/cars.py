@@ -59,15 +59,17 @@ def coupler_angle(case: Case) -> list[Finding]:
     findings = []
     for car in case.cars:
         limit = car.car.max_swing_deg
+        if limit is None:
+            continue
         swings = [
             (degrees(asin(min(swing.sine, 1.0))), case.trip.place_of(leg, vehicle, swing.head_mm))
-            for leg in (case.trip.legs if limit is not None else ())
+            for leg in case.trip.legs
             for vehicle, other in enumerate(leg.cars, start=leg.first_car)
             if other is car
             for swing in leg.swings_of(vehicle)
         ]
         swing, place = max(swings, key=lambda swing: swing[0], default=(0.0, ""))
-        if limit is not None and swing > limit:
+        if swing > limit:
             say = (
                 f"A coupler of {car.car.name} in spot {car.spot} must swing {swing:.1f} degrees {at(place)} and "
                 f"has {limit:.1f}; set it in next to a car of like length, or leave it out of this train."

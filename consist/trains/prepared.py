@@ -65,18 +65,18 @@ class Prepared:
     """
 
     session: Session
-    known: _Known = field(repr=False)
+    _known: _Known = field(repr=False)
     own_engines: tuple[Engine, ...] | None = None
 
     @property
     def train(self) -> Train:
         """The train as it is to be run."""
-        return self.known.train
+        return self._known.train
 
     @property
     def tables(self) -> RouteTables:
         """Its route as arrays."""
-        return self.known.tables
+        return self._known.tables
 
     @cached_property
     def limits(self) -> Limits:
@@ -92,9 +92,9 @@ class Prepared:
         head, on every leg, and hold back what pushes.
         """
         for name in self.session.classes:
-            if name not in self.known.needed:
-                self.known.needed[name] = self.fewest(name)
-        return self.known.needed
+            if name not in self._known.needed:
+                self._known.needed[name] = self.fewest(name)
+        return self._known.needed
 
     @property
     def stand_in(self) -> tuple[str, int] | None:
@@ -102,7 +102,10 @@ class Prepared:
         if self.train.engines or self.train.helpers or self.own_engines is not None:
             return None
         possible = [(number, name) for name, number in self.needed.items() if number is not None]
-        return (min(possible)[1], min(possible)[0]) if possible else None
+        if not possible:
+            return None
+        number, name = min(possible)
+        return name, number
 
     @cached_property
     def engines(self) -> tuple[Engine, ...]:
@@ -177,13 +180,13 @@ class Prepared:
             yield seen, partial(_closely, train, self.tables, from_mm, to_mm, seen)
 
     def _cut(self, number: int, leg: Leg) -> Hauled:
-        if number not in self.known.hauled:
+        if number not in self._known.hauled:
             given = *self.train.engines, *self.train.helpers, *(self.own_engines or ())
             pool = (*self.session.engines.values(), *given)
             most = MOST_ENGINES * max((engine.coupled_length_mm for engine in pool), default=0.0)
             cars = self.arrays((), leg.cars, ())
-            self.known.hauled[number] = Hauled(cars, self.tables, *self.train.leg_mm(leg), most)
-        return self.known.hauled[number]
+            self._known.hauled[number] = Hauled(cars, self.tables, *self.train.leg_mm(leg), most)
+        return self._known.hauled[number]
 
     def fewest(self, engine_class: str) -> int | None:
         """The fewest engines of one class, likewise."""
