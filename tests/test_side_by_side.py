@@ -5,6 +5,7 @@ from __future__ import annotations
 import multiprocessing
 import os
 import signal
+import subprocess
 import sys
 import threading
 import time
@@ -14,13 +15,17 @@ from multiprocessing.context import ForkProcess
 from pathlib import Path
 from typing import TypeVar
 
+import numpy as np
 import pytest
+from many_sessions import random_session
 
 import consist
 from consist import side_by_side as module
 from consist.errors import InputError, refuse
 from consist.evening import overview
-from consist.side_by_side import Piece, side_by_side
+from consist.mechanics import Peaks, run
+from consist.side_by_side import WHOLE, Part, Piece, in_parts, side_by_side
+from consist.trains import prepared
 
 __all__: list[str] = []
 
@@ -137,6 +142,110 @@ def test_an_interrupt_ends_all_processes_at_once() -> None:
         side_by_side(_pieces(interrupted))
     assert time.monotonic() - started < 10.0
     assert not multiprocessing.active_children()
+
+
+def _told(part: Part) -> list[list[tuple[int, int]]]:
+    return [part.tell((part.number, os.getpid())), part.tell((10 * part.number, os.getpid()))]
+
+
+@ON_LINUX
+def test_parts_are_told_what_all_found() -> None:
+    first, second = in_parts(_told, 1.0)
+    assert [number for number, _ in first] == [0, 1, 2]
+    assert [number for number, _ in second] == [0, 10, 20]
+    assert len({process for _, process in first}) == 3
+
+
+def test_little_work_is_not_parted() -> None:
+    assert in_parts(_told, module.WORTH_FORKING_S) == [[(0, os.getpid())], [(0, os.getpid())]]
+
+
+@ON_LINUX
+def test_a_piece_that_is_done_beside_others_is_not_parted_too() -> None:
+    def parts(number: int) -> int:
+        time.sleep(0.01)
+        return len(in_parts(_told, 1.0)[0])
+
+    assert side_by_side(_pieces(parts)) == [1] * 12
+
+
+@pytest.mark.parametrize("count", [0, 1, 2, 7, 100])
+def test_parts_share_all_there_is_once(count: int) -> None:
+    shares = [Part(number, 3).own(count) for number in range(3)]
+    assert [each for share in shares for each in range(count)[share]] == list(range(count))
+    assert WHOLE.own(count) == slice(0, count)
+
+
+@ON_LINUX
+def test_work_whose_parts_are_killed_is_done_whole() -> None:
+    own = os.getpid()
+
+    def killed(part: Part) -> int:
+        part.tell(1)
+        if os.getpid() != own:
+            os.kill(os.getpid(), signal.SIGKILL)
+        return len(part.tell(2))
+
+    assert in_parts(killed, 1.0) == 1
+    assert not multiprocessing.active_children()
+
+
+KILLED = """
+import os, signal
+from consist import side_by_side
+
+def killed(part):
+    told = part.tell(os.getpid())
+    if part.number == 0:
+        print(*told, flush=True)
+        os.kill(os.getpid(), signal.SIGKILL)
+    part.tell(None)
+
+side_by_side._cores = lambda: 3
+side_by_side.in_parts(killed, 1.0)
+"""
+
+
+@ON_LINUX
+def test_no_part_outlives_a_first_process_that_is_killed() -> None:
+    first = subprocess.Popen([sys.executable, "-c", KILLED], stdout=subprocess.PIPE, text=True)
+    assert first.stdout is not None
+    processes = [int(word) for word in first.stdout.readline().split()]
+    assert first.wait() == -signal.SIGKILL
+    assert len(set(processes)) == 3
+    ended = time.monotonic() + 10.0
+    while any(_lives(process) for process in processes):
+        assert time.monotonic() < ended
+        time.sleep(0.01)
+
+
+def _lives(process: int) -> bool:
+    state = Path(f"/proc/{process}/stat")
+    try:
+        return state.read_text().rsplit(")", 1)[1].split()[0] != "Z"
+    except (FileNotFoundError, ProcessLookupError):
+        return False
+
+
+def _same(left: Peaks, right: Peaks) -> bool:
+    pairs = [
+        (getattr(left, name), getattr(right, name)) for name in ("use", "tension", "buff", "power_use", "hold_use")
+    ]
+    alike = all(np.array_equal(a.value, b.value) and np.array_equal(a.head_mm, b.head_mm) for a, b in pairs)
+    return alike and np.array_equal(left.in_buff, right.in_buff)
+
+
+@ON_LINUX
+@pytest.mark.parametrize("cores", [2, 3, 5])
+def test_a_train_run_in_parts_comes_to_the_same_figures_bit_for_bit(
+    monkeypatch: pytest.MonkeyPatch, cores: int
+) -> None:
+    monkeypatch.setattr(module, "_cores", lambda: cores)
+    for seed in range(40, 60):
+        drawn = random_session(seed)
+        for leg in prepared(drawn.session, drawn.train).run().legs:
+            do = partial(run, leg.vehicles, leg.tables, leg.from_mm, leg.to_mm, leg.limits)
+            assert _same(in_parts(do, 1.0), do(WHOLE)), seed
 
 
 def test_progress_is_told_of_what_is_begun_here() -> None:

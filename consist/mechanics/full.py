@@ -25,6 +25,7 @@ from consist.mechanics.power import Hauling, closely
 from consist.mechanics.sidepull import Limits, bearing
 from consist.mechanics.tables import RouteTables
 from consist.mechanics.vehicles import Vehicles
+from consist.side_by_side import WHOLE, Part
 
 __all__ = ["run", "swing_peaks"]
 
@@ -34,34 +35,46 @@ AROUND = np.array([-3.0, -2.0, -1.0, 1.0, 2.0, 3.0]) / np.array([[16.0], [64.0]]
 """Where a car's peak is looked for twice more, in table steps from where it was seen among quarters of a step."""
 
 
-def run(train: Vehicles, tables: RouteTables, from_mm: float, to_mm: float, limits: Limits) -> Peaks:
-    """Run a train with its head from one distance along the route to another, both included."""
+def run(
+    train: Vehicles, tables: RouteTables, from_mm: float, to_mm: float, limits: Limits, part: Part = WHOLE
+) -> Peaks:
+    """Run a train with its head from one distance along the route to another, both included.
+
+    It may be run in parts, a stretch each, which come to the same figures: all know what any has seen.
+    """
     if not len(train):
         none = Peak(np.zeros(0), np.zeros(0))
         return Peaks(none, none, none, lambda: (Peak.of(1), Peak.of(1)), lambda: np.zeros(0, dtype=bool))
     ahead_mm = float(train.length_mm[: train.ahead].sum())
     heads = even_heads(tables, from_mm, to_mm, ahead_mm)
-    seen = _Seen(train, tables, heads, limits)
-    between = Between(train, tables, heads)
+    own = part.own(len(heads) - 1)
+    # with the heads next to its stretch, by which figures at its ends are seen to bend
+    beside = slice(max(own.start - 1, 0), own.stop + 2)
+    near = heads[beside]
+    between = Between(train, tables, near)
+    seen = _Seen(train, tables, near, limits, part, slice(own.start - beside.start, own.stop - beside.start))
     seen.take_at(between.closer(seen.still_doubtful(between), seen.hauling.engine_share, QUARTERS[::2]))
     for steps in AROUND:
-        seen.take_at(seen.around_peaks(steps))
-    hauling, use = seen.hauling.part(slice(1, -1)), seen.use
+        seen.take_at(seen.around_peaks(steps, from_mm, to_mm))
+    hauling = Hauling.joined(part.tell(seen.hauling.part(seen.own))).part(slice(1, None))
+    use = seen.use
     return Peaks(
         use,
         seen.tension,
         seen.buff,
-        lambda: closely(train, tables, between, hauling).peaks(),
+        lambda: closely(train, tables, between if part is WHOLE else Between(train, tables, heads), hauling).peaks(),
         lambda: _pushed(evaluate(train, tables, use.head_mm, limits)),
     )
 
 
 class _Seen:
-    """A train at its even heads, and the peaks of all figures seen so far."""
+    """A train at even heads, some intervals of which are its own, and the peaks of all figures seen so far."""
 
-    def __init__(self, train: Vehicles, tables: RouteTables, heads_mm: Floats, limits: Limits) -> None:
+    def __init__(
+        self, train: Vehicles, tables: RouteTables, heads_mm: Floats, limits: Limits, share: Part, own: slice
+    ) -> None:
         vehicles, heads = len(train), len(heads_mm)
-        self._train, self._tables, self._limits = train, tables, limits
+        self._train, self._tables, self._limits, self._share, self.own = train, tables, limits, share, own
         self._uses, self._tensions = np.zeros((vehicles, heads)), np.zeros((vehicles - 1, heads))
         self.hauling = Hauling(heads_mm, np.zeros(heads), np.zeros(heads), np.zeros(heads))
         self._sines = np.zeros((2, vehicles - 1))
@@ -80,17 +93,27 @@ class _Seen:
             self._sines = np.maximum(self._sines, [sine.max(axis=1) for sine in sines])
             together = (sines[0] + sines[1]).sum(axis=0).max(initial=0.0)
             self._drag = max(self._drag, tables.flange_drag * float(together))
+        self._agree()
+
+    def _agree(self) -> None:
+        """Hold what all parts of the run have seen, of equals the first."""
+        first, *others = self._share.tell((self.use, self.tension, self.buff, self._sines, self._drag))
+        self.use, self.tension, self.buff, self._sines, self._drag = first
+        for use, tension, buff, sines, drag in others:
+            self.use.add(use)
+            self.tension.add(tension)
+            self.buff.add(buff)
+            self._sines, self._drag = np.maximum(self._sines, sines), max(self._drag, drag)
 
     def still_doubtful(self, between: Between) -> NDArray[np.bool_]:
         """The intervals in which a figure may pass its peak, once those that may are looked at in their middles."""
         found, leaps = self._doubtful(between)
         cells = np.flatnonzero(found)
-        if not len(cells):
-            return found
         cars = slice(self._train.cars.start, self._train.cars.stop)
         uses, pulls = (Halves.of(figures, cells) for figures in (self._uses[cars], self._tensions))
         for part, figures in self._looked(0.5 * (self._heads[cells] + self._heads[cells + 1])):
             uses.middle[:, part], pulls.middle[:, part] = figures.use[cars], figures.forces.tension
+        self._agree()
         in_use = Leaps(self._in_use(leaps.past), self._in_use(leaps.one_way))
         passing = np.zeros(len(cells), dtype=bool)
         for halves, peak, leap, straight in (
@@ -110,6 +133,8 @@ class _Seen:
         # drag makes a force that leaps at one car leap more at those ahead of it
         more = np.exp(self._drag)
         found, leaps = [], []
+        own = np.zeros(len(self._heads) - 1, dtype=bool)
+        own[self.own] = True
         for part in batches(self._train, self._heads[1:]):
             # the heads next to these intervals, by which figures at their ends are seen to bend
             beside = slice(max(part.start - 1, 0), part.stop + 2)
@@ -127,6 +152,7 @@ class _Seen:
                 if len(figures):
                     ends = slice(inner.start, inner.stop + 1)
                     doubtful |= may_pass(figures[:, ends], bend[:, inner], bar, each)
+            doubtful &= own[part]
             found.append(doubtful)
             leaps.append((past[:, doubtful], more * leap.one_way[:, doubtful]))
         return np.concatenate(found), Leaps(*(np.concatenate(each, axis=1) for each in zip(*leaps, strict=True)))
@@ -140,16 +166,18 @@ class _Seen:
         pulls *= np.maximum(bears.whole, bears.truck + bears.twist)[:, None]
         return pulls[self._train.cars.start : self._train.cars.stop]
 
-    def around_peaks(self, steps: Floats) -> Floats:
-        """Heads so many table steps from where each car is at its worst so far."""
+    def around_peaks(self, steps: Floats, from_mm: float, to_mm: float) -> Floats:
+        """Heads so many table steps from where each car is at its worst so far, within the run."""
         cars = self._train.cars
         around = self.use.head_mm[cars.start : cars.stop, None] + self._tables.step_mm * steps
-        return np.unique(np.clip(around, self._heads[0], self._heads[-1]))
+        return np.clip(around, from_mm, to_mm).ravel()
 
     def take_at(self, heads_mm: Floats) -> None:
-        """Take in the train at more heads."""
-        for _ in self._looked(heads_mm):
+        """Take in the train at more heads, those that any part of the run asks for, each part its share of them."""
+        asked = np.unique(np.concatenate(self._share.tell(heads_mm)))
+        for _ in self._looked(asked[self._share.own(len(asked))]):
             pass
+        self._agree()
 
     def _looked(self, heads_mm: Floats) -> Iterator[tuple[slice, Figures]]:
         """Take in the train at more heads, and give its figures a part of them at a time."""

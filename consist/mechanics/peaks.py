@@ -36,6 +36,11 @@ class Peak:
             self.value[higher] = top[higher]
             self.head_mm[higher] = heads_mm[at[higher]]
 
+    def add(self, other: Peak) -> None:
+        """Take in the peaks of a run farther on."""
+        higher = other.value > self.value
+        self.value[higher], self.head_mm[higher] = other.value[higher], other.head_mm[higher]
+
 
 @dataclass(frozen=True)
 class Peaks:

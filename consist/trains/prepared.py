@@ -7,6 +7,7 @@ few places that decide.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property, partial
@@ -29,6 +30,7 @@ from consist.mechanics import (
     vehicles,
 )
 from consist.session import CarInTrain, Leg, Session, Train
+from consist.side_by_side import in_parts
 from consist.stock import Car, Engine
 from consist.trains.trip import LegRun, Trip
 
@@ -139,7 +141,8 @@ class Prepared:
         arrays = self.arrays(self.engines, leg.cars, self.train.helpers)
         stock: tuple[Engine | Car, ...] = (*self.engines, *(car.car for car in leg.cars), *self.train.helpers)
         names = tuple(each.name for each in stock)
-        peaks = run(arrays, self.tables, from_mm, to_mm, self.limits)
+        in_part = partial(run, arrays, self.tables, from_mm, to_mm, self.limits)
+        peaks = in_parts(in_part, _seconds(self.session, len(leg.cars), to_mm - from_mm))
         return LegRun(leg, from_mm, to_mm, self.tables, self.limits, arrays, names, peaks)
 
     def hauled(
@@ -214,8 +217,12 @@ def prepared(session: Session, train: Train) -> Prepared:
 
 def run_seconds(session: Session, train: Train) -> float:
     """About how long a full run of a train takes."""
-    steps = train.route.length_mm / (STEP_SHARE_OF_GAUGE * session.layout.scale.gauge_mm)
-    return SECONDS_A_RUN + SECONDS_A_LOOK * len(train.cars) * steps
+    return _seconds(session, len(train.cars), train.route.length_mm)
+
+
+def _seconds(session: Session, cars: int, length_mm: float) -> float:
+    steps = length_mm / (STEP_SHARE_OF_GAUGE * session.layout.scale.gauge_mm) * _finer(cars)
+    return SECONDS_A_RUN + SECONDS_A_LOOK * cars * steps
 
 
 def weakest(engines: Sequence[Engine]) -> Engine:
@@ -226,8 +233,7 @@ def weakest(engines: Sequence[Engine]) -> Engine:
 def _tables(session: Session, train: Train) -> RouteTables:
     """A train's route as arrays, the same for all trains on it that are looked at as closely."""
     scale = session.layout.scale
-    # the more couplings, the more joints within a step that may matter to one of them
-    finer = max(round((len(train.cars) / CARS_A_STEP) ** 0.5), 1)
+    finer = _finer(len(train.cars))
     key = (train.route.lines, finer)
     known = session.kept.get(key)
     if isinstance(known, RouteTables):
@@ -240,3 +246,8 @@ def _tables(session: Session, train: Train) -> RouteTables:
     )
     session.kept[key] = made
     return made
+
+
+def _finer(cars: int) -> int:
+    """The more couplings, the more joints within a step that may matter to one of them."""
+    return max(round(math.sqrt(cars / CARS_A_STEP)), 1)
