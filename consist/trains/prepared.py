@@ -242,7 +242,8 @@ def _tables(session: Session, train: Train) -> RouteTables:
         train.route.centreline,
         curve_share=curve_share_per_curvature(scale.ratio),
         flange_drag=session.house.flange_drag,
-        step_mm=STEP_SHARE_OF_GAUGE * scale.gauge_mm / finer,
+        step_mm=STEP_SHARE_OF_GAUGE * scale.gauge_mm,
+        finer=finer,
     )
     session.kept[key] = made
     return made
