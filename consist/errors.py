@@ -13,7 +13,7 @@ from dataclasses import dataclass
 
 from consist.names import did_you_mean, nearest, quoted
 
-__all__ = ["ConsistError", "InputError", "Problem", "UnknownNameError", "refuse"]
+__all__ = ["ChangeError", "ConsistError", "InputError", "Problem", "UnknownNameError", "refuse"]
 
 
 @dataclass(frozen=True)
@@ -59,6 +59,10 @@ class InputError(ConsistError):
 
     def __str__(self) -> str:
         return "\n".join(str(problem) for problem in self.problems)
+
+
+class ChangeError(ConsistError):
+    """A change to a session that cannot be; `str()` says why, and the nearest that can."""
 
 
 class UnknownNameError(ConsistError):

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterable
 
-__all__ = ["did_you_mean", "likeness", "listed", "near_hint", "nearest", "plain", "quoted", "tidy"]
+__all__ = ["did_you_mean", "likeness", "listed", "near_hint", "nearest", "one_of", "plain", "quoted", "tidy"]
 
 LONGEST_SHOWN = 40  # characters of the user's text that a message repeats
 MOST_LISTED = 8
@@ -64,6 +64,37 @@ def nearest(name: str, known: Collection[str]) -> str | None:
     cutoff = NEAR_SHORT if len(name) <= SHORT else NEAR
     near = get_close_matches(name.casefold()[:200], list(by_folded), n=1, cutoff=cutoff)
     return by_folded[near[0]] if near else None
+
+
+def one_of(name: str, known: Collection[str]) -> str | None:
+    """The known name that is meant: itself, or the only one like it whatever the case, blanks and hyphens, or the
+    only one of that number. None where none is meant, or several could be.
+
+    >>> one_of("pqf-201", ["PQF 201", "PQF 2010"]), one_of("2010", ["PQF 201", "PQF 2010"])
+    ('PQF 201', 'PQF 2010')
+    >>> one_of("201", ["PQF 201", "GRN 201"]) is None
+    True
+    """
+    if name in known:
+        return name
+    asked = _closed_up(name)
+    alike = [other for other in known if _closed_up(other) == asked]
+    if not alike and asked.isdigit():
+        alike = [other for other in known if _number(other) == asked]
+    return alike[0] if len(alike) == 1 else None
+
+
+def _closed_up(name: str) -> str:
+    return "".join(letter for letter in name.casefold() if not (letter.isspace() or letter == "-"))
+
+
+def _number(name: str) -> str:
+    """The digits that a name ends with.
+
+    >>> _number("PQF 2010")
+    '2010'
+    """
+    return name[len(name.rstrip("0123456789")) :]
 
 
 def near_hint(name: str, known: Collection[str]) -> str:

@@ -9,6 +9,7 @@ from functools import cached_property
 from pathlib import Path
 from typing import Literal
 
+from consist.changes import Change, changed
 from consist.errors import UnknownNameError
 from consist.house import House
 from consist.intake import TrainRead, TrainRow, read_session
@@ -125,6 +126,10 @@ class Session:
     def only(self, train: str | None) -> tuple[Train, ...]:
         """The one train of that name, or all where none is named."""
         return self.trains if train is None else (self.train(train),)
+
+    def with_changes(self, changes: Iterable[Change]) -> Session:
+        """The session after changes, one after another; nothing on disk changes. Raises `ChangeError`."""
+        return changed(self, changes)
 
     def told_in(self, unit: Literal["in", "mm"]) -> Session:
         """The same session with its sentences in inches and ounces (`in`) or millimetres and grams (`mm`)."""

@@ -6,13 +6,12 @@ import itertools
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
+from consist.changes import TIED
 from consist.errors import InputError, Problem
 from consist.order.yard import Order, Yard
 from consist.session import CarInTrain
 
 __all__ = ["HoldError", "yard_of"]
-
-TIED = "with "
 
 
 class HoldError(InputError):
