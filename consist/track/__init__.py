@@ -11,18 +11,24 @@ from consist.track.survey import SMOOTH, LineSurvey, RoughJoint, rough_joints, s
 
 if TYPE_CHECKING:
     from consist.track.centreline import Centreline
+    from consist.track.closure import Closure, Loop, Pose, Slip, close_up
 
 __all__ = [
     "SMOOTH",
     "Centreline",
+    "Closure",
     "Layout",
     "Line",
     "LineSurvey",
+    "Loop",
     "Piece",
     "Place",
+    "Pose",
     "RoughJoint",
     "Route",
     "RouteError",
+    "Slip",
+    "close_up",
     "find_route",
     "out_of_reach",
     "rough_joints",
@@ -30,4 +36,6 @@ __all__ = [
     "survey_line",
 ]
 
-__getattr__ = lazy_front(__name__, {"Centreline": "consist.track.centreline"})  # it loads NumPy
+_LATE = {"centreline": ("Centreline",), "closure": ("Closure", "Loop", "Pose", "Slip", "close_up")}
+# they load NumPy
+__getattr__ = lazy_front(__name__, {name: f"consist.track.{file}" for file, names in _LATE.items() for name in names})
