@@ -81,12 +81,15 @@ def test_a_piece_turned_or_graded_the_wrong_way_is_named(
 
 
 def test_a_length_left_out_is_told_with_what_is_missing() -> None:
-    """A side of the oval is 300 mm short: any straight of that side, or too much of the other, would mend it."""
+    """A side of the oval is 300 mm short: a straight of that side, or too much of the other, would mend it.
+
+    The steeper straight of that side would mend it in plan, and spoil the heights.
+    """
     [loop] = close_up(_oval((0, straight(500.0, 1.0)))).open
     assert loop.miss.plan_mm == pytest.approx(300.0)
     lengths = {(slip.line, slip.piece): slip.by_mm for slip in loop.slips}
     assert lengths[1, 1] == pytest.approx(300.0)
-    assert lengths[2, 5] == pytest.approx(300.0)
+    assert (2, 5) not in lengths
     assert lengths[1, 5] == lengths[2, 1] == pytest.approx(-300.0)
     assert (1, 3) not in lengths
 
