@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from consist.session import CarInTrain, Session, Train
     from consist.stock import Car
 
-__all__ = ["TIED", "Add", "Change", "Engines", "Load", "Move", "Stand", "Take", "Weigh", "changed"]
+__all__ = ["TIED", "Add", "Change", "Engines", "LayUp", "Load", "Move", "Stand", "Take", "Weigh", "changed"]
 
 TIED = "with "
 """How the hold of a car begins that is kept coupled to another, which it names."""
@@ -84,6 +84,13 @@ class Engines:
 
 
 @dataclass(frozen=True)
+class LayUp:
+    """Leave an engine at home: it is on no train, and none of those that can be had."""
+
+    engine: str
+
+
+@dataclass(frozen=True)
 class Weigh:
     """Take a car to weigh so many grams, empty, wherever it rides."""
 
@@ -91,7 +98,7 @@ class Weigh:
     weight_g: float
 
 
-Change = Take | Add | Move | Stand | Load | Engines | Weigh
+Change = Take | Add | Move | Stand | Load | Engines | LayUp | Weigh
 
 
 def changed(session: Session, changes: Iterable[Change]) -> Session:
@@ -111,6 +118,8 @@ def changed(session: Session, changes: Iterable[Change]) -> Session:
                 session = _loaded(session, session.train(train), cars, loaded)
             case Engines(train, engines, helpers):
                 session = _powered(session, session.train(train), engines, helpers)
+            case LayUp(engine):
+                session = _laid_up(session, _known(engine, session.engines, "engine"))
             case Weigh(car, weight_g):
                 session = _weighed(session, car, weight_g)
     return session
@@ -230,6 +239,13 @@ def _powered(session: Session, train: Train, engines: Sequence[str] | None, help
     if twice is not None:
         _refuse(f"the engine {plain(twice)} is named twice in {plain(train.name)}; name each engine once")
     return _with_train(session, replace(train, engines=chosen[0], helpers=chosen[1]))
+
+
+def _laid_up(session: Session, engine: str) -> Session:
+    for train in session.trains:
+        head, rear = (tuple(each for each in some if each.name != engine) for some in (train.engines, train.helpers))
+        session = _with_train(session, replace(train, engines=head, helpers=rear))
+    return replace(session, engines={name: each for name, each in session.engines.items() if name != engine})
 
 
 def _weighed(session: Session, name: str, weight_g: float) -> Session:

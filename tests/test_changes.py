@@ -12,7 +12,7 @@ from pathlib import Path
 import pytest
 
 import consist
-from consist.changes import Add, Change, Engines, Load, Move, Stand, Take, Weigh
+from consist.changes import Add, Change, Engines, LayUp, Load, Move, Stand, Take, Weigh
 from consist.errors import ChangeError
 from consist.session import Session
 
@@ -149,6 +149,13 @@ def test_other_engines_leave_the_helpers_that_are_not_named() -> None:
     again = after.with_changes([Engines("Creamery 5", ("21", "3"))]).train("Creamery 5")
     assert [engine.name for engine in again.engines] == ["21", "3"]
     assert [engine.name for engine in again.helpers] == ["22"]
+
+
+def test_an_engine_laid_up_is_on_no_train_and_in_no_pool() -> None:
+    both = SHELF.with_changes([Engines("Creamery 5", ("21",), ("22",))])
+    after = both.with_changes([LayUp("22")])
+    assert "22" not in after.engines
+    assert [[each.name for each in (*train.engines, *train.helpers)] for train in after.trains] == [["21"], [], ["3"]]
 
 
 @pytest.mark.parametrize(

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 import unicodedata
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from consist.errors import refuse
 from consist.names import quoted, tidy
@@ -72,7 +72,7 @@ def parse_length(text: str) -> float:
     return _measured(text, LENGTH)
 
 
-def parse_done(text: str) -> tuple[str, float]:
+def parse_done(text: str, option: str = WEIGHT.option) -> tuple[str, float]:
     """The car and its new weight in grams, from `CAR=WEIGHT` with the weight's unit.
 
     Raises `InputError` in one line for anything else.
@@ -83,8 +83,8 @@ def parse_done(text: str) -> tuple[str, float]:
     car, equals, weight = text.rpartition("=")
     if not equals or not tidy(car):
         told = "expected CAR=WEIGHT; write it like 'NQH 930=4.6oz' or 'NQH 930=130g'"
-        raise refuse(WEIGHT.option, f"found {quoted(text)}, {told}")
-    return tidy(car), _measured(weight, WEIGHT)
+        raise refuse(option, f"found {quoted(text)}, {told}")
+    return tidy(car), _measured(weight, replace(WEIGHT, option=option))
 
 
 def _measured(text: str, measure: _Measure) -> float:

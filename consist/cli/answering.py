@@ -68,11 +68,11 @@ def printed(text: str) -> None:
             raise
 
 
-def printed_json(command: str, result: object) -> None:
-    """Write the JSON object of a command."""
+def printed_json(command: str, result: object, **more: object) -> None:
+    """Write the JSON object of a command; `more` are values of keys that are not the result's own."""
     from consist.report.json import as_json
 
-    printed(as_json(command, result))
+    printed(as_json(command, result, **more))
 
 
 def printed_pages(title: str, *sheets: Sheet, text_of: TextOf | None = None) -> None:

@@ -9,6 +9,15 @@ import typer
 
 from consist.cli.answering import EXIT_FAULT, opened, printed
 from consist.cli.options import PaperName, SessionArgument, UnitsOption, option
+from consist.cli.what_if import (
+    AddOption,
+    CarsOption,
+    EnginesOption,
+    WeighOption,
+    WithoutOption,
+    told_before,
+    what_if,
+)
 from consist.errors import refuse
 
 if TYPE_CHECKING:
@@ -61,6 +70,11 @@ def picture(
             "worst moment, or the engines through the evening."
         ),
     ] = "side-use",
+    without: WithoutOption = None,
+    add: AddOption = None,
+    cars: CarsOption = None,
+    engines: EnginesOption = None,
+    weigh: WeighOption = None,
     units: UnitsOption = None,
 ) -> None:
     """Write one picture of a train, or of the evening's engines.
@@ -76,7 +90,9 @@ def picture(
     if train is None and chart != "engines":
         text = "found none; name the train to draw, such as --train 'Local 5', or ask for --chart engines"
         raise refuse("--train", text)
-    loaded, show = opened(session, units)
+    given, show = opened(session, units)
+    loaded, before = what_if(given, train, without, add, cars, engines, weigh)
+    told_before(before, loaded)
     if train is not None:
         loaded.train(train)
     if chart == "engines":

@@ -72,9 +72,14 @@ def json_keys() -> Mapping[str, Sequence[Key]]:
     return {key.name: key.parts for key in whole.parts}
 
 
-def as_json(command: str, result: Any) -> str:
-    """The object that a command prints, indented, ending in a newline; the same result gives the same text."""
-    whole = {"schema": SCHEMA, **_object(result, json_keys()[command])}
+def as_json(command: str, result: Any, **more: Any) -> str:
+    """The object that a command prints, indented, ending in a newline; the same result gives the same text.
+
+    `more` are values of keys that are not the result's own.
+    """
+    own = [key for key in json_keys()[command] if key.name not in more]
+    given = {key.name: _written(more[key.name], key.parts) for key in json_keys()[command] if key.name in more}
+    whole = {"schema": SCHEMA, **_object(result, own), **given}
     return json.dumps(whole, indent=2, ensure_ascii=False, allow_nan=False) + "\n"
 
 
