@@ -35,11 +35,13 @@ if TYPE_CHECKING:
     from consist.report.files import Report, TaskList, list_tasks, write_report
     from consist.screening import Screening, screen_guests
     from consist.session import Session, load
+    from consist.trailing import Trailing, plan_trailing
 
 __all__ = [
     "BenchList", "ConsistError", "InputError", "LayoutRatings", "PowerPlan", "Problem", "Report", "Screening",
-    "Session", "SessionCheck", "SessionOrders", "TaskList", "TrainCheck", "UnknownNameError", "check", "find_order",
-    "list_tasks", "load", "plan_bench", "plan_power", "rate_lines", "screen_guests", "write_report",
+    "Session", "SessionCheck", "SessionOrders", "TaskList", "Trailing", "TrainCheck", "UnknownNameError", "check",
+    "find_order", "list_tasks", "load", "plan_bench", "plan_power", "plan_trailing", "rate_lines", "screen_guests",
+    "write_report",
 ]  # fmt: skip
 
 __version__ = "0.1.0"
@@ -54,6 +56,7 @@ _ROOMS = {
     "report.files": ("Report", "TaskList", "list_tasks", "write_report"),
     "screening": ("Screening", "screen_guests"),
     "session": ("Session", "load"),
+    "trailing": ("Trailing", "plan_trailing"),
 }
 __getattr__ = lazy_front(__name__, {name: f"consist.{room}" for room, names in _ROOMS.items() for name in names})
 

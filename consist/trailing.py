@@ -64,7 +64,14 @@ class Trailing:
 
 
 def plan_trailing(session: Session, progress: Progress | None = None) -> Trailing:
-    """What may trail behind each car of a session, empty, and loaded where it has a load, on each route."""
+    """What may trail behind each car of a session, empty, and loaded where it has a load, on each route.
+
+    >>> import consist
+    >>> told = consist.plan_trailing(consist.load("sample_sessions/sunday_shelf"))
+    >>> flat = next(limit for limit in told.routes[0].cars if limit.car == "PQF 71" and not limit.loaded)
+    >>> flat.within_care, flat.within_hold
+    (5, 8)
+    """
     on_route = {train.route.lines: train for train in reversed(session.trains)}
     stock = [(car, loaded) for car in session.cars.values() for loaded in (False, True)[: 1 + (car.load_g > 0.0)]]
     pieces = [

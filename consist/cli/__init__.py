@@ -48,7 +48,7 @@ def _consist(
 
 COMMANDS = (
     session.check, session.order, session.power, track.rating, track.layout, track.new,
-    bench.target, bench.strip, bench.bench, session.screen, report.report, report.picture,
+    bench.target, bench.strip, bench.bench, session.screen, session.trailing, report.report, report.picture,
 )  # fmt: skip
 for command in COMMANDS:
     app.command()(answering()(command))

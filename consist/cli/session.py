@@ -22,7 +22,7 @@ from consist.cli.what_if import (
 )
 from consist.errors import refuse
 
-__all__ = ["check", "order", "power", "screen"]
+__all__ = ["check", "order", "power", "screen", "trailing"]
 
 
 def _finite(seconds: float) -> float:
@@ -209,3 +209,43 @@ def screen(
         printed_json("screen", door)
     else:
         printed_pages(door.session, door_sheet(door, show))
+
+
+def trailing(
+    session: SessionArgument,
+    pdf: Annotated[Path | None, option("FILE", "Write a card for the wall to this .pdf file as well.")] = None,
+    paper: Annotated[PaperName, typer.Option(help="What the card is printed on.")] = "a4",
+    units: UnitsOption = None,
+    json: JsonOption = False,
+    json_keys: JsonKeysOption = False,
+) -> None:
+    """Tell how many cars may trail behind each car, on each route.
+
+    Counts cars of middling length and standard weight behind each car of the roster, empty and loaded, up to where
+    it wants care and to where it would be pulled off.
+
+    Exits with 0, or with 2 where the session cannot be used or the card cannot be written.
+    """
+    if pdf is not None:
+        from consist.intake import check_target
+        from consist.report.files import name_ending
+
+        name_ending(pdf, "--pdf", ".pdf")
+        check_target(pdf)
+    import consist
+    from consist.report.sheets.trailing import trailing_sheet
+    from consist.report.terminal.progress import shown_progress
+
+    loaded, show = opened(session, None if json and pdf is None else units)
+    with shown_progress("Working out") as progress:
+        told = consist.plan_trailing(loaded, progress)
+    card = trailing_sheet(loaded, told, show)
+    if pdf is not None:
+        from consist.intake import write_whole
+        from consist.report.paper import card_pdf
+
+        write_whole(pdf, card_pdf(card, paper))
+    if json:
+        printed_json("trailing", told)
+    else:
+        printed_pages(loaded.title, card)

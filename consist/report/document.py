@@ -24,7 +24,9 @@ place in the train and place on the route, the drawbar along the train, the engi
 a layout in profile."""
 FULL_BAR = 1.3
 """The share of hold at which a bar is full; how far past it a use is no longer counts."""
-SheetKind = Literal["session", "train", "switch-list", "power", "bench", "door", "order", "layout", "rating"]
+SheetKind = Literal[
+    "session", "train", "switch-list", "power", "bench", "door", "order", "layout", "rating", "trailing"
+]
 
 
 @dataclass(frozen=True)

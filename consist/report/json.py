@@ -47,7 +47,9 @@ RULING = ("ruling", "ruling_back", "ruling_with_curves", "ruling_back_with_curve
 WORKED_OUT: Mapping[str, Callable[[Any], Any]] = {
     "all of it": lambda thing: thing,
     "codes answered": lambda task: [finding.code for _, finding in task.answers],
+    "none asked for": lambda _: None,
     "ounces": lambda target: target.target_g / GRAMS_PER_OUNCE,
+    "rolling in per cent": lambda car: 100.0 * car.rolling,
     "radius after": lambda joint: _radius(joint.after),
     "radius before": lambda joint: _radius(joint.before),
     "spots by train": lambda car: {ride.train: ride.stands for ride in car.may_ride},
@@ -65,7 +67,8 @@ def json_keys() -> Mapping[str, Sequence[Key]]:
             named, _, says = line.strip().partition(": ")
             name, _, path = named.partition(" = ")
             says, _, under = says.removesuffix(">").partition(" <")
-            key = Key(name, path or name, says, next((one.parts for one in whole.parts if one.name == under), []))
+            parts = next((one.parts for one in whole.parts if one.name == under), [])
+            key = Key(name, path or name, says, [*parts])
             del within[1 + (len(line) - len(line.lstrip())) // 2 :]
             within[-1].parts.append(key)
             within.append(key)

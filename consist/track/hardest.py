@@ -54,9 +54,13 @@ def _runs(places: Iterable[HardestPlace]) -> Iterator[tuple[str, Piece]]:
 
 
 def _joined(runs: list[tuple[str, Piece]], train_mm: float) -> Iterator[Line]:
+    before: tuple[str, str] | None = None
     for name, curve in runs:
         on_grade = Piece(curve.grade, straight_mm=train_mm)
         foot, start, end, top = ((each, "") for each in (f"foot of {name}", name, f"end of {name}", f"top of {name}"))
+        if before is not None:
+            yield Line(before, foot, (Piece(straight_mm=train_mm),))
+        before = top
         yield Line(foot, start, (on_grade,))
         yield Line(start, end, (curve,))
         yield Line(end, top, (on_grade,))

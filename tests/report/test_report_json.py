@@ -36,6 +36,7 @@ RUNS = {
     "order --train": (["order", SHELF, "--seconds", "0.3", "--train", "Quarry Mixed 3"],),
     "layout": (["layout", HILL],),
     "target": (["target", "--scale", "N", "--length", "4in"],),
+    "trailing": (["trailing", SHELF],),
     "rating": (["rating", HILL, f"{NIGHT}/engines.csv"],),
 }
 
@@ -48,7 +49,7 @@ def check() -> SessionCheck:
 def written(check: SessionCheck) -> str:
     """The object of `consist check` for results made by hand."""
     tasks = tasks_of(checked(report_samples.session(), check), Units("g"))
-    return as_json("check", {**vars(check), "tasks": tasks})
+    return as_json("check", check, tasks=tasks, before=None)
 
 
 def read(text: str) -> Any:

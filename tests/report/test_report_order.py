@@ -96,7 +96,7 @@ def test_the_first_figures_of_the_table_are_those_of_the_check() -> None:
 def test_json_of_one_train_is_the_object_agreed() -> None:
     ran = order(SHELF, "--train", MIXED, "--json")
     plan: dict[str, Any] = json.loads(ran.stdout)
-    assert list(plan) == ["schema", "train", "now", "best", "proven", "bound", "gap", "frontier", "notes"]
+    assert list(plan) == ["schema", "train", "now", "best", "proven", "bound", "gap", "frontier", "notes", "before"]
     assert list(plan["now"]) == list(plan["best"]) == ["order", "side_use", "margin", "heavy_forward"]
     assert plan["frontier"]
     for step in plan["frontier"]:
@@ -130,7 +130,7 @@ def test_no_train_to_mend_is_said_plainly(tmp_path: Path) -> None:
     assert ran.exit_code == 0
     assert "No train is on hold or care, so there is no car to move." in ran.stdout
     assert "Passed over, since the check says GO: Turn." in ran.stdout
-    assert json.loads(order(tmp_path, "--json").stdout) == {"schema": 1, "trains": []}
+    assert json.loads(order(tmp_path, "--json").stdout) == {"schema": 1, "trains": [], "before": None}
 
 
 @pytest.mark.parametrize("train", ["Turn", "Bare"])

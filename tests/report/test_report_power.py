@@ -113,7 +113,7 @@ def test_json_is_the_object_agreed_and_the_page_tells_the_same_engines(folder: P
     ran = power(folder, "--json")
     whole = json.loads(ran.stdout)
     assert ran.stdout == power(folder, "--json").stdout
-    assert list(whole) == ["schema", "trains", "plan"]
+    assert list(whole) == ["schema", "trains", "plan", "before"]
     assert list(whole["plan"]) == ["engines", "engines_used", "short", "proven"]
     keys = ["train", "combos", "assigned", "use", "tightest", "short", "options"]
     table = power(folder).stdout.split("EVERY ENGINE")[0]

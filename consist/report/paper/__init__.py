@@ -2,6 +2,6 @@
 
 from __future__ import annotations
 
-from consist.report.paper.pages import report_pdf
+from consist.report.paper.pages import card_pdf, report_pdf
 
-__all__ = ["report_pdf"]
+__all__ = ["card_pdf", "report_pdf"]

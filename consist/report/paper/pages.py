@@ -24,9 +24,10 @@ from consist.report.lettering import LACKED, LACKING, PLAIN, POINTS_PER_MM, font
 from consist.report.one_page import FITS, Fit
 from consist.report.paper.blocks import Group, Writer
 from consist.report.paper.type import MUTED, Type, Words
+from consist.report.sheets.parts import of_sheets
 from consist.report.strip import PAPERS
 
-__all__ = ["report_pdf"]
+__all__ = ["card_pdf", "report_pdf"]
 
 EDGE, FOOT, GAP = 10.0 * POINTS_PER_MM, 6.0 * POINTS_PER_MM, 6.0 * POINTS_PER_MM
 FOOT_SIZE = 6.5
@@ -112,6 +113,15 @@ def report_pdf(document: Document, chart_of: Callable[[Picture], Chart], paper_n
     out = BytesIO()
     _Book(out, document, paper).build(story or [Spacer(1.0, 1.0)])
     return out.getvalue()
+
+
+def card_pdf(card: Sheet, paper_name: str = "a4") -> bytes:
+    """A sheet without pictures as a card to pin up, likewise."""
+
+    def none(picture: Picture) -> Chart:
+        raise AssertionError(f"a card has no picture of {picture.kind}")
+
+    return report_pdf(of_sheets(card.title, card), none, paper_name)
 
 
 def _columns(sheet: Sheet) -> int:
