@@ -451,7 +451,8 @@ def test_a_train_short_of_power_is_told_with_the_cheapest_cure() -> None:
     short = power("One", ("43",), (), options=options)
     seen = evening(train("One", 540, found("power-short", None, "hold")), power=plan(short))
     (task,) = of_desk(seen, "power")
-    assert (plain(task.what), task.more, task.level) == ("No engine is free at Low.", ("Engine 9 pushes.",), "hold")
+    assert (plain(task.what), task.level) == ("No engine at Low is free for it.", "hold")
+    assert task.more == ("Engine 9 pushes.",)
     (task,) = of_desk(replace(seen, power=plan(replace(short, options=()))), "power")
     assert task.more == ("Nothing that was looked at mends it.",)
 
