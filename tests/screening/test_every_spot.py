@@ -139,6 +139,21 @@ def test_every_spot_of_random_trains() -> None:
     assert min(counts["does"], counts["does not"]) > 0.3 * counts.total()
 
 
+def test_every_spot_told_of_a_light_guest_at_its_target() -> None:
+    """Guests that weigh 0.6 of their target, whose every spot told at it holds with the heavier car set in."""
+    counts: Counter[str] = Counter()
+    for seed in SEEDS:
+        of, guest, spots = _visited(seed)
+        heavy = guest.car.weight_g
+        light = replace(guest.car, weight_g=0.6 * heavy, target_g=heavy)
+        (result,) = screen_guests(replace(of, cars={**of.cars, "G1": light})).cars
+        (ride,) = result.trains
+        counts["would do"] += bool(ride.at_target)
+        if ride.at_target or ride.refusal == "margin":
+            counts += _hold(spots, replace(ride, stands=ride.at_target, why_not=None if ride.at_target else ""))
+    assert counts["would do"] > 2
+
+
 def test_every_spot_told_of_a_train_whose_hard_places_say_little() -> None:
     of, _, spots = _visited(478)
     _hold(spots, screen_guests(of).cars[0].trains[0])
