@@ -10,10 +10,13 @@ import pytest
 import report_samples
 from pages import session_text, under
 from rich.cells import cell_len
+from rich.text import Text
 
 from consist.evening.results import SessionCheck
+from consist.house import House
 from consist.report.document import UseBar
-from consist.report.terminal.lines import bar, bar_heading
+from consist.report.sheets.cells import use_cell
+from consist.report.terminal.lines import STYLES, bar, bar_heading
 from consist.session import Session
 from consist.wording import Units
 
@@ -111,6 +114,30 @@ def test_a_bar_is_as_long_as_the_share() -> None:
     heading = bar_heading(UseBar(0.0, care=2.0 / 3.0, hold=1.0), 20)
     assert heading.index(":") == 10
     assert drawn(0.0).index("|") == heading.index("|") == 16
+
+
+def test_a_bar_exactly_at_its_limit() -> None:
+    """At the share where care begins nothing is amiss yet, nor at that of hold or at the full length of a bar."""
+
+    def drawn(use: float) -> Text:
+        return bar(UseBar(use, care=0.75, hold=1.0), 20)
+
+    levels = {use: drawn(use).style for use in (0.75, 0.7501, 1.0, 1.0001)}
+    assert levels == {0.75: STYLES["go"], 0.7501: STYLES["care"], 1.0: STYLES["care"], 1.0001: STYLES["hold"]}
+    # 12 of 20 columns to care, 16 to hold: the mark still stands where the bar just reaches it
+    assert drawn(0.75).plain == "█" * 12 + ":   |   "
+    assert drawn(1.0).plain == "█" * 16 + "|   "
+    assert drawn(1.25).plain == "█" * 20
+    assert drawn(1.2501).plain == "█" * 19 + "►"
+
+
+@pytest.mark.parametrize("margin", [1.0, 1.1, 1.3, 1.5, 1.7, 3.0, 7.0, 9.8])
+def test_a_bar_is_judged_as_the_house_judges_it(margin: float) -> None:
+    house = House(care_margin=margin, hold_margin=0.9)
+    for use in (1.0 / margin, 1.0001 / margin, 0.9999 / margin, 1.0 / 0.9, 1.0001 / 0.9):
+        shown = use_cell(house, use).bar
+        assert shown is not None
+        assert shown.level == house.level_of(use), use
 
 
 def test_legs_are_told_only_where_the_makeup_changes(session: Session, check: SessionCheck) -> None:
