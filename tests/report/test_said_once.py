@@ -89,6 +89,12 @@ def test_one_train_checked_alone_has_its_own_page_alone() -> None:
     assert run("check", NIGHT, "--train", "Ore Loads 1", "--no-pages").stdout.startswith("══ Club night ═")
 
 
+def test_a_check_says_nothing_of_guests_that_it_did_not_look_over() -> None:
+    """Of the club night's guests two may not ride tonight; the shelf has none."""
+    assert "Door" not in run("check", NIGHT, "--no-pages").stdout
+    assert re.search(r"Door: nothing to\s+do\.", run("check", SHELF, "--no-pages").stdout)
+
+
 def test_a_finding_that_is_the_answer_is_not_told_again_below() -> None:
     text = " ".join(run("check", NIGHT, "--train", "Marlpit Turn").stdout.split())
     assert text.count("The engine is asked for 110 % of its usable pull") == 1

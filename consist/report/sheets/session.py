@@ -104,7 +104,9 @@ def task_sections(overview: Overview, tasks: Sequence[Task], *, linked: bool = T
         departs, first_train = min(timed, key=lambda train: train[0])
         told = f"{unbroken(first_train)} leaves first, at {clock(departs)} by the fast clock. {told}"
     busy = {who: mine for who in DESKS if (mine := [task for task in tasks if task.who == who])}
-    idle = ", ".join(desk for who, desk in DESKS.items() if who not in busy)
+    # a check alone does not look over the guests
+    unseen = {"door"} if overview.door is None and any(car.guest for car in overview.session.cars.values()) else set()
+    idle = ", ".join(desk for who, desk in DESKS.items() if who not in busy and who not in unseen)
     yield section("Before the first train leaves", Para(told), legend(f"{idle}: nothing to do." if idle else ""))
     sheets, lists = (_train_anchors(overview, kind) if linked else {} for kind in ("train", "switch-list"))
     for who, mine in busy.items():
