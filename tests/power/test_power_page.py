@@ -23,7 +23,7 @@ from consist.power import PowerPlan, TrainPower
 from consist.power.plan import plan_power
 from consist.session import Session, Train
 from consist.stock import Engine
-from consist.wording import Units, in_words, percent
+from consist.wording import Units, at, in_words, percent
 
 __all__: list[str] = []
 
@@ -156,6 +156,21 @@ def test_uses_told_are_those_of_the_engines_told(all_pages: list[Page]) -> None:
             if one.assigned:
                 row = f"{', '.join(one.assigned)} {percent(page.use(one, one.assigned))}"
                 assert re.search(rf"{one.train} {one.start} {one.finish} {re.escape(row)}", told), row
+
+
+def test_where_it_is_tightest_that_use_is_asked(all_pages: list[Page]) -> None:
+    """On the grade what the grade asks, elsewhere what the level does; a head at East may still be off the grade."""
+    for page in all_pages:
+        told = page.under("WHAT WOULD DO")
+        for one in (each for each in page.plan.trains if each.assigned and each.tightest is not None):
+            assert one.tightest is not None
+            assert f"Tightest {at(one.tightest.place)}" in told
+            slopes = [0.0]
+            if "East" in one.tightest.place:
+                slopes.append(GRADE if one.finish == "East" else -GRADE)
+            weight, going = 100.0 * len(page.of.train(one.train).cars), page.engines(one.assigned)
+            shares = [share(weight * (ROLLING + slope), going, slope) for slope in slopes]
+            assert any(one.use == pytest.approx(each, rel=1e-6) for each in shares), (one.train, one.use, shares)
 
 
 def test_a_short_train_has_too_little_and_what_mends_it_is_enough(all_pages: list[Page]) -> None:
