@@ -65,7 +65,7 @@ def check(
         printed_json("check", result, tasks=tasks, before=before)
     else:
         told_before(before, loaded, result)
-        sheets = check_sheets(checked(loaded, result), show, train_pages=not no_pages)
+        sheets = check_sheets(checked(loaded, result), show, train_pages=not no_pages, only_one=train is not None)
         printed_pages(loaded.title, *sheets, text_of=routes_in_text(loaded, result, show))
     raise typer.Exit(EXIT_FAULT if result.on_hold else 0)
 

@@ -8,7 +8,7 @@ from dataclasses import replace
 from consist.mechanics import MOVES
 from consist.power.results import TrainPower
 from consist.power.train_pull import TrainPull
-from consist.power.whereabouts import clashes
+from consist.power.whereabouts import clashes, given_names
 from consist.session import Session
 from consist.stock import Engine
 from consist.wording import in_words, percent
@@ -20,18 +20,25 @@ LOW_SHARE = 0.20 / 0.25
 
 
 def plan_notes(
-    session: Session, trains: Sequence[TrainPower], cut_short: Sequence[str], *, keep_given: bool
+    session: Session,
+    trains: Sequence[TrainPower],
+    cut_short: Sequence[str],
+    rescued: Sequence[str] = (),
+    *,
+    keep_given: bool,
 ) -> Iterator[str]:
     """The notes of a plan, each a sentence, in a steady order.
 
-    `cut_short` are the trains whose combinations are not all listed.
+    `cut_short` are the trains whose combinations are not all listed, `rescued` those moved by engines of which the
+    weakest of the same class would not do.
     """
     homeless = sorted(engine.name for engine in session.engines.values() if not engine.home)
     if homeless:
         one = len(homeless) == 1
         which, it, starts = ("Engine", "its home", "starts") if one else ("Engines", "their homes", "start")
         yield f"{which} {in_words(homeless)} without a home {starts} wherever wanted; write {it} in engines.csv."
-    timeless = [train.name for train in session.trains if train.times is None]
+    planned = (train for train in session.trains if not (keep_given and given_names(train)))
+    timeless = [train.name for train in planned if train.times is None]
     if timeless:
         which, are = ("Train", "is planned") if len(timeless) == 1 else ("Trains", "are planned each")
         yield (
@@ -50,6 +57,12 @@ def plan_notes(
             yield (
                 f"Train {train.train} is left short and nothing that was looked at mends it; set light_moves = true "
                 "in session.toml to see which engine could come light."
+            )
+    for train in trains:
+        if train.train in rescued:
+            yield (
+                f"Train {train.train} is moved by {in_words(train.assigned)}, though not by the weakest of the same "
+                "class, so the plan is not proven; give engines of unlike pull a class each in engines.csv."
             )
     for name in cut_short:
         yield (

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import itertools
 from collections import Counter
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -16,7 +16,7 @@ from consist.power.notes import plan_notes, worth_measuring
 from consist.power.options import Shortage, options
 from consist.power.results import Option, PowerPlan, TrainPower, Turn
 from consist.power.train_pull import ComboList, TrainPull, in_order, made_up, minimal_combos
-from consist.power.whereabouts import at_hand, clashes, displaced, given_names, helper_starts, idle_engines
+from consist.power.whereabouts import Idle, at_hand, clashes, displaced, given_names, helper_starts, idle_engines
 from consist.session import Session, Train
 from consist.stock import Engine
 from consist.trains import prepared
@@ -77,6 +77,7 @@ class _Planning:
         kept = [train for train in self.session.trains if self._keeps(train)]
         power |= {train.name: (train.engines, train.helpers) for train in kept}
         self._add_alone(power)
+        rescued = self._rescue(power)
         turns = self._turns(power)
         trains = self._trains(power, turns)
         moved = [(self.pulls[train.train], *power[train.train]) for train in trains if not train.short]
@@ -89,9 +90,10 @@ class _Planning:
             layout=self.session.layout.name,
             trains=trains,
             turns=turns,
-            proven=assignment.proven and not cut_short,
+            proven=assignment.proven and not cut_short and not rescued,
             worth_measuring=worth_measuring(moved),
-            notes=tuple(plan_notes(self.session, trains, cut_short, keep_given=self.keep_given)),
+            notes=tuple(plan_notes(self.session, trains, cut_short, rescued, keep_given=self.keep_given)),
+            keeps_given=self.keep_given,
         )
 
     def _keeps(self, train: Train) -> bool:
@@ -126,6 +128,25 @@ class _Planning:
                 power[train.name] = (in_order(least), ())
                 trips.update(engine.name for engine in least)
 
+    def _rescue(self, power: dict[str, Power]) -> list[str]:
+        """Give trains without engines the fewest left at hand that move them; their names.
+
+        Combinations go by the weakest of each class, so that a stronger one may be left that does.
+        """
+        found = []
+        for train in (train for train in self.by_time if not power[train.name][0] and not self._keeps(train)):
+            here = [one.engine for one in at_hand(self._idle(self._turns(power), train), train)]
+            here.sort(key=lambda engine: (-engine.pull_g, engine.name))
+            tries = (here[:number] for number in range(1, len(here) + 1))
+            if some := next((some for some in tries if self.pulls[train.name].worst(some).moves), None):
+                power[train.name] = (in_order(some), ())
+                found.append(train.name)
+        return found
+
+    def _idle(self, turns: Mapping[str, Sequence[Turn]], train: Train, taken: Collection[str] = ()) -> list[Idle]:
+        engines = [one for one in self.session.engines.values() if one.name not in taken]
+        return idle_engines(engines, turns, train, self.session.house.turn_minutes)
+
     def _turns(self, power: Mapping[str, Power]) -> dict[str, tuple[Turn, ...]]:
         """The trips of each engine, those without times after the others, in the session's order."""
         turns: dict[str, tuple[Turn, ...]] = dict.fromkeys(sorted(self.session.engines), ())
@@ -151,12 +172,11 @@ class _Planning:
         found: tuple[Option, ...] = ()
         near: tuple[Engine, ...] = ()
         if short:
-            engines = [one for one in self.session.engines.values() if one.name not in taken]
-            idle = tuple(idle_engines(engines, turns, train, self.session.house.turn_minutes))
+            idle = self._idle(turns, train, taken)
             if not keeps:
                 near = pull.strongest(one.engine for one in at_hand(idle, train))
                 power = (near, ())
-            found = options(Shortage(pull, *power, idle, combos, kept=keeps))
+            found = options(Shortage(pull, *power, tuple(idle), combos, kept=keeps))
         use, tightest = pull.use(*power)
         return TrainPower(
             train=train.name,

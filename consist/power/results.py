@@ -122,7 +122,8 @@ class PowerPlan(Framed):
     `turns` has, for every engine of the roster, by name, its trips in order, none for one that stays idle.
     `proven` tells that no plan of the trains with times leaves fewer of them short, or as many with fewer engines
     used, or those with fewer assigned in all; a train without times is planned by itself, with the fewest engines
-    that may be had for it. `notes` are sentences on what was taken for granted or does not agree.
+    that may be had for it. `keeps_given` tells that trains keep the engines that the session gives them. `notes` are
+    sentences on what was taken for granted or does not agree.
     """
 
     _tables: ClassVar = {
@@ -141,6 +142,7 @@ class PowerPlan(Framed):
     proven: bool
     worth_measuring: tuple[str, ...] = ()
     notes: tuple[str, ...] = ()
+    keeps_given: bool = False
 
     @property
     def timeline(self) -> tuple[EngineTurns, ...]:

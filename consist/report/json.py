@@ -52,7 +52,11 @@ WORKED_OUT: Mapping[str, Callable[[Any], Any]] = {
     "rolling in per cent": lambda car: 100.0 * car.rolling,
     "radius after": lambda joint: _radius(joint.after),
     "radius before": lambda joint: _radius(joint.before),
+    "spots at target": lambda car: {ride.train: ride.at_target for ride in car.trains if ride.at_target},
     "spots by train": lambda car: {ride.train: ride.stands for ride in car.may_ride},
+    "stops too long": lambda car: {
+        ride.train: [stop.place for stop in ride.too_long] for ride in car.trains if ride.too_long
+    },
     **{f"{share} in per cent": _percent_of(share) for share in RULING},
 }
 """Values that are no attribute, by the words that stand for their path."""

@@ -9,7 +9,7 @@ from reportlab.lib.utils import simpleSplit
 from reportlab.pdfgen.canvas import Canvas
 
 from consist.report.lettering import BOLD, LACKED, LACKING, PLAIN, POINTS_PER_MM, font_names, printable, shortened
-from consist.report.sheets.door import owner_of, to_add, where_words
+from consist.report.sheets.door import mind_words, owner_of, to_add, trains_words
 from consist.report.sheets.parts import ADDING_WEIGHT
 from consist.report.strip import PAPERS
 from consist.screening import GuestResult, Screening
@@ -66,7 +66,7 @@ def _slip(canvas: Canvas, left: float, top: float, wide: float, high: float, car
     y -= AIR
     added = to_add(car, units)
     do = car.do or (f"{added}." if added else "")
-    told = [f"To do: {do}" if do else "", *car.reasons, *where_words(car)]
+    told = [f"To do: {do}" if do else "", *car.reasons, *trains_words(car, units), *mind_words(car, units)]
     size, lines = _fitted([printable(words) for words in told if words], room_wide, y - (top - high) - PADDING)
     canvas.setFont(PLAIN, size)
     for line in lines:
@@ -86,7 +86,7 @@ def _fitted(told: Sequence[str], wide: float, room: float) -> tuple[float, list[
 
 def _foot(canvas: Canvas, page_wide: float, cars: Sequence[GuestResult]) -> None:
     """The caution where a slip on the sheet says to add weight, and what `LACKING` stands for where it is used."""
-    told = f"{ADDING_WEIGHT.label}: {ADDING_WEIGHT.text}" if any(car.add_g for car in cars) else ""
+    told = f"{ADDING_WEIGHT.label}: {ADDING_WEIGHT.text}" if any(car.adds_weight for car in cars) else ""
     names = [name for car in cars for name in (car.car, car.owner, car.kind)]
     if any(LACKING in printable(name) for name in names):
         told = f"{told} {LACKED}".strip()

@@ -81,8 +81,7 @@ def too_long(case: Case) -> list[Finding]:
     findings = []
     for number, stop in enumerate(case.train.route.stops):
         standing = case.session.layout.places[stop].standing_mm
-        there = [leg for leg in case.trip.legs if leg.leg.start <= number <= leg.leg.finish]
-        length = max(leg.vehicles.total_length_mm for leg in there)
+        length = case.prepared.length_at(number)
         if standing is not None and longer(length, standing):
             own, room = case.lengths(length, standing)
             say = (

@@ -6,8 +6,9 @@
 - More under the standard than the house's `under_percent`: welcome with care; more than its `bench_under_percent`:
   bench first.
 - Rolls only on a grade over the house's `rolls_at_percent`: bench first. 2 % is a common acceptance grade.
-- No train of tonight can take it: not tonight. Kept out of some by what the car is itself, or standing where it
-  may not: welcome with care. A train's own want, such as engines with no pull to spare, is no fault of the car.
+- No train of tonight can take it: not tonight, or bench first where one can once the car weighs its target. Kept out
+  of some by what the car is itself, or standing where it may not: welcome with care. A train's own want, such as
+  engines with no pull to spare, is no fault of the car.
 """
 
 from __future__ import annotations
@@ -24,6 +25,7 @@ __all__ = ["missing_g", "reasons_against"]
 
 TRAINS_OWN = ("others", "power")
 """Refusals that are the train's want and not the car's."""
+WHERE = "low and over the trucks"
 
 
 def missing_g(car: Car, weight_g: float, practice: GuestPractice) -> float:
@@ -38,7 +40,7 @@ def reasons_against(session: Session, car: Car, weight_g: float, rides: Sequence
         *_looked_at(car, practice),
         *_weight(session, car, weight_g, practice),
         *_rolling(car, practice),
-        *_riding(car, rides),
+        *_riding(session, car, weight_g, rides),
     ]
     return tuple(sorted(found, key=lambda reason: -ANSWERS.index(reason.answer)))
 
@@ -76,9 +78,9 @@ def _weight(session: Session, car: Car, weight_g: float, practice: GuestPractice
         missing = weight_words(lacks, session.layout.unit)
         under = f"{missing} under the {target} of {standard.title} for its {standard.length_words}"
         far = practice.weight_level(weight_g, car.target_g) == "hold"
-        do = f"Add {missing}, low and over the trucks."
         answer: Answer = "bench first" if far else "welcome with care"
-        yield Reason("underweight", answer, f"{car.name} weighs {weight}, {under}.", do)
+        say = f"{car.name} weighs {weight}, {under}."
+        yield Reason("underweight", answer, say, f"Add {missing}, {WHERE}.", adds_weight=True)
 
 
 def _rolling(car: Car, practice: GuestPractice) -> Iterator[Reason]:
@@ -89,28 +91,41 @@ def _rolling(car: Car, practice: GuestPractice) -> Iterator[Reason]:
         yield Reason("rolls-stiffly", "bench first", say, "Clean and oil its axles, or change its wheels.")
 
 
-def _riding(car: Car, rides: Sequence[TrainRide]) -> Iterator[Reason]:
-    """That no train can take it, or else where it stands badly and which trains it is kept out of."""
+def _riding(session: Session, car: Car, weight_g: float, rides: Sequence[TrainRide]) -> Iterator[Reason]:
+    """That no train can take it, or else where it stands badly and which trains it is kept out of.
+
+    Each with what its target weight would do for that, where it would.
+    """
+    target, missing = (weight_words(grams, session.layout.unit) for grams in (car.target_g, car.target_g - weight_g))
+
+    def reason(code: ReasonCode, answer: Answer, say: str, do: str, may: str) -> Reason:
+        at_target = f"; at its target of {target} it may{may}" if may else ""
+        return Reason(code, answer, f"{say.removesuffix('.')}{at_target}.", do, adds_weight=bool(may))
+
+    helped = in_words([ride.train for ride in rides if ride.at_target and not ride.stands])
+    rides_in = f" ride in {helped}" if helped else ""
     if rides and not any(ride.may_ride for ride in rides):
         first = min(rides, key=lambda ride: ride.in_train is None)
         say = f"None of tonight's trains can take {car.name}: {_clause(first.why_not or '')}"
-        yield Reason("no-train", "not tonight", say, "Keep it for another evening.")
+        if helped:
+            yield reason("no-train", "bench first", say, f"Add {missing}, {WHERE}.", rides_in)
+        else:
+            yield reason("no-train", "not tonight", say, "Keep it for another evening.", "")
         return
     for ride in rides:
         if ride.stands_well is False:
             stands = f"{car.name} is in spot {ride.in_train} of {ride.train} and may not ride there"
             say = f"{stands}: {_clause(ride.standing_fault or '')}"
-            to = (
-                f"Take it out of {ride.train}."
-                if ride.spot is None
-                else f"Move it to spot {ride.spot} of {ride.train}."
-            )
-            yield Reason("stands-badly", "welcome with care", say, to)
+            to = "Take it out" if ride.spot is None else f"Move it to spot {ride.spot}"
+            may = " stay there" if ride.in_train in ride.at_target else ""
+            add = f", or add {missing}, {WHERE}" if may else ""
+            yield reason("stands-badly", "welcome with care", say, f"{to} of {ride.train}{add}.", may)
     barred = [ride for ride in rides if ride.refusal not in (None, *TRAINS_OWN) and ride.stands_well is not False]
     if barred:
         names = in_words([ride.train for ride in barred])
         say = f"{car.name} may not ride in {names}: {_clause(barred[0].why_not or '')}"
-        yield Reason("some-trains", "welcome with care", say, f"Keep it out of {names}.")
+        add = f", or add {missing}, {WHERE}" if all(ride.at_target for ride in barred) else ""
+        yield reason("some-trains", "welcome with care", say, f"Keep it out of {names}{add}.", rides_in)
 
 
 def _clause(sentence: str) -> str:

@@ -15,7 +15,7 @@ from consist.wording import in_words
 
 __all__ = [
     "ANSWERS", "Answer", "GuestResult", "KeepOut", "KeepOutCode", "Reason", "ReasonCode", "RefusalCode", "Screening",
-    "TrainRide", "spots_words",
+    "TooLong", "TrainRide", "spots_words",
 ]  # fmt: skip
 
 Answer = Literal["welcome", "welcome with care", "bench first", "not tonight"]
@@ -29,16 +29,29 @@ ReasonCode = Literal[
 KeepOutCode = Literal["radius", "sharp", "standing", "height", "width"]
 RefusalCode = Literal["radius", "height", "width", "margin", "swing", "others", "power"]
 """What keeps a car out of a train: the last two are the train's want, the others the car's own."""
+FEW = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten")
 
 
 @dataclass(frozen=True)
 class Reason:
-    """One reason for an answer: the answer that it alone would give, a plain sentence, and what to do."""
+    """One reason for an answer: the answer that it alone would give, a plain sentence, and what to do.
+
+    `adds_weight` is whether weight goes into the car then.
+    """
 
     code: ReasonCode
     answer: Answer
     say: str
     do: str
+    adds_weight: bool = False
+
+
+@dataclass(frozen=True)
+class TooLong:
+    """A stop at which a train that would fit is longer than the standing track with a guest's car in it."""
+
+    place: str
+    over_mm: float
 
 
 @dataclass(frozen=True)
@@ -49,7 +62,9 @@ class TrainRide:
     last there is with the car in the train; where there is none, `why_not` says why in a plain sentence and `refusal`
     in a word. `margin` is the car's own at the foremost, None where nothing pulls it aside. `in_train` is the
     spot it stands in tonight and `stands_well` whether it may ride just there; both are None where it is not in this
-    train. `standing_fault` says why it may not.
+    train. `standing_fault` says why it may not. `at_target` are the spots at which it may ride once it weighs its
+    target, none where its weight keeps it out of no spot. `too_long` are the stops at which the train becomes too
+    long with it.
     """
 
     train: str
@@ -61,6 +76,8 @@ class TrainRide:
     why_not: str | None = None
     stands_well: bool | None = None
     standing_fault: str | None = None
+    at_target: tuple[int, ...] = ()
+    too_long: tuple[TooLong, ...] = ()
 
     @property
     def spot(self) -> int | None:
@@ -123,6 +140,11 @@ class GuestResult:
         """The trains it may ride."""
         return tuple(ride for ride in self.trains if ride.may_ride)
 
+    @property
+    def adds_weight(self) -> bool:
+        """Whether it is told to have weight added."""
+        return bool(self.add_g) or any(reason.adds_weight for reason in self.grounds)
+
 
 @dataclass(frozen=True)
 class Screening(Framed):
@@ -151,16 +173,18 @@ def spots_words(stands: Sequence[int], spots: int) -> str:
     """Spots of a train with so many, in words; those counted from its ends are told from there.
 
     >>> spots_words([1, 2, 3], 3), spots_words([20, 21], 21), spots_words([21], 21), spots_words([1], 21)
-    ('any spot', 'the last 2 spots', 'the last spot', 'the first spot')
-    >>> spots_words([3, 4, 5, 8], 12), spots_words([1, 2, 3, 5], 5)
-    ('spots 3 to 5 and 8', 'spots 1 to 3 and 5')
+    ('any spot', 'the last two spots', 'the last spot', 'the first spot')
+    >>> spots_words([5, 6, 7, 8, 9, 12], 12), spots_words([1, 3, 4, 5], 5)
+    ('spots 5 to 9 and the last', 'spots 1 and 3 to the last')
     """
     if len(stands) == spots:
         return "any spot"
     first, last = stands[0], stands[-1]
     if len(stands) == last - first + 1 and (first == 1 or last == spots):
         end = "first" if first == 1 else "last"
-        return f"the {end} spot" if len(stands) == 1 else f"the {end} {len(stands)} spots"
+        number = FEW[len(stands)] if len(stands) < len(FEW) else str(len(stands))
+        return f"the {end} spot" if len(stands) == 1 else f"the {end} {number} spots"
     runs = [[spot for _, spot in run] for _, run in groupby(enumerate(stands), lambda each: each[1] - each[0])]
-    told = [f"{run[0]} to {run[-1]}" if len(run) > 1 else str(run[0]) for run in runs]
+    ends = [["the last" if spot == spots else str(spot) for spot in dict.fromkeys((run[0], run[-1]))] for run in runs]
+    told = [" to ".join(of_run) for of_run in ends]
     return f"spot{'s' if len(stands) > 1 else ''} {in_words(told)}"

@@ -8,17 +8,19 @@ Spots are tried all at once at few places of the route; one that is not far with
 
 from __future__ import annotations
 
+from dataclasses import replace
 from functools import cache
 
 import numpy as np
 
 from consist.screening.keep_out import keep_out_of
 from consist.screening.refusals import Asked, Refused
-from consist.screening.results import RefusalCode, TrainRide
+from consist.screening.results import RefusalCode, TooLong, TrainRide
 from consist.screening.tonight import TrainTonight
 from consist.screening.trial import Trial
-from consist.session import CarInTrain, Session, Train
-from consist.trains import prepared
+from consist.session import CarInTrain
+from consist.tolerances import lighter, longer
+from consist.trains import Prepared
 
 __all__ = ["Rides"]
 
@@ -38,9 +40,9 @@ LITTLE = 0.1
 class Rides:
     """A train of the session, ready to be tried with guests."""
 
-    def __init__(self, session: Session, train: Train) -> None:
-        self._session, self._train = session, train
-        self._tonight = TrainTonight(prepared(session, train))
+    def __init__(self, of: Prepared) -> None:
+        self._of, self._session, self._train = of, of.session, of.train
+        self._tonight = TrainTonight(of)
 
     def of(self, guest: CarInTrain) -> TrainRide:
         """Where a guest car may ride in this train."""
@@ -61,7 +63,38 @@ class Rides:
             why_not=no.say if no else None,
             stands_well=None if asked.in_train is None else fault is None,
             standing_fault=fault.say if fault else None,
+            at_target=self._at_target(asked, stands) if self._may_gain(asked, stands, no, fault) else (),
+            too_long=self._too_long(asked),
         )
+
+    def _may_gain(self, asked: Asked, stands: tuple[int, ...], *no: Refused | None) -> bool:
+        """Whether more spots may do at the target: where its own margin refuses it, or the house calls it light."""
+        car, weight_g, house = asked.guest.car, asked.guest.weight_g, self._session.house
+        if not car.weighed or not lighter(weight_g, car.target_g) or len(stands) == asked.spots:
+            return False
+        codes = {each.code for each in no if each is not None}
+        return "margin" in codes or (not codes and house.guests.weight_level(weight_g, car.target_g) != "go")
+
+    def _at_target(self, asked: Asked, stands: tuple[int, ...]) -> tuple[int, ...]:
+        """The spots at which a guest may ride once it weighs its target, tried as any other car is; none where those
+        are no others than it has."""
+        car, lacks_g = asked.guest.car, asked.guest.car.target_g - asked.guest.weight_g
+        heavier = replace(asked.guest, car=replace(car, weight_g=car.weight_g + lacks_g))
+        cars = [heavier if each.car.name == car.name else each for each in self._train.cars]
+        rides = self if asked.in_train is None else Rides(self._of.in_order(cars))
+        then = rides.of(heavier).stands
+        return then if set(then) - set(stands) else ()
+
+    def _too_long(self, asked: Asked) -> tuple[TooLong, ...]:
+        """The stops at which the train is too long with a guest, and would not be without it."""
+        found = []
+        with_it, without = self._of.in_order(asked.cars), self._of.in_order(asked.cars[:-1])
+        for number, stop in enumerate(self._train.route.stops):
+            standing = self._session.layout.places[stop].standing_mm
+            if standing is not None and not longer(without.length_at(number), standing):
+                length = with_it.length_at(number)
+                found += [TooLong(stop, length - standing)] if longer(length, standing) else []
+        return tuple(found)
 
     def _barred(self, own: CarInTrain) -> Refused | None:
         """What the first line or place of the route is that the car must not pass."""

@@ -11,7 +11,7 @@ from consist.screening.results import GuestResult, Screening, TrainRide
 from consist.screening.rides import Rides
 from consist.session import CarInTrain, Session, Train
 from consist.side_by_side import Piece, Progress, side_by_side
-from consist.trains import run_seconds
+from consist.trains import prepared, run_seconds
 
 __all__ = ["rides_in", "screen_guests", "screen_seconds", "screened"]
 
@@ -45,7 +45,7 @@ def screen_seconds(session: Session, train: Train) -> float:
 
 def rides_in(session: Session, train: Train) -> Sequence[TrainRide]:
     """Where each of the session's guests, in their order, may ride in one of its trains."""
-    rides = Rides(session, train)
+    rides = Rides(prepared(session, train))
     return tuple(rides.of(guest) for guest in _guests(session))
 
 

@@ -127,6 +127,12 @@ class Prepared:
         """The train with those cars, in that order."""
         return self.with_train(replace(self.train, cars=tuple(cars)))
 
+    def length_at(self, stop: int) -> float:
+        """How long the train is at a stop of its route, by number, with engines and helpers (mm)."""
+        legs = (leg.cars for leg in self.train.legs if leg.start <= stop <= leg.finish)
+        cars = max(sum(car.car.coupled_length_mm for car in of_leg) for of_leg in legs)
+        return cars + sum(engine.coupled_length_mm for engine in (*self.engines, *self.train.helpers))
+
     def arrays(self, engines: Sequence[Engine], cars: Sequence[CarInTrain], helpers: Sequence[Engine]) -> Vehicles:
         """A leg's train as arrays."""
         stock = [(car.car, car.loaded) for car in cars]

@@ -27,6 +27,23 @@ def test_track_gauge_is_within_what_the_standard_allows(scale: str, allowed: tup
     assert least * 25.4 <= SCALES[scale].gauge_mm <= greatest * 25.4
 
 
+@pytest.mark.parametrize(("scale", "off_mm"), [("On3", 0.0), ("HOn3", 0.005), ("Sn3", 0.015)])
+def test_narrow_gauge_is_three_feet_to_scale(scale: str, off_mm: float) -> None:
+    """3 ft over the ratio, by the name of these scales; Sn3 is as near to it as S-3.2's least lets it come."""
+    three_feet_mm = 36.0 * 25.4
+    assert SCALES[scale].gauge_mm == pytest.approx(three_feet_mm / SCALES[scale].ratio, abs=off_mm)
+
+
+def test_every_scale_has_its_ratio_and_its_gauge_from_somewhere() -> None:
+    """From S-3.2, RP-3 or NEM 010 (tests/outside/test_morop_nem_010.py); HOn3 by its name, OO by common practice."""
+    of_nem = {"Z", "N", "TT", "HO", "S", "O", "1", "2"}
+    assert {*SCALES} == of_nem | {*S_3_2} | {*RP_3} | {"HOn3", "OO"}
+    assert {SCALES[one].ratio for one in ("HO", "HOn3")} == {87.1}
+    assert SCALES["Sn3"].ratio == SCALES["S"].ratio
+    # 4 mm to the foot, by definition of OO
+    assert SCALES["OO"].ratio == pytest.approx(304.8 / 4.0)
+
+
 def test_our_oo_is_the_british_and_not_that_of_the_standard() -> None:
     """S-3.2 has the American OO, of 0.750 in; the British runs on HO's track (common practice)."""
     assert SCALES["OO"].gauge_mm == HO.gauge_mm

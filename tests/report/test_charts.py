@@ -58,6 +58,25 @@ def test_drawbar_bars_are_as_long_as_the_forces(units: Units, unit_g: float, nam
     assert f"drawbar force, {name}" in [text for text, *_ in words(chart)]
 
 
+@pytest.mark.parametrize(("tension_g", "buff_g"), [(100.0, 400.0), (4000.0, 35.0), (0.0, 900.0)])
+def test_the_greatest_tension_and_buff_stand_within_the_picture(tension_g: float, buff_g: float) -> None:
+    """However far past the forces of the moment drawn: the greatest buff of another moment ran off the edge."""
+    session, seen = made()
+    assert seen.moment is not None
+    most = np.full_like(seen.moment.tension_g, 1.0)
+    seen = replace(seen, moment=replace(seen.moment, most_tension_g=tension_g * most, most_buff_g=buff_g * most))
+    chart = train_chart("drawbar", seen, session, GRAMS)
+    per_g, _ = axis(chart, 1, 36.0)
+    zero, bottom = shape(chart, "no force")[0, 1], 158.0
+    deepest = shape(chart, "greatest buff")[:, 1].max()
+    assert (deepest - zero) / per_g == pytest.approx(-buff_g)
+    assert deepest < bottom
+    drawn_to = [shape(chart, label)[:, 1] for label in ("tension", "buff", "greatest buff")]
+    drawn_to += [shape(chart, "greatest tension")[:, 1]] if tension_g else []
+    for each in drawn_to:
+        assert 18.0 <= each.min() <= each.max() <= bottom
+
+
 def test_drawbar_tells_tension_and_buff_apart_by_hatch_and_words() -> None:
     _, chart = drawn("drawbar")
     assert {"tension", "buff"} <= {text for text, *_ in words(chart)}

@@ -241,6 +241,8 @@ def test_a_mark_of_the_heading_is_not_said_again_below_it() -> None:
         (0.66, "care", False),
         (1.0, "care", False),
         (1.01, "hold", False),
+        (1.3, "hold", False),  # a bar is full at 1.3 of hold
+        (1.301, "hold", True),
         (9.0, "hold", True),
     ],
 )

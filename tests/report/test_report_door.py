@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import re
+from dataclasses import replace
 from html import unescape
 from io import BytesIO
 
@@ -17,11 +18,11 @@ from consist.report.document import Picture
 from consist.report.html import html_page
 from consist.report.json import as_json
 from consist.report.lettering import printable
-from consist.report.sheets.door import door_sheet, where_words
+from consist.report.sheets.door import door_sheet, trains_words
 from consist.report.sheets.parts import ADDING_WEIGHT, of_sheets
 from consist.report.slips import SLIPS_A_PAGE, slips_pdf
 from consist.report.words import HELD
-from consist.screening import Answer, GuestResult, KeepOut, Screening, TrainRide
+from consist.screening import Answer, GuestResult, KeepOut, Screening, TooLong, TrainRide
 from consist.wording import Units
 
 __all__: list[str] = []
@@ -62,7 +63,15 @@ FULL = (
         add_g=20.0,
         trains=(
             TrainRide(
-                "Turn 1", (6, 7, 8, 9), 9, 1.7, in_train=3, stands_well=False, standing_fault="Too far forward."
+                "Turn 1",
+                (6, 7, 8, 9),
+                9,
+                1.7,
+                in_train=3,
+                stands_well=False,
+                standing_fault="Too far forward.",
+                at_target=ANY,
+                too_long=(TooLong("Birch", 25.4),),
             ),
         ),
         keep_out=(SHARP, SNUG),
@@ -106,7 +115,7 @@ def test_the_list_has_every_car_under_its_owner_with_its_answer_in_words() -> No
 def test_the_list_tells_every_spot_a_car_may_ride_in_and_where_to_keep_out() -> None:
     page = joined(door_text(door(*FULL), OZ))
     assert "Trains: any spot of Turn 1." in page
-    assert "Trains: the last 4 spots of Turn 1; it may not stay in spot 3 of Turn 1." in page
+    assert "Trains: the last four spots of Turn 1; it may not stay in spot 3 of Turn 1." in page
     assert (
         "Trains: spots 2 to 4 and 7 of Turn 1; the last spot of Turn 2; the first spot of Turn 3; "
         "it stands in spot 9 of Turn 2." in page
@@ -115,7 +124,35 @@ def test_the_list_tells_every_spot_a_car_may_ride_in_and_where_to_keep_out() -> 
     assert "Trains: any spot of all of tonight's." in page
     assert "Keep out: the curve is too sharp for it at Birch." in page
     assert "Try first: the curve is sharp for its length at Cedar." in page
+    assert "At its target of 4.23 oz: any spot of Turn 1." in page
+    assert (
+        "JQ 805: Too long with it: Turn 1 at Birch by 1.0 in; take as much off, or plan how it clears there." in page
+    )
     assert "5 cars of guests: 2 WELCOME, 1 WELCOME WITH CARE, 1 BENCH FIRST, 1 NOT TONIGHT." in page
+
+
+def test_what_is_to_be_minded_is_told_once_for_cars_alike() -> None:
+    cars = [
+        replace(guest(f"JQ {number}", "Oskar" if number < 3 else "Petra"), keep_out=(SHARP, SNUG))
+        for number in range(6)
+    ]
+    page = joined(door_text(door(*cars, guest("QZO 1", keep_out=(SHARP,))), OZ))
+    assert page.count("the curve is too sharp for it at Birch") == 1
+    assert page.count("the curve is sharp for its length at Cedar") == 1
+    assert "JQ 0, JQ 1, JQ 2, JQ 3, JQ 4, JQ 5 and QZO 1: Keep out: the curve is too sharp for it at Birch." in page
+    assert "JQ 0, JQ 1, JQ 2, JQ 3, JQ 4 and JQ 5: Try first: the curve is sharp for its length at Cedar." in page
+    # a slip is cut out and goes with its car
+    (slips,) = slip_texts(door(*cars))
+    assert slips.count("the curve is too sharp for it at Birch") == len(cars)
+
+
+@pytest.mark.parametrize("width", [60, 80])
+def test_nothing_to_do_is_ever_cut(width: int) -> None:
+    do = f"Keep it out of {', '.join(f'Ore Loads {number}' for number in range(30))} and Hill Freight 21."
+    held = guest(answer="welcome with care", do=do, reasons=("It is too light.",))
+    assert do in joined(door_text(door(held), OZ, width=width))
+    (slip,) = slip_texts(door(held))
+    assert f"To do: {do}" in slip
 
 
 def test_the_weight_to_add_is_shown_in_the_units_asked_for_with_the_caution() -> None:
@@ -130,7 +167,7 @@ def test_the_page_tells_the_same_spots_as_the_terminal() -> None:
     page = html_page(of_sheets("Trial", door_sheet(door(*FULL), OZ)), no_picture)
     told = joined(unescape(re.sub("<[^>]+>", "", page)).replace(HELD, " "))
     for car in FULL:
-        assert next(where_words(car)).replace(HELD, " ") in told
+        assert next(trains_words(car, OZ)).replace(HELD, " ") in told
     assert "Trains: spots 2 to 4 and 7 of Turn 1; the last spot of Turn 2; the first spot of Turn 3;" in told
 
 
@@ -160,6 +197,8 @@ def test_the_json_has_the_agreed_keys_and_values() -> None:
         "add_g": 20.0,
         "trains": ["Turn 1"],
         "spots": {"Turn 1": [6, 7, 8, 9]},
+        "at_target": {"Turn 1": list(ANY)},
+        "too_long": {"Turn 1": ["Birch"]},
     }
     assert [car["car"] for car in cars] == [car.car for car in FULL]
     assert cars[0]["trains"] == ["Turn 1"]
@@ -182,7 +221,7 @@ def test_a_slip_has_car_owner_answer_reasons_and_trains(paper: str) -> None:
         "BENCH FIRST",
         "Add weight over the trucks.",
         "It weighs too little.",
-        "Trains: the last 4 spots of Turn 1; it may not stay in spot 3 of Turn 1.",
+        "Trains: the last four spots of Turn 1; it may not stay in spot 3 of Turn 1.",
         "spots 2 to 4 and 7 of Turn 1; the last spot of Turn 2; the first spot of Turn 3;",
     ):
         assert said in text

@@ -26,7 +26,16 @@ ROOT = Path(consist.__file__).parents[1]
 NIGHT, SHELF, HILL = "sample_sessions/club_night", "sample_sessions/sunday_shelf", "layouts/nettlefoot_hill.toml"
 KEPT = (Path(__file__).parent / "json_keys.txt").read_text(encoding="utf-8").splitlines()
 """Every key that a command's object had, each behind its command; a list may grow and must never shrink."""
-NAMED_BY_THE_FILES = ("by_class", "combos[]", "pieces", "out_of_reach", "plan.engines", "spots")
+NAMED_BY_THE_FILES = (
+    "by_class",
+    "combos[]",
+    "pieces",
+    "out_of_reach",
+    "plan.engines",
+    "spots",
+    "at_target",
+    "too_long",
+)
 RUNS = {
     "check": (["check", NIGHT], ["check", SHELF]),
     "power": (["power", NIGHT], ["power", NIGHT, "--keep-given"]),

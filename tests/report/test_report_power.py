@@ -165,12 +165,12 @@ def test_options_of_a_short_train_are_told_in_their_order_as_data() -> None:
     row = next(line for line in text.split("\n") if line.startswith("►B "))
     assert "SHORT" in row
     assert "134" not in row  # of engines that it does not have
-    assert "no plan of the trains with times leaves fewer short" in told(text)
+    assert "no plan of the trains with times leaves fewer of them short, or as many with fewer engines." in told(text)
 
 
 def test_a_short_train_without_engine_or_option_says_so() -> None:
     text = told(page(plan(train("Stone", (600, 660), combos=()), roster=("31",))))
-    assert "No engine is free at Left Yard. It takes more than engines of these classes can do." in text
+    assert "No engine at Left Yard is free for it. It takes more than the engines owned can do" in text
     assert "Nothing that was looked at mends it." in text
 
 
@@ -265,7 +265,7 @@ def test_what_is_given_and_what_is_planned_are_compared() -> None:
     words = told("\n".join(rows[3:]))
     assert "The session gives 3 engines in all, the plan 1." in words
     assert "over 100 % is too little power" in words
-    assert "The other train has the same engines in both." in words
+    assert "1 other train has the same engines in both." in words
     bare = train("Up", (600, 660), ("31",), given=(), given_use=None)
     none_given = told(page(plan(bare, train("Down", (720, 780)))))
     assert "The session gives no engine to any train; the plan runs 1." in none_given

@@ -2,8 +2,13 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
+import numpy as np
+import pytest
 from builders import car, case, engine, one_line, session, straight, train
 
+from consist.mechanics.peaks import Peak
 from consist.rules.case import Finding
 from consist.rules.whole_trains import slack
 from consist.track import Piece
@@ -31,6 +36,42 @@ def test_light_cars_make_it_a_matter_of_care() -> None:
     (found,) = _found(SUMMIT, target_g=101.0)
     assert found.level == "care"
     assert "the cars are light for their length" in found.say
+
+
+def _with(couplings: int, running: int, force_g: float = 50.0, target_g: float = 200.0) -> list[Finding]:
+    """What is found where so many of a train's couplings are stretched and bunched with a force; cars of 100 g."""
+    where = one_line(*SUMMIT)
+    one = train(where, [car(f"C{k}", target_g=target_g) for k in range(couplings)], [engine()])
+    of = case(session(where, one), one)
+    (leg,) = of.trip.legs
+    felt = np.where(np.arange(couplings) < running, force_g, 0.0)
+    peaks = replace(leg.peaks, tension=Peak(felt, np.zeros(couplings)), buff=Peak(felt, np.zeros(couplings)))
+    return slack(replace(of, trip=replace(of.trip, legs=(replace(leg, peaks=peaks),))))
+
+
+@pytest.mark.parametrize(
+    ("couplings", "running", "level"),
+    [
+        (6, 2, "care"),
+        (7, 2, "note"),
+        (7, 3, "care"),
+        (3, 1, "care"),
+        (4, 1, "note"),
+        (12, 4, "care"),
+        (13, 4, "note"),
+    ],
+)
+def test_a_third_of_the_couplings_makes_it_a_matter_of_care(couplings: int, running: int, level: str) -> None:
+    (found,) = _with(couplings, running)
+    assert (found.level, found.value, found.limit) == (level, running, couplings)
+    (enough,) = _with(couplings, running, target_g=100.0)
+    assert enough.level == "note"
+
+
+@pytest.mark.parametrize(("force_g", "felt"), [(0.2, False), (0.2001, True), (-5.0, False)])
+def test_a_force_is_felt_past_a_five_hundredth_of_the_lighter_neighbour(force_g: float, felt: bool) -> None:
+    """0.2 g of a car of 100 g; the engine ahead weighs 400 g."""
+    assert bool(_with(6, 1, force_g)) is felt
 
 
 def test_on_the_level_nothing_runs_in() -> None:

@@ -139,6 +139,29 @@ def test_every_spot_of_random_trains() -> None:
     assert min(counts["does"], counts["does not"]) > 0.3 * counts.total()
 
 
+@pytest.mark.parametrize("standing", [False, True])
+def test_every_spot_told_of_a_light_guest_at_its_target(standing: bool) -> None:
+    """Guests that weigh 0.6 of their target, whose every spot told at it holds with the heavier car set in; where it
+    is standing in the train already too."""
+    counts: Counter[str] = Counter()
+    for seed in SEEDS:
+        of, guest, spots = _visited(seed)
+        heavy = guest.car.weight_g
+        light = replace(guest.car, weight_g=0.6 * heavy, target_g=heavy)
+        of = replace(of, cars={**of.cars, "G1": light})
+        if standing:
+            cars = of.trains[0].cars
+            with_it = [*cars[: seed % len(cars)], replace(guest, car=light), *cars[seed % len(cars) :]]
+            of = replace(of, trains=(_standing(of.trains[0], with_it),))
+        (result,) = screen_guests(of).cars
+        (ride,) = result.trains
+        assert (ride.in_train is not None) is standing
+        counts["would do"] += bool(ride.at_target)
+        if ride.at_target or ride.refusal == "margin":
+            counts += _hold(spots, replace(ride, stands=ride.at_target, why_not=None if ride.at_target else ""))
+    assert counts["would do"] > 2
+
+
 def test_every_spot_told_of_a_train_whose_hard_places_say_little() -> None:
     of, _, spots = _visited(478)
     _hold(spots, screen_guests(of).cars[0].trains[0])

@@ -177,6 +177,79 @@ def test_a_car_kept_out_of_one_train_is_welcome_with_care() -> None:
     assert [each.where for each in result.keep_out] == ["between Left Yard and Quarry"]
 
 
+def between_engines(light: Car, margin: float, *others: Car) -> GuestResult:
+    """A guest screened for a train that is pulled and pushed, and so uses it as much in every spot."""
+    where = builders.one_line(*SHARP)
+    heavy = [builders.car(f"C{number}", 300.0) for number in (1, 2, 3)]
+    strong = [builders.engine(name, pull_g=200.0) for name in ("1", "2")]
+    one = builders.train(where, [*others, *heavy], strong[:1], strong[1:])
+    house = House(guests=GuestPractice(margin=margin))
+    (result,) = screen_guests(evening(light, house=house, track=SHARP, trains=(one,))).cars
+    return result
+
+
+def test_a_car_that_would_do_at_its_target_goes_to_the_bench_and_not_home() -> None:
+    light = between_engines(guest(weight_g=20.0, target_g=100.0), 6.0)
+    assert (light.answer, light.do) == ("bench first", "Add 80 g, low and over the trucks.")
+    (ride,) = light.trains
+    assert (ride.stands, ride.refusal, ride.at_target) == ((), "margin", (1, 2, 3, 4))
+    assert light.reasons[-1].endswith("; at its target of 100 g it may ride in Freight 1.")
+    assert light.adds_weight
+
+
+def test_a_car_near_enough_to_its_target_is_told_what_the_rest_would_do() -> None:
+    """At 95 g of 100 g no weight is asked for, and yet that is what keeps it out."""
+    near = between_engines(guest(weight_g=95.0, target_g=100.0), 16.6)
+    (ride,) = near.trains
+    assert (ride.stands, ride.at_target, near.add_g) == ((), (2, 3), 0.0)
+    assert (near.answer, near.do, near.adds_weight) == ("bench first", "Add 5 g, low and over the trucks.", True)
+
+
+def test_a_target_that_is_too_light_itself_changes_nothing() -> None:
+    still = between_engines(guest(weight_g=20.0, target_g=22.0), 6.0)
+    assert (still.answer, still.trains[0].at_target) == ("not tonight", ())
+    assert not any("target" in reason.say for reason in still.grounds)
+
+
+def test_a_car_whose_weight_was_only_assumed_is_at_its_target_already() -> None:
+    result = between_engines(guest(weight_g=20.0, target_g=100.0, assumed=["weight"]), 6.0)
+    assert result.trains[0].at_target == ()
+
+
+def test_more_spots_at_the_target_are_told_of_a_car_that_may_ride_in_some() -> None:
+    (ride,) = between_engines(guest(weight_g=20.0, target_g=100.0), 3.0).trains
+    assert (ride.stands, ride.at_target) == ((2, 3), (1, 2, 3, 4))
+    (ride,) = between_engines(guest(weight_g=20.0, target_g=100.0), 1.5).trains
+    assert (ride.stands, ride.at_target) == ((1, 2, 3, 4), ())
+
+
+def test_a_light_car_that_stands_badly_may_stay_at_its_target() -> None:
+    light = guest(weight_g=20.0, target_g=100.0)
+    result = between_engines(light, 3.0, light)
+    (ride,) = result.trains
+    assert (ride.in_train, ride.stands_well, ride.stands, ride.at_target) == (1, False, (2, 3), (1, 2, 3, 4))
+    badly = next(reason for reason in result.grounds if reason.code == "stands-badly")
+    assert badly.say.endswith("; at its target of 100 g it may stay there.")
+    assert badly.do == "Move it to spot 2 of Freight 1, or add 80 g, low and over the trucks."
+
+
+@pytest.mark.parametrize(
+    ("standing_mm", "too_long"), [(799.0, ()), (800.0, ((150.0,))), (950.0, ()), (949.0, (1.0,))]
+)
+def test_a_train_that_becomes_too_long_with_a_guest(standing_mm: float, too_long: tuple[float, ...]) -> None:
+    """An engine of 200 mm and four cars of 150 mm are 800 mm, with the guest 950 mm; what is too long anyway is not
+    the guest's doing."""
+    where = builders.one_line(builders.straight(3000))
+    where.places["Right Yard"] = replace(where.places["Right Yard"], standing_mm=standing_mm)
+    cars = [builders.car(f"C{number}") for number in (1, 2, 3, 4)]
+    made = builders.session(where, builders.train(where, cars, [builders.engine()]))
+    (result,) = screen_guests(replace(made, cars=made.cars | {"G1": guest()})).cars
+    (ride,) = result.trains
+    assert ride.may_ride
+    assert tuple(stop.over_mm for stop in ride.too_long) == pytest.approx(too_long)
+    assert {stop.place for stop in ride.too_long} == ({"Right Yard"} if too_long else set())
+
+
 def test_a_coupler_that_cannot_swing_far_enough_keeps_a_car_out() -> None:
     result = screened(guest(max_swing_deg=0.5))
     assert [ride.refusal for ride in result.trains] == ["swing"]

@@ -8,13 +8,13 @@ from itertools import groupby
 from consist.report.document import Cell, Column, Item, Para, Sheet, Table
 from consist.report.sheets.cells import figures, table, words
 from consist.report.sheets.parts import ADDING_WEIGHT, items, section, sheet
-from consist.report.words import clean, counted, named, unbroken
+from consist.report.words import clean, counted, in_words, named, unbroken
 from consist.rules.case import Level
 from consist.screening import ANSWERS, Answer, GuestResult, Screening, spots_words
 from consist.screening.results import KeepOutCode
 from consist.wording import Units, at
 
-__all__ = ["LEVELS_OF", "NO_OWNER", "door_sheet", "owner_of", "to_add", "where_words"]
+__all__ = ["LEVELS_OF", "NO_OWNER", "door_sheet", "mind_words", "owner_of", "to_add", "trains_words"]
 
 NO_OWNER = "no owner given"
 LEVELS_OF: Mapping[Answer, Level] = {"welcome with care": "care", "bench first": "care", "not tonight": "hold"}
@@ -38,8 +38,19 @@ def door_sheet(door: Screening, units: Units) -> Sheet:
         f"At the door, {door.session}",
         section("", Para(_in_short(door)), _answers(door, units) if door.cars else None),
         *owners,
-        section(ADDING_WEIGHT.label, ADDING_WEIGHT if any(car.add_g for car in door.cars) else None),
+        section("To mind on the line", items(_told_once(door, units))),
+        section("", ADDING_WEIGHT if any(car.adds_weight for car in door.cars) else None),
     )
+
+
+def _told_once(door: Screening, units: Units) -> Iterator[Item]:
+    """What is to be minded where, each once for all cars of which it is so."""
+    alike: dict[str, list[str]] = {}
+    for car in door.cars:
+        for told in mind_words(car, units):
+            alike.setdefault(told, []).append(car.car)
+    for told, cars in alike.items():
+        yield Item(told, label=named(cars))
 
 
 def _answers(door: Screening, units: Units) -> Table:
@@ -72,9 +83,8 @@ def to_add(car: GuestResult, units: Units) -> str:
     return f"add {unbroken(units.weight(car.add_g))}" if car.add_g else ""
 
 
-def where_words(car: GuestResult) -> Iterator[str]:
-    """Where the car may ride, where it must not go, and where to try it by hand first."""
-    yield f"Trains: {_train_words(car)}"
+def mind_words(car: GuestResult, units: Units) -> Iterator[str]:
+    """Where the car must not go, where to try it by hand first, and which trains become too long with it."""
     for label, barred in (("Keep out", True), ("Try first", False)):
         by_code: dict[KeepOutCode, dict[str, None]] = {}
         for place in car.keep_out:
@@ -83,10 +93,16 @@ def where_words(car: GuestResult) -> Iterator[str]:
         told = (f"{IN_THE_WAY[code]} {'; '.join(where)}." for code, where in by_code.items())
         if by_code:
             yield f"{label}: {' '.join(told)}"
+    longer = []
+    for ride in car.trains:
+        over = in_words([f"at {stop.place} by {units.length(stop.over_mm)}" for stop in ride.too_long])
+        longer += [f"{unbroken(ride.train)} {over}"] if over and (ride.may_ride or ride.in_train) else []
+    if longer:
+        yield f"Too long with it: {'; '.join(longer)}; take as much off, or plan how it clears there."
 
 
-def _train_words(car: GuestResult) -> str:
-    """Which of tonight's trains the car may ride and in which spots; where it stands, and if that will do."""
+def trains_words(car: GuestResult, units: Units) -> Iterator[str]:
+    """In which spots of which trains the car may ride and where it stands; then what it may at its target."""
     anywhere = [ride.train for ride in car.trains if len(ride.stands) == ride.spots]
     of = "all of tonight's" if len(anywhere) == len(car.trains) else named(anywhere)
     told = [f"any spot of {of}"] if anywhere else [] if car.may_ride else ["none of tonight's"]
@@ -97,7 +113,14 @@ def _train_words(car: GuestResult) -> str:
         if ride.in_train is not None:
             stands = "stands" if ride.may_ride and ride.stands_well is not False else "may not stay"
             told.append(f"it {stands} in spot {ride.in_train} of {unbroken(ride.train)}")
-    return f"{'; '.join(told)}."
+    yield f"Trains: {'; '.join(told)}."
+    then = [
+        f"{spots_words(ride.at_target, ride.spots)} of {unbroken(ride.train)}"
+        for ride in car.trains
+        if ride.at_target
+    ]
+    if then:
+        yield f"At its target of {units.weight(car.target_g)}: {'; '.join(then)}."
 
 
 def _behind_answer(car: GuestResult, units: Units) -> Iterator[str]:
@@ -108,7 +131,7 @@ def _behind_answer(car: GuestResult, units: Units) -> Iterator[str]:
     if to_add(car, units) and car.weight_g is not None and not told_of_weight:
         now, target = units.weight(car.weight_g), units.weight(car.target_g)
         yield f"Weight: {now} now, {target} is its target; {to_add(car, units)}."
-    yield from where_words(car)
+    yield from trains_words(car, units)
 
 
 def _in_short(door: Screening) -> str:

@@ -13,7 +13,7 @@ from consist.evening.results import Move, Suggestion
 from consist.order import FrontierStep, OrderFigures, OrderPlan
 from consist.report.document import Block, Cell, Column, Item, Para, Picture, Row, Sheet, Table
 from consist.report.sheets.cells import figures, table, use_cell, use_words, verdict_cell, words
-from consist.report.sheets.parts import ADDING_WEIGHT, items, legend, section, sheet
+from consist.report.sheets.parts import ADDING_WEIGHT, cautions_last, items, legend, section, sheet
 from consist.report.sheets.standing import spots_of, standing_table
 from consist.report.words import counted, in_words, margin, named, unbroken
 from consist.session import Session, Train
@@ -114,11 +114,22 @@ def order_sheets(session: Session, orders: SessionOrders, units: Units) -> tuple
     sheets = tuple(_order_sheet(session, trains[one.plan.train], one, units) for one in orders.trains)
     if orders.only_one:
         return sheets
-    blocks = [Para(_in_short(session, one), label=one.plan.train) for one in orders.trains]
+    blocks = [Para(_gains(session, one), label=one.plan.train) for one in orders.trains]
     blocks = blocks or [Para("No train is on hold or care, so there is no car to move.")]
     if orders.passed_over:
         blocks.append(Para(f"Passed over, since the check says GO: {in_words(orders.passed_over)}."))
-    return sheet("session", session.title, section("", *blocks)), *sheets
+    return cautions_last(sheet("session", session.title, section("", *blocks)), *sheets)
+
+
+def _gains(session: Session, planned: PlannedTrain) -> str:
+    """What is moved for what, in a few words; the train's own sheet tells the rest."""
+    choice, now = planned.choice, planned.plan.now.margin
+    if not choice.moves:
+        return "nothing to move."
+    then = session.house.level_of(choice.figures.side_use)
+    need = "" if choice.needed or choice.enough else ", which need not be"
+    ends = "" if then == "go" else f", which is still {then.upper()}"
+    return f"{work_words(choice.moves)}{need}; {gained_words(now, choice.figures.margin)}{ends}."
 
 
 def _order_sheet(session: Session, train: Train, planned: PlannedTrain, units: Units) -> Sheet:
@@ -126,8 +137,7 @@ def _order_sheet(session: Session, train: Train, planned: PlannedTrain, units: U
     plan, choice = planned.plan, planned.choice
     level = session.house.level_of(plan.now.side_use) if planned.check is None else planned.check.verdict
     in_short = _in_short(session, planned)
-    caution = ADDING_WEIGHT if ADD_WEIGHT in in_short else None
-    sections = [section("", Para(in_short), caution, _other_causes(planned.check), *map(Para, plan.notes))]
+    sections = [section("", Para(in_short), _other_causes(planned.check), *map(Para, plan.notes))]
     standing = _standing(session, train, plan.now, units)
     if not choice.moves:
         sections.append(section("As it stands, head end first", *standing, _proof(plan)))
@@ -140,6 +150,7 @@ def _order_sheet(session: Session, train: Train, planned: PlannedTrain, units: U
             section("Then, head end first", *_standing(session, after, choice.figures, units, moved)),
             section("What each further move gains", _steps(session, plan), legend(STEPS), _proof(plan)),
         ]
+    sections.append(section("", ADDING_WEIGHT if ADD_WEIGHT in in_short else None))
     return sheet("order", train.name, *sections, verdict=level, train=train.name)
 
 

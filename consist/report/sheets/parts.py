@@ -3,12 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import replace
 
 from consist.report.document import Block, Caution, Document, Item, Items, Para, Section, Sheet, SheetKind
 from consist.report.words import printable
 from consist.rules.case import Verdict
 
-__all__ = ["ADDING_WEIGHT", "ADVISING_WEIGHT", "CLOSING", "items", "legend", "notes", "of_sheets", "section", "sheet"]
+__all__ = [
+    "ADDING_WEIGHT", "ADVISING_WEIGHT", "CLOSING", "cautions_last", "items", "legend", "notes", "of_sheets",
+    "section", "sheet",
+]  # fmt: skip
 
 CLOSING = "For model trains only; never use it for full-size or ride-on railways."
 ADDING_WEIGHT = Caution(
@@ -53,6 +57,21 @@ def sheet(
 ) -> Sheet:
     """A sheet of the sections that hold anything; its anchor is its kind where no other is given."""
     return Sheet(kind, anchor or kind, title, tuple(one for one in sections if one.blocks), verdict, train)
+
+
+def cautions_last(*sheets: Sheet) -> tuple[Sheet, ...]:
+    """Sheets that are read one after another, each caution once, at the end of the last."""
+    blocks = (block for each in sheets for part in each.sections for block in part.blocks)
+    cautions = dict.fromkeys(block for block in blocks if isinstance(block, Caution))
+    found = []
+    for each in sheets:
+        parts = [
+            Section(part.title, tuple(block for block in part.blocks if not isinstance(block, Caution)))
+            for part in each.sections
+        ]
+        parts += [section("", *cautions)] if each is sheets[-1] else []
+        found.append(replace(each, sections=tuple(part for part in parts if part.blocks)))
+    return tuple(found)
 
 
 def of_sheets(title: str, *sheets: Sheet | None) -> Document:

@@ -57,7 +57,7 @@ def power_sheet(session: Session, plan: PowerPlan, anchors: Mapping[str, str], u
         section("Every engine through the evening", turns),
         section("What would do", items(would_do)),
         section("As given in the session and as planned", *_given(plan)),
-        section("Worth measuring", Para(_measuring_words(plan)), how),
+        section("Worth measuring", Para(_measuring_words(session, plan)), how),
         notes((*plan.notes, *session.notes)),
     )
 
@@ -113,7 +113,7 @@ def _given(plan: PowerPlan) -> tuple[Block, ...]:
         told += " A use over 100 % is too little power."
     same = sum(bool(train.given) and train not in differ for train in plan.trains)
     if same:
-        told += f" The other {'train has' if same == 1 else f'{same} trains have'} the same engines in both."
+        told += f" {counted(same, 'other train')} {'has' if same == 1 else 'have'} the same engines in both."
     both = table(
         "Engines given and engines planned, where they differ",
         differ,
@@ -132,15 +132,19 @@ def _in_short(session: Session, plan: PowerPlan) -> str:
     said = f"Layout {plan.layout}. {counted(len(plan.trains), 'train')}: {run}; {assigned}."
     short = in_words(plan.short)
     said += f" SHORT of power: {short}." if short else " Every train has power."
+    kept = " that keeps the engines given" if plan.keeps_given else ""
     if plan.proven:
-        less = "leaves fewer short or does with fewer engines" if short else "does with fewer engines"
-        return f"{said} Proven: no plan of the trains with times {less}."
-    return f"{said} Not proven: a plan with fewer engines may exist."
+        less = "leaves fewer of them short, or as many with fewer engines" if short else "does with fewer engines"
+        return f"{said} Proven: no plan of the trains with times{kept} {less}."
+    less = "fewer trains short, or as many with fewer engines," if short else "fewer engines"
+    return f"{said} Not proven: a plan{kept} with {less} may exist."
 
 
 def _needs_words(train: Train, power: TrainPower, units: Units) -> str:
     """The combinations that would do, and where the engines the train has are nearest to their limit."""
     said, tightest = f"{_combos_words(power.combos)}.", power.tightest
+    if power.assigned and not power.combos:
+        said = f"{in_words(power.assigned)}, as planned."
     if not power.assigned or tightest is None:
         return said
     head = past_words(train, tightest.head_mm, units)
@@ -151,7 +155,7 @@ def has_words(train: TrainPower) -> str:
     """The engines that a train left short has, or that stand at its first place."""
     engines = train.assigned or train.at_hand
     if not engines:
-        return f"No engine is free at {train.start}."
+        return f"No engine at {train.start} is free for it."
     are, have, they = ("is", "has", "it") if len(engines) == 1 else ("are", "have", "they")
     told = f"{'It has' if train.assigned else f'At {train.start} there {are}'} only {in_words(engines)}"
     if train.use is None:
@@ -180,10 +184,17 @@ def swap_words(power: TrainPower) -> str:
     return f"Put {put} on it at {unbroken(power.start)}{others}{ending}"
 
 
-def _measuring_words(plan: PowerPlan) -> str:
+def _measuring_words(session: Session, plan: PowerPlan) -> str:
+    """Of the trains that the plan moves, with the engines that it gives them."""
     names = plan.worth_measuring
     if not names:
-        return "None: every train given engines moves even if those not measured pull a fifth less."
+        moved = [train for train in plan.trains if train.assigned and not train.short]
+        if not moved:
+            return "None: no train has engines that move it."
+        if all(session.engines[name].measured for train in moved for name in train.assigned):
+            return "None: every engine planned has a measured pull."
+        those = "every train that is not short" if plan.short else "every train"
+        return f"None: {those} moves with the engines planned for it, even if those not measured pull a fifth less."
     have, pull = ("has", "it pulls") if len(names) == 1 else ("have", "they pull")
     short = f"a train is short of power if {pull} a fifth less than reckoned"
     return f"Engine{'s' if len(names) > 1 else ''} {in_words(names)} {have} no measured pull, and {short}."
@@ -208,7 +219,7 @@ def _combos_words(combos: Sequence[Combo]) -> str:
     '1\\xa0Heavy or 1\\xa0Branch + 2\\xa0Pug'
     """
     if not combos:
-        return "more than engines of these classes can do"
+        return "more than the engines owned can do, up to six together and each class by its weakest"
     classes = (combo.classes.items() for combo in combos[:MOST_COMBOS])
     told = [" + ".join(unbroken(f"{number} {name}") for name, number in each) for each in classes]
     more = len(combos) - MOST_COMBOS

@@ -14,10 +14,10 @@ from consist.report.document import Cell, Column, Document, Item, Para, Section,
 from consist.report.sheets.bench import bench_sheet
 from consist.report.sheets.cells import figure, figures, table, verdict_cell, words
 from consist.report.sheets.door import door_sheet
-from consist.report.sheets.parts import ADDING_WEIGHT, items, legend, notes, of_sheets, section, sheet
+from consist.report.sheets.parts import ADDING_WEIGHT, cautions_last, items, legend, notes, of_sheets, section, sheet
 from consist.report.sheets.power import power_sheet
 from consist.report.sheets.tasks import DESKS, Task, tasks_of
-from consist.report.sheets.train import switch_list, train_sheet
+from consist.report.sheets.train import basis_words, switch_list, train_sheet
 from consist.report.words import NO_TRAIN, counted, margin, score, unbroken
 from consist.session import Session
 from consist.wording import NONE, Units, clock
@@ -35,11 +35,7 @@ GIVEN_DO = "Every train can move with the engines given, too."
 
 def _session_sheet(overview: Overview, tasks: Sequence[Task], anchors: Mapping[str, str], units: Units) -> Sheet:
     """The sheet; `anchors` are those of the trains' sheets. Without a train it says so, and no more."""
-    session, check, standard = overview.session, overview.check, overview.session.standard
-    basis = Para(
-        f"Layout {check.layout}, {session.layout.scale.name} scale. Car weights by {standard.title}, which counts "
-        f"{standard.length_words}."
-    )
+    session, check, basis = overview.session, overview.check, Para(basis_words(overview.session))
     first = section("", Para(NO_TRAIN), basis)
     if overview.trains:
         glance = _at_a_glance(overview, anchors, units)
@@ -108,15 +104,18 @@ def task_sections(overview: Overview, tasks: Sequence[Task], *, linked: bool = T
         departs, first_train = min(timed, key=lambda train: train[0])
         told = f"{unbroken(first_train)} leaves first, at {clock(departs)} by the fast clock. {told}"
     busy = {who: mine for who in DESKS if (mine := [task for task in tasks if task.who == who])}
-    idle = ", ".join(desk for who, desk in DESKS.items() if who not in busy)
+    # a check alone does not look over the guests
+    unseen = {"door"} if overview.door is None and any(car.guest for car in overview.session.cars.values()) else set()
+    idle = ", ".join(desk for who, desk in DESKS.items() if who not in busy and who not in unseen)
     yield section("Before the first train leaves", Para(told), legend(f"{idle}: nothing to do." if idle else ""))
-    warned = next((who for who in reversed(busy) if any(task.adds_weight for task in busy[who])), None)
     sheets, lists = (_train_anchors(overview, kind) if linked else {} for kind in ("train", "switch-list"))
     for who, mine in busy.items():
         listed = items((task.item(lists if task.moves else sheets) for task in mine), boxes=True)
         more = _of_one_plan(overview, mine) if who == "power" else ""
         more = _that_can_wait(overview, tasks) if who == "bench" else more
-        yield section(DESKS[who], listed, legend(more), ADDING_WEIGHT if who == warned else None)
+        yield section(DESKS[who], listed, legend(more))
+    if any(task.adds_weight for task in tasks):
+        yield section("", ADDING_WEIGHT)
 
 
 def _of_one_plan(overview: Overview, mine: Sequence[Task]) -> str:
@@ -164,8 +163,17 @@ def checked(session: Session, check: SessionCheck) -> Overview:
     return Overview(session, check, seen, None, None, None)
 
 
-def check_sheets(overview: Overview, units: Units, *, train_pages: bool = True) -> Iterator[Sheet]:
-    """What `consist check` tells: the session's sheet and, unless they are not wanted, one a train."""
-    yield _session_sheet(overview, tasks_of(overview, units), {}, units)
-    for one in overview.trains if train_pages else ():
-        yield train_sheet(overview.session, one, "train", units, drawn=False)
+def check_sheets(
+    overview: Overview, units: Units, *, train_pages: bool = True, only_one: bool = False
+) -> tuple[Sheet, ...]:
+    """What `consist check` tells: the session's sheet and, unless they are not wanted, one a train.
+
+    Where one train was asked for (`only_one`) its sheet alone, with what the session's would add.
+    """
+    session, tasks = overview.session, tasks_of(overview, units)
+    pages = [
+        train_sheet(session, one, "train", units, drawn=False, alone=tasks if only_one else None)
+        for one in (overview.trains if train_pages else ())
+    ]
+    first = [] if only_one and pages else [_session_sheet(overview, tasks, {}, units)]
+    return cautions_last(*first, *pages)

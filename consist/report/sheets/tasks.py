@@ -246,12 +246,13 @@ def _door_tasks(overview: Overview, trains: Sequence[TrainOverview], at_bench: f
     for car in () if overview.door is None else overview.door.cars:
         if car.answer == "welcome":
             continue
-        code = next((reason.code for reason in car.grounds if reason.do == car.do), None)
-        sent = car.car in at_bench and code in ("underweight", "not-weighed")
+        first = next((reason for reason in car.grounds if reason.do == car.do), None)
+        to_weight = first is not None and first.adds_weight
+        sent = car.car in at_bench and (to_weight or (first is not None and first.code == "not-weighed"))
         stands = [ride.train for ride in car.trains if ride.in_train is not None]
         train = next((one.train.name for one in trains if one.train.name in stands), None)
         do = "Send it to the bench." if sent else car.do
         what = f"{unbroken(car.car)} of {owner_of(car)}, {car.answer.upper()}: {do}"
-        adds_weight = code == "underweight" and not sent
+        adds_weight = to_weight and not sent
         presses = LEVELS_OF.get(car.answer)
         yield Task("door", train, what, cars=(car.car,), presses=presses, adds_weight=adds_weight)

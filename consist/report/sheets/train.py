@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 
 from consist.evening.orders import moved_train
 from consist.evening.overview import Overview, TrainOverview
@@ -11,7 +11,7 @@ from consist.house import House
 from consist.report.document import Cell, ChartKind, Facts, Item, Para, Picture, Sheet
 from consist.report.sheets.cells import figure, use_words
 from consist.report.sheets.moves import better_order, cars_moved, moves_to_make
-from consist.report.sheets.parts import ADDING_WEIGHT, ADVISING_WEIGHT, items, section, sheet
+from consist.report.sheets.parts import ADDING_WEIGHT, ADVISING_WEIGHT, items, notes, section, sheet
 from consist.report.sheets.power import swap_words
 from consist.report.sheets.standing import legs_table, make_up_table, no_engine_words, standing_table
 from consist.report.sheets.tasks import Task
@@ -20,7 +20,7 @@ from consist.rules.case import LEVELS, Finding, Level
 from consist.session import Session, Train
 from consist.wording import NONE, Units, at, clock, engines_words, limit_percent, percent
 
-__all__ = ["kinds_of", "switch_list", "train_sheet"]
+__all__ = ["basis_words", "kinds_of", "switch_list", "train_sheet"]
 
 PICTURES: tuple[tuple[str, tuple[tuple[ChartKind, str], ...]], ...] = (
     ("The train", (("train", "The train to scale, head end first"),)),
@@ -29,15 +29,30 @@ PICTURES: tuple[tuple[str, tuple[tuple[ChartKind, str], ...]], ...] = (
     ("Drawbar", (("drawbar", "Drawbar along the train at the worst moment"),)),
 )
 SHOWN_OF_A_KIND = 3
+TOLD_ABOVE = "told above."
 
 
-def train_sheet(session: Session, one: TrainOverview, anchor: str, units: Units, *, drawn: bool = True) -> Sheet:
-    """One train's sheet; unless it is `drawn` it has no picture but that of its route from the side."""
+def train_sheet(
+    session: Session,
+    one: TrainOverview,
+    anchor: str,
+    units: Units,
+    *,
+    drawn: bool = True,
+    alone: Sequence[Task] | None = None,
+) -> Sheet:
+    """One train's sheet; unless it is `drawn` it has no picture but that of its route from the side.
+
+    Where no session's sheet is told with it, it is `alone`, with the session's tasks.
+    """
     train, check = one.train, one.check
     uses = {car.car: car.side_use for car in check.cars}
     worst = None if check.worst is None else check.worst.car
     advised = any(finding.code in ADVISING_WEIGHT for finding in check.findings)
     kinds = kinds_of(one) if drawn else ("profile",)
+    reason, facts = _reason(check, session.house), [*_facts(one, units)]
+    facts += [] if alone is None else [("Session", Cell(f"{session.title}. {basis_words(session)}"))]
+    left = [Para(more) for task in alone or () if task.moves for more in task.more]
     pictures = (
         section(title, *(Picture(kind, train.name, caption) for kind, caption in of if kind in kinds))
         for title, of in PICTURES
@@ -45,16 +60,25 @@ def train_sheet(session: Session, one: TrainOverview, anchor: str, units: Units,
     return sheet(
         "train",
         train.name,
-        section("", Para(_reason(check, session.house), level=check.verdict), Facts(tuple(_facts(one, units)))),
+        section("", Para(reason, level=check.verdict), Facts(tuple(facts))),
         *pictures,
         section("Standing order, head end first", *standing_table(session, train, uses, worst, units)),
         section("Legs of the trip", legs_table(check, units) if len(check.legs) > 1 else None),
-        section("Findings", items(_told_findings(check.findings)), ADDING_WEIGHT if advised else None),
-        section("A better order", *better_order(session, train, check, one.after)),
+        section("Findings", items(_told_findings(check.findings, reason))),
+        section("A better order", *better_order(session, train, check, one.after), *left),
+        notes(() if alone is None else session.notes),
+        section("", ADDING_WEIGHT if advised else None),
         anchor=anchor,
         verdict=check.verdict,
         train=train.name,
     )
+
+
+def basis_words(session: Session) -> str:
+    """What layout and what weights a check is of."""
+    standard = session.standard
+    where = f"Layout {session.layout.name}, {session.layout.scale.name} scale."
+    return f"{where} Car weights by {standard.title}, which counts {standard.length_words}."
 
 
 def kinds_of(one: TrainOverview) -> tuple[ChartKind, ...]:
@@ -152,8 +176,11 @@ def _reason(check: TrainCheck, house: House) -> str:
     return f"No car uses more than {use} of the side pull it can bear; {nearest}."
 
 
-def _told_findings(findings: Iterable[Finding]) -> Iterator[Item]:
-    """Each finding, gravest first; after the third of a code and level the rest are only named."""
+def _told_findings(findings: Iterable[Finding], reason: str) -> Iterator[Item]:
+    """Each finding, gravest first; after the third of a code and level the rest are only named.
+
+    One that is the `reason` told above all is not told again.
+    """
     kinds: dict[tuple[Level, str], list[Finding]] = {}
     for finding in findings:
         kinds.setdefault((finding.level, finding.code), []).append(finding)
@@ -163,7 +190,8 @@ def _told_findings(findings: Iterable[Finding]) -> Iterator[Item]:
         more = f"and {len(rest)} more."
         if len(cars) == len(rest):
             more = f"and {counted(len(cars), 'more car')}: {', '.join(map(unbroken, cars))}."
-        for told in (*(finding.say for finding in found[:SHOWN_OF_A_KIND]), more if rest else ""):
+        says = (TOLD_ABOVE if reason.startswith(one.say) else one.say for one in found[:SHOWN_OF_A_KIND])
+        for told in (*says, more if rest else ""):
             yield from [Item(told, label=code, level=level)] if told else []
 
 

@@ -87,6 +87,8 @@ def _apart(block: Block, before: Block | None, titled: bool) -> bool:
         return True  # each thing of the list takes several paragraphs
     if isinstance(block, Para):
         return isinstance(before, Table) and not block.legend and not titled
+    if isinstance(block, Caution):
+        return before is None
     return isinstance(block, Table | Facts) or (isinstance(block, Picture) and block.kind == "line")
 
 
