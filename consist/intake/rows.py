@@ -23,7 +23,7 @@ UNITS_IN_USE = frozenset(
 )
 """What people write for a unit: a known column that ends in one of these without taking it is a slip."""
 
-OTHER_KINDS = (".ods", ".xls", ".xlsm", ".xlsb", ".numbers", ".tsv", ".tab", ".txt")
+OTHER_KINDS = (".ods", ".fods", ".xls", ".xlsm", ".xlsb", ".numbers", ".tsv", ".tab", ".txt")
 """What other programs save a table as."""
 
 _PLAIN = re.compile(r"[+-]?(\d+\.?\d*|\.\d+)([eE][+-]?\d+)?", re.ASCII)
@@ -48,6 +48,8 @@ class Given:
 def table_file(folder: Path, name: str) -> tuple[Path | None, Reading]:
     """The file of a folder's table, None where it has none or, with a problem added, none to be read; its reading."""
     there, others = table_files(folder, name), table_files(folder, name, OTHER_KINDS)
+    for kind in KINDS:  # a system that hides endings makes trains.csv.txt of it
+        others += table_files(folder, f"{name}{kind}", (*KINDS, *OTHER_KINDS))
     reading = Reading((*there, *others, Path(f"{name}.csv"))[0].name)
     if len(there) > 1:
         found = " and ".join(path.name for path in there)

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import csv
 import re
+from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from itertools import zip_longest
@@ -98,7 +99,10 @@ def _csv_cells(text: CsvText, reading: Reading) -> list[list[str]]:
         rows = list(csv.reader([*(f"{line}\n" for line in read), *last], delimiter=text.delimiter))
         closed = rows.pop() == last
     except csv.Error:
-        closed = False
+        reading.refuse(
+            f"found a cell of more than {csv.field_size_limit()} characters, expected a short one; look for a double "
+            "quote that is opened and not closed, or shorten the cell"
+        )
     if not closed:
         reading.refuse("the rows cannot be told apart; look for a double quote that is opened and not closed")
     if max(map(len, rows)) * len(text.lines) > MOST_CELLS:
@@ -113,7 +117,7 @@ def _table(sheet: Sheet, text: CsvText | None, reading: Reading) -> Table:
         reading.refuse("found no header row; the first row must name the columns")
     header_number, names = rows[0]
     header = tuple(re.sub(r"\s+", "_", name.lower()) for name in names)
-    twice = sorted({name for name in header if name and header.count(name) > 1})
+    twice = sorted(name for name, count in Counter(header).items() if name and count > 1)
     for name in twice:
         told = f"found the column {quoted(name)} twice, expected it once; rename or remove one"
         reading.problem(f"row {header_number}, {plain(name)}", told)
