@@ -205,8 +205,8 @@ def _note_alike(reading: Reading, lines: tuple[Line, ...]) -> None:
             label = _label(number, line.start[0], line.finish[0])
             shorter = number if line.length_mm < lines[alike - 1].length_mm else alike
             reading.note(
-                f"has a {label} that joins the same two ends as line {alike}; trains take line {shorter}, the shorter; "
-                "name other ends, or remove one of the two if it was written twice"
+                f"has a {label} that joins the same two ends as line {alike}; trains take line {shorter}, "
+                "the shorter; name other ends, or remove one of the two if it was written twice"
             )
 
 

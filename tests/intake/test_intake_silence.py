@@ -66,7 +66,7 @@ def test_a_table_of_a_kind_that_is_not_read_is_named_with_the_cure(folder: Path,
 @pytest.mark.parametrize("name", ["pieces.ods", "Pieces.csv.txt"])
 def test_pieces_of_a_kind_that_is_not_read_are_not_the_coins_of_the_default_box(tmp_path: Path, name: str) -> None:
     (tmp_path / name).write_text("piece,weight_g\nnut,1.2\n")
-    with pytest.raises(InputError, match="found a table of a kind that is not read, expected pieces.csv"):
+    with pytest.raises(InputError, match="found a table of a kind that is not read"):
         pieces_at_hand(tmp_path)
 
 
@@ -116,3 +116,44 @@ def test_a_hundred_thousand_columns_are_told_soon(folder: Path) -> None:
     (folder / "cars.csv").write_text("car," + ",".join(f"c{number}" for number in range(100_000)) + "\nA\n")
     with pytest.raises(InputError):
         read_session(folder)
+
+
+@pytest.mark.parametrize(
+    ("written", "loaded"),
+    [("x", True), ("X", True), ("y", True), ("1", True), ("n", False), ("0", False), ("", False)],
+)
+def test_what_may_be_written_for_loaded(folder: Path, written: str, loaded: bool) -> None:
+    text = (folder / "trains.csv").read_text()
+    (folder / "trains.csv").write_text(text.replace("TST 1,yes", f"TST 1,{written}"))
+    assert next(row.loaded for row in read_session(folder).trains[0].rows if row.car == "TST 1") is loaded
+
+
+def test_a_standard_without_figures_for_the_scale_is_told(folder: Path) -> None:
+    for name, old, new in (
+        ("track.toml", '"HO"', '"Z"'),
+        ("session.toml", "[house]", '[house]\nweight_standard = "amra"'),
+    ):
+        text = (folder / name).read_text()
+        (folder / name).write_text(text.replace(old, new))
+    told = line_of(folder)
+    assert told.startswith("session.toml, [house], weight_standard: ")
+    assert "Z" in told
+
+
+def test_a_route_that_cannot_be_run_is_told(folder: Path) -> None:
+    text = (folder / "track.toml").read_text()
+    (folder / "track.toml").write_text(text.replace('["west", "east"]', '["west", "south"]'))
+    told = line_of(folder)
+    assert told.startswith("session.toml, train 'Milk', route: ")
+    assert "Gorse Junction" in told
+    assert "Tarn End" in told
+
+
+def test_a_table_of_nothing_but_problems_is_given_up_soon(folder: Path) -> None:
+    rows = "".join(f"No such train {number},1,No such car {number}\n" for number in range(50_000))
+    (folder / "trains.csv").write_text("train,spot,car\n" + rows)
+    with pytest.raises(InputError) as caught:
+        read_session(folder)
+    told = [str(problem) for problem in caught.value.problems]
+    assert len(told) == 1001
+    assert told[-1].startswith("trains.csv: found 1000 problems and looked no further")
