@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable
+from unicodedata import normalize
 
 __all__ = ["did_you_mean", "likeness", "listed", "near_hint", "nearest", "one_of", "plain", "quoted", "tidy"]
 
@@ -14,12 +15,13 @@ SHORT = 3
 
 
 def tidy(text: str) -> str:
-    """A cell or name without blanks around it, and with single blanks inside.
+    """A cell or name without blanks around it, and with single blanks inside, its accents written one way.
 
     >>> tidy("  Gorse\\u00a0 Junction ")
     'Gorse Junction'
     """
-    return " ".join(text.replace("\ufeff", " ").split())
+    tidied = " ".join(text.replace("\ufeff", " ").split())
+    return tidied if tidied.isascii() else normalize("NFC", tidied)
 
 
 def quoted(text: str) -> str:

@@ -13,6 +13,7 @@ from consist.changes import Change, changed
 from consist.errors import UnknownNameError
 from consist.house import House
 from consist.intake import TrainRead, TrainRow, read_session
+from consist.names import tidy
 from consist.stock import Car, Engine, WeightStandard
 from consist.track import Layout, Line, Route
 
@@ -119,9 +120,9 @@ class Session:
     def train(self, name: str) -> Train:
         """The train of that name. Raises `UnknownNameError`, which says the nearest, where there is none."""
         known = {train.name: train for train in self.trains}
-        if name not in known:
+        if (train := known.get(tidy(name))) is None:
             raise UnknownNameError("train", name, known)
-        return known[name]
+        return train
 
     def only(self, train: str | None) -> tuple[Train, ...]:
         """The one train of that name, or all where none is named."""

@@ -9,6 +9,7 @@ added that was not asked for.
 from __future__ import annotations
 
 import csv
+import datetime
 import hashlib
 import io
 import random
@@ -132,7 +133,8 @@ def _damaged_bytes(whole: bytes, draw: random.Random) -> bytes:
     return whole.replace(b"\n", draw.choice((b"\r\n", b"\r", b"\n\n", b"")))
 
 
-def _as_workbook(rows: list[list[str]]) -> bytes:
+def _as_workbook(rows: list[list[str]], draw: random.Random) -> bytes:
+    """The rows as a workbook, one cell of it sometimes dressed up, odd or merged with those below."""
     book = Workbook()
     for row, cells in enumerate(rows, start=1):
         for column, cell in enumerate(cells, start=1):
@@ -140,6 +142,17 @@ def _as_workbook(rows: list[list[str]]) -> bytes:
                 book.active.cell(row, column, float(cell) if cell.replace(".", "", 1).isdigit() else cell)
             except Exception:  # whatever a workbook cannot hold
                 book.active.cell(row, column, "damaged")
+    row, column = draw.randrange(1, len(rows) + 2), draw.randrange(1, 10)
+    kind, cell = draw.randrange(5), book.active.cell(row, column)
+    if kind == 0:
+        cell.number_format = draw.choice(("0.0%", "d-mmm", "hh:mm", '"$"#,##0.00', "[h]:mm", '0" %"'))
+    elif kind == 1:
+        odd = (datetime.date(2026, 3, 4), datetime.time(10, 40), "=1+1", "#REF!", True, datetime.timedelta(hours=30))
+        cell.value = draw.choice(odd)
+    elif kind == 2:
+        book.active.merge_cells(
+            start_row=row, end_row=row + draw.randrange(4), start_column=column, end_column=column + draw.randrange(3)
+        )
     kept = io.BytesIO()
     book.save(kept)
     return kept.getvalue()
@@ -170,7 +183,7 @@ def _damage(folder: Path, draw: random.Random) -> None:
         rows = _damaged_rows(rows, draw)
         if kind < 0.4:
             path.unlink()
-            path.with_suffix(".xlsx").write_bytes(_as_workbook(rows))
+            path.with_suffix(".xlsx").write_bytes(_as_workbook(rows, draw))
         else:
             text = io.StringIO()
             csv.writer(text, lineterminator="\n").writerows(rows)

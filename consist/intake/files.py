@@ -28,6 +28,7 @@ __all__ = [
 Read = TypeVar("Read")
 TABLES = ("cars", "engines", "guests", "pieces", "trains")
 """The tables of a session, by the names of their files."""
+MOST_PROBLEMS = 1000  # of one file
 
 
 @dataclass
@@ -42,8 +43,17 @@ class Reading:
     notes: list[str] = field(default_factory=list)
 
     def problem(self, place: str, text: str) -> None:
-        """Add a problem at a row and column or a key; `place` is empty where the whole file is meant."""
-        self.problems.append(Problem(self.file, place, text))
+        """Add a problem at a row and column or a key; `place` is empty where the whole file is meant.
+
+        Raises `InputError` where there are more than anyone corrects in one pass.
+        """
+        if len(self.problems) < MOST_PROBLEMS:
+            self.problems.append(Problem(self.file, place, text))
+        if len(self.problems) == MOST_PROBLEMS:
+            told = f"found {MOST_PROBLEMS} problems and looked no further; correct these and run the command again"
+            self.problems.append(Problem(self.file, "", told))
+        if len(self.problems) > MOST_PROBLEMS:
+            raise InputError(self.problems)
 
     def refuse(self, text: str, place: str = "") -> NoReturn:
         """Add the problem that ends the reading, and raise `InputError` with every one so far."""

@@ -44,6 +44,7 @@ def read_layout_into(path: Path, reading: Reading) -> Layout:
     places = _places(keys)
     lines = _lines(keys, scale.gauge_mm / 2 if scale else 0.0)
     _check_places(reading, places, lines)
+    _note_alike(reading, lines)
     for line in lines:
         for place, _ in (line.start, line.finish):
             places.setdefault(place, Place(place))
@@ -193,6 +194,20 @@ def _check_places(reading: Reading, places: dict[str, Place], lines: tuple[Line,
         for end in sorted(frozenset().union(*declared.through or ()) - ends[name]):
             hint = near_hint(end, sorted(ends[name]))
             reading.note(f"names the end {quoted(end)} of {quoted(name)}, which no line comes to{hint}")
+
+
+def _note_alike(reading: Reading, lines: tuple[Line, ...]) -> None:
+    """Note each line that joins the same two ends as one before it."""
+    first: dict[frozenset[tuple[str, str]], int] = {}
+    for number, line in enumerate(lines, start=1):
+        alike = first.setdefault(frozenset((line.start, line.finish)), number)
+        if alike != number:
+            label = _label(number, line.start[0], line.finish[0])
+            shorter = number if line.length_mm < lines[alike - 1].length_mm else alike
+            reading.note(
+                f"has a {label} that joins the same two ends as line {alike}; trains take line {shorter}, "
+                "the shorter; name other ends, or remove one of the two if it was written twice"
+            )
 
 
 def _slip(one: str, other: str) -> bool:

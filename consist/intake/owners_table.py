@@ -16,7 +16,8 @@ from typing import Any
 from consist.errors import InputError
 from consist.intake.files import Reading, file_bytes, unless_refused
 from consist.intake.rows import parse_number
-from consist.intake.tables import Table, table_of, workbook_in
+from consist.intake.tables import Table, table_of
+from consist.intake.workbook import workbook_in
 
 __all__ = ["OwnersTable", "Placed", "reordered_workbook", "with_numbers", "workbook_of"]
 

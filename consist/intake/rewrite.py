@@ -12,7 +12,8 @@ from consist.intake.csv_text import CsvText, cell_text, comment_line
 from consist.intake.files import Reading, spare_tables, write_whole
 from consist.intake.owners_table import OwnersTable, Placed, reordered_workbook, workbook_of
 from consist.intake.rows import parse_number, table_files
-from consist.intake.tables import KINDS, workbook_cells
+from consist.intake.tables import KINDS
+from consist.intake.workbook import sheet_of
 from consist.names import quoted
 
 __all__ = ["check_table_name", "write_reordered"]
@@ -71,7 +72,7 @@ def _content(source: OwnersTable, placed: Placed, kind: str) -> bytes:
             told = "found merged cells in a row that is to move; unmerge them, or write to a .csv file"
             raise InputError.of(source.path.name, told) from None
     text = source.table.text
-    rows = text.cells() if text else workbook_cells(source.content, Reading(source.path.name))
+    rows = text.cells() if text else sheet_of(source.content, Reading(source.path.name)).rows
     arranged = list(rows)
     for row, (body, spot) in placed.items():
         arranged[row - 1] = [*rows[body - 1]]

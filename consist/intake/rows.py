@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Collection, Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
@@ -12,6 +12,7 @@ from typing import Any
 from consist.intake.fields import Field, at_odds, declared
 from consist.intake.files import Reading
 from consist.intake.tables import KINDS, Row, Table, read_table
+from consist.intake.workbook import Odd
 from consist.names import listed, near_hint, plain, quoted
 
 __all__ = ["Given", "parse_number", "read_rows", "table_file", "table_files"]
@@ -22,7 +23,7 @@ UNITS_IN_USE = frozenset(
 )
 """What people write for a unit: a known column that ends in one of these without taking it is a slip."""
 
-OTHER_KINDS = (".ods", ".xls", ".xlsm", ".xlsb", ".numbers", ".tsv", ".tab", ".txt")
+OTHER_KINDS = (".ods", ".fods", ".xls", ".xlsm", ".xlsb", ".numbers", ".tsv", ".tab", ".txt")
 """What other programs save a table as."""
 
 _PLAIN = re.compile(r"[+-]?(\d+\.?\d*|\.\d+)([eE][+-]?\d+)?", re.ASCII)
@@ -47,6 +48,8 @@ class Given:
 def table_file(folder: Path, name: str) -> tuple[Path | None, Reading]:
     """The file of a folder's table, None where it has none or, with a problem added, none to be read; its reading."""
     there, others = table_files(folder, name), table_files(folder, name, OTHER_KINDS)
+    for kind in KINDS:  # a system that hides endings makes trains.csv.txt of it
+        others += table_files(folder, f"{name}{kind}", (*KINDS, *OTHER_KINDS))
     reading = Reading((*there, *others, Path(f"{name}.csv"))[0].name)
     if len(there) > 1:
         found = " and ".join(path.name for path in there)
@@ -130,6 +133,10 @@ def _given(row: Row, fields: Sequence[Field], unread: frozenset[str], decimal_co
         if len(cells) > 1:
             found = " and ".join(map(quoted, cells.values()))
             told = f"found {found}, expected the {each.name.replace('_', ' ')} once; clear one of the two cells"
+        elif odd := _odd(each, row, cells):
+            [text] = cells.values()
+            shown = "" if text == "=" else f"{quoted(text)}, "
+            told = f"found {shown}{odd.what}, {each.fault or 'expected plain text or a number'}; {odd.cure}"
         elif cells:
             [(column, text)] = cells.items()
             values[each.goes_on_as] = value = _value(each, text, each.columns[column], decimal_comma)
@@ -144,6 +151,12 @@ def _given(row: Row, fields: Sequence[Field], unread: frozenset[str], decimal_co
     return Given(values.pop(fields[0].name, ""), row.number, values, frozenset(filled))
 
 
+def _odd(each: Field, row: Row, cells: Iterable[str]) -> Odd | None:
+    """What the one cell of a field holds that is no text and no number, where that does harm."""
+    odd = next((row.odd[column] for column in cells if column in row.odd), None)
+    return None if odd is None or (odd.harmless and each.kind == "remark") else odd
+
+
 def _value(each: Field, text: str, unit: float, decimal_comma: bool) -> Any:
     """What a cell holds, None where it may not."""
     if each.words:
@@ -151,7 +164,10 @@ def _value(each: Field, text: str, unit: float, decimal_comma: bool) -> Any:
     count = each.kind == "whole number"
     if not (each.is_number or count):
         return text
-    number = parse_number(text, decimal_comma)
+    share = text.endswith("%") and not count and not each.goes_on_as.endswith(("_g", "_mm", "_deg"))
+    number = parse_number(text.removesuffix("%").rstrip() if share else text, decimal_comma)
+    if share and number is not None and each.kind != "percent":
+        number /= 100.0
     if number is None or not each.bounds.hold(number) or (count and not number.is_integer()):
         return None
     return int(number) if count else number * unit

@@ -16,7 +16,7 @@ from consist.intake.rows import Given, read_rows, table_file
 from consist.intake.stock import cars_of, check_bodies, engines_of, read_car_rows
 from consist.intake.toml import Keys, read_toml
 from consist.intake.trains import TrainEntry, TrainRow, check_engines, check_train_rows, read_entries, read_train_rows
-from consist.names import plain, quoted
+from consist.names import listed, plain, quoted
 from consist.stock import Car, Engine, StandardError, WeightStandard, weight_standard
 from consist.track import Layout, Route, RouteError, find_route
 
@@ -89,7 +89,9 @@ def read_session(folder: Path) -> SessionRead:
     title = session.value("title") or folder.resolve().name
     written = session.value("layout")
     of_layout = Reading(plain(written) if written else "layout")
-    layout = None if written is None else unless_refused(read_layout_into, folder / written, of_layout)
+    layout = (
+        None if written is None else unless_refused(read_layout_into, folder / table["layout"].strip(), of_layout)
+    )
     house = _house(session)
     entries = read_entries(session)
     for entry in entries or ():
@@ -151,7 +153,12 @@ def _session_folder(path: Path) -> Path:
         elif not path.is_dir():
             fault = f"found a file, expected a session's folder or its {SESSION_FILE}; name the folder"
         elif not (path / SESSION_FILE).exists():
-            fault = f"the folder holds no {SESSION_FILE}; make a session with 'consist new'"
+            alike = [other.name for other in path.iterdir() if other.name.casefold().startswith(SESSION_FILE)]
+            fault = (
+                f"the folder holds {listed(sorted(alike))}, expected {SESSION_FILE}; rename the file"
+                if alike
+                else f"the folder holds no {SESSION_FILE}; make a session with 'consist new'"
+            )
     except (OSError, ValueError):
         fault = "the folder cannot be looked into; check its name and permissions"
     if fault:

@@ -49,7 +49,7 @@ def read_car_rows(path: Path, reading: Reading, *tables: str) -> tuple[Given, ..
     """The rows of a table of cars, problems going to `reading`; refused where it cannot be read as one."""
     rows = read_rows(path, reading, *tables)
     for row in rows:
-        # A spreadsheet cell shown as 1.4 % holds 0.014.
+        # A cell shown as 1.4 % is read so, but one whose format was lost says 0.014.
         rolls_at = row.values.get("rolls_at_percent")
         if rolls_at is not None and rolls_at < FREEST_PERCENT:
             reading.note(

@@ -7,35 +7,39 @@ the user's spreadsheet shows. A row is a comment where its first cell is `#` or 
 from __future__ import annotations
 
 import csv
-import io
 import re
-import warnings
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections import Counter
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
 from itertools import zip_longest
 from pathlib import Path
-from typing import Any
 
 from consist.errors import InputError
 from consist.intake.csv_text import CsvText, comment_line
 from consist.intake.files import Reading, file_bytes
+from consist.intake.workbook import MOST_CELLS, Odd, Sheet, kind_of, sheet_of
 from consist.names import listed, plain, quoted, tidy
 
-__all__ = ["KINDS", "Row", "Table", "read_table", "table_of", "workbook_cells", "workbook_in"]
+__all__ = ["KINDS", "Row", "Table", "read_table", "table_of"]
 
 KINDS = (".csv", ".xlsx")
-MOST_CELLS = 5_000_000  # beyond any roster; a file this wide and long is not a table
-FAILED = "#ERROR"  # what a formula that failed is read as
-
-_BINARY = re.compile(r"[\x00-\x08\x0e-\x1f\x7f-\x9f]")
+OTHERS = {
+    ".xls": "an old or locked workbook; open it in a spreadsheet program and save it as .xlsx without a password",
+    ".ods": "an OpenDocument spreadsheet; open it in a spreadsheet program and save it as .xlsx",
+}
+"""What a table's file may be under another name, and the cure."""
 
 
 @dataclass(frozen=True)
 class Row:
-    """A row of a table: its number in the file, and its cells by column."""
+    """A row of a table: its number in the file, and its cells by column.
+
+    `odd` are by column those of a workbook that are no text and no number.
+    """
 
     number: int
     cells: dict[str, str]
+    odd: Mapping[str, Odd] = field(default_factory=dict)
 
 
 @dataclass(frozen=True)
@@ -70,16 +74,21 @@ def read_table(path: Path, reading: Reading) -> Table:
 
 def table_of(content: bytes, suffix: str, reading: Reading) -> Table:
     """The table that a file ending in `.csv` or `.xlsx` holds; refused where it is none."""
+    kind = kind_of(content)
+    if kind in OTHERS:
+        reading.refuse(f"found {OTHERS[kind]}")
     if suffix == ".xlsx":
-        return _table(workbook_cells(content, reading), None, reading)
-    if content.startswith(b"PK\x03\x04"):
+        if kind == ".csv":
+            reading.refuse("found text under the name of a workbook; rename it to end in .csv")
+        return _table(sheet_of(content, reading), None, reading)
+    if kind == ".xlsx":
         reading.refuse("found a workbook under the name of a CSV file; rename it to end in .xlsx")
     text = CsvText.of(content)
-    if text is None or _BINARY.search(text.text):
+    if text is None or not kind:
         reading.refuse("found bytes that are not text, expected a CSV file; save the table again as CSV (UTF-8)")
     if text.encoding == "cp1252":
         reading.note("is not UTF-8 and was read as Windows-1252; if names look wrong, save it as CSV UTF-8")
-    return _table(_csv_cells(text, reading), text, reading)
+    return _table(Sheet(_csv_cells(text, reading), {}), text, reading)
 
 
 def _csv_cells(text: CsvText, reading: Reading) -> list[list[str]]:
@@ -90,7 +99,10 @@ def _csv_cells(text: CsvText, reading: Reading) -> list[list[str]]:
         rows = list(csv.reader([*(f"{line}\n" for line in read), *last], delimiter=text.delimiter))
         closed = rows.pop() == last
     except csv.Error:
-        closed = False
+        reading.refuse(
+            f"found a cell of more than {csv.field_size_limit()} characters, expected a short one; look for a double "
+            "quote that is opened and not closed, or shorten the cell"
+        )
     if not closed:
         reading.refuse("the rows cannot be told apart; look for a double quote that is opened and not closed")
     if max(map(len, rows)) * len(text.lines) > MOST_CELLS:
@@ -98,50 +110,29 @@ def _csv_cells(text: CsvText, reading: Reading) -> list[list[str]]:
     return rows
 
 
-def workbook_in(content: bytes, **how: Any) -> Any:
-    """The workbook that a file's bytes hold."""
-    import openpyxl  # type: ignore[import-untyped]
-
-    with warnings.catch_warnings(action="ignore"):
-        return openpyxl.load_workbook(io.BytesIO(content), **how)
-
-
-def workbook_cells(content: bytes, reading: Reading) -> list[list[str]]:
-    """The cells of a workbook's first sheet as text, from its first row and column on; refused if damaged."""
-    try:
-        with warnings.catch_warnings(action="ignore"):
-            sheet = workbook_in(content, read_only=True, data_only=True, keep_links=False).worksheets[0]
-            sheet.reset_dimensions()
-            return [[_workbook_cell(cell) for cell in row] for row in sheet.rows]
-    except Exception:  # openpyxl lets whatever its zip and XML readers raise through
-        reading.refuse("the workbook cannot be opened, it is damaged or locked; save it again as .xlsx or .csv")
-
-
-def _workbook_cell(cell: Any) -> str:
-    if cell.data_type == "e":
-        return FAILED
-    whole = isinstance(cell.value, float) and cell.value.is_integer()
-    return "" if cell.value is None else str(int(cell.value) if whole else cell.value)
-
-
-def _table(cells: Sequence[Sequence[str]], text: CsvText | None, reading: Reading) -> Table:
-    tidied = ((number, [tidy(cell) for cell in row]) for number, row in enumerate(cells, start=1))
+def _table(sheet: Sheet, text: CsvText | None, reading: Reading) -> Table:
+    tidied = ((number, [tidy(cell) for cell in row]) for number, row in enumerate(sheet.rows, start=1))
     rows = [(number, row) for number, row in tidied if any(row) and row[0] != "#" and row[0][:2] != "# "]
     if not rows:
         reading.refuse("found no header row; the first row must name the columns")
     header_number, names = rows[0]
     header = tuple(re.sub(r"\s+", "_", name.lower()) for name in names)
-    twice = sorted({name for name in header if name and header.count(name) > 1})
+    twice = sorted(name for name, count in Counter(header).items() if name and count > 1)
     for name in twice:
         told = f"found the column {quoted(name)} twice, expected it once; rename or remove one"
         reading.problem(f"row {header_number}, {plain(name)}", told)
-    table = Table(header, tuple(_row(number, row, header, reading) for number, row in rows[1:]), text)
+    odd: dict[int, dict[str, Odd]] = {}
+    for (number, column), cell in sheet.odd.items():
+        if column <= len(header):
+            odd.setdefault(number, {})[header[column - 1]] = cell
+    read = (_row(number, row, header, odd.get(number, {}), reading) for number, row in rows[1:])
+    table = Table(header, tuple(read), text)
     if twice:
         raise InputError(reading.problems)
     return table
 
 
-def _row(number: int, row: Sequence[str], header: Sequence[str], reading: Reading) -> Row:
+def _row(number: int, row: Sequence[str], header: Sequence[str], odd: Mapping[str, Odd], reading: Reading) -> Row:
     cells = [(column, cell) for column, cell in zip_longest(header, row, fillvalue="") if column or cell]
     stray = [cell for column, cell in cells if not column]
     if stray:
@@ -150,4 +141,4 @@ def _row(number: int, row: Sequence[str], header: Sequence[str], reading: Readin
             f"found {listed(stray)} under no column, expected no more cells than the header has; "
             "clear the cell, name its column, or put quotes around a cell that holds the delimiter",
         )
-    return Row(number, {column: cell for column, cell in cells if column})
+    return Row(number, {column: cell for column, cell in cells if column}, odd)

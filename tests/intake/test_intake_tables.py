@@ -149,7 +149,19 @@ def test_windows_text_is_read(tmp_path: Path) -> None:
         ("cars.csv", b"PK\x03\x04rest", "rename it to end in .xlsx"),
         ("cars.csv", b'car,note\nA,"open\nB,x\n', "double quote"),
         ("cars.xlsx", b"PK\x03\x04rest", "the workbook cannot be opened"),
-        ("cars.xlsx", b"car,kind\n", "the workbook cannot be opened"),
+        ("cars.xlsx", b"car,kind\n", "found text under the name of a workbook; rename it to end in .csv"),
+        (
+            "cars.xlsx",
+            b"PK\x03\x04" + b" " * 26 + b"mimetypeapplication/vnd.oasis.opendocument.spreadsheet",
+            "OpenDocument",
+        ),
+        (
+            "cars.csv",
+            b"PK\x03\x04" + b" " * 26 + b"mimetypeapplication/vnd.oasis.opendocument.spreadsheet",
+            "OpenDocument",
+        ),
+        ("cars.xlsx", b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1" + bytes(500), "without a password"),
+        ("cars.csv", b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1" + bytes(500), "without a password"),
         ("cars.ods", b"x", "expected .csv or .xlsx"),
     ],
 )
@@ -219,6 +231,6 @@ def test_a_number_shown_as_a_date_that_no_calendar_has_is_a_problem_and_no_warni
         sheet.append(row)
     sheet["B2"].number_format = "hh:mm"
     book.save(tmp_path / "cars.xlsx")
-    with pytest.raises(InputError, match=r"row 2, weight_g: found '#ERROR'"):
+    with pytest.raises(InputError, match=r"row 2, weight_g: found '#VALUE!', an error in cell B2"):
         read_cars(tmp_path / "cars.xlsx")
     assert not recwarn.list

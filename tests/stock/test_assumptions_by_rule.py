@@ -63,3 +63,42 @@ def test_without_grip_it_is_a_quarter_and_said_to_be_assumed() -> None:
     found = engine_by_rule("1", HO, weight_g=400.0)
     assert found.pull_g == pytest.approx(100.0)
     assert {"grip", "weight on drivers"} <= found.assumed
+
+
+@pytest.mark.parametrize("scale", ["HO", "N", "O"])
+def test_a_body_is_shorter_than_over_its_couplers_where_only_that_is_given(scale: str) -> None:
+    found = car_by_rule(
+        "C1", SCALES[scale], weight_standard("nmra-rp-20.1", SCALES[scale]), 1.4, coupled_length_mm=150
+    )
+    assert found.body_length_mm == pytest.approx(150 - 12.7 * 87.1 / SCALES[scale].ratio)
+    assert {"body length"} <= found.assumed
+    assert "coupled length" not in found.assumed
+
+
+def test_an_engine_that_was_not_weighed_weighs_what_is_on_its_drivers() -> None:
+    found = engine_by_rule("1", HO, drivers_weight_g=300.0)
+    assert found.weight_g == 300.0
+    assert found.pull_g == pytest.approx(75.0)
+    assert {"weight", "grip"} <= found.assumed
+    assert engine_by_rule("1", HO, drivers_weight_g=300.0, pull_g=90.0).weight_g == 300.0
+    assert engine_by_rule("1", HO, pull_g=90.0).weight_g == pytest.approx(360.0)
+
+
+def test_an_engine_without_a_length_is_200_mm_in_ho_and_by_ratio_elsewhere() -> None:
+    assert engine_by_rule("1", HO, weight_g=400.0).coupled_length_mm == pytest.approx(200.0)
+    in_n = engine_by_rule("1", SCALES["N"], weight_g=90.0)
+    assert in_n.coupled_length_mm == pytest.approx(200.0 * 87.1 / 160.0)
+    assert in_n.truck_centers_mm == pytest.approx(0.72 * in_n.coupled_length_mm)
+    assert {"coupled length", "truck centers"} <= in_n.assumed
+
+
+@pytest.mark.parametrize(
+    "kind", ["coach", "Passenger", "sleeper car", "diner", "BAGGAGE", "lounge", "observation", "steel sleeper"]
+)
+def test_a_passenger_car_by_its_kind_has_the_passenger_figure(kind: str) -> None:
+    standard = weight_standard("amra", HO)
+    assert standard.passenger_per_mm_g
+    found = car_by_rule("C1", HO, standard, 1.4, coupled_length_mm=200.0, kind=kind)
+    assert found.target_g == pytest.approx(200.0 * standard.passenger_per_mm_g)
+    goods = car_by_rule("C1", HO, standard, 1.4, coupled_length_mm=200.0, kind="box")
+    assert goods.target_g != pytest.approx(found.target_g)
