@@ -16,6 +16,10 @@ from consist.names import did_you_mean, quoted, tidy
 
 __all__ = ["Keys", "end_of", "found", "minutes_of", "read_toml"]
 
+MOST_BYTES = 2_000_000
+"""A layout of a thousand lines takes a tenth of it; what is longer takes the reader minutes and gigabytes."""
+_DEEP = re.compile(rb"(?:[^\s=,{}.]+ ?\. ?){20}")
+"""Each part of a dotted key is a table within a table, which takes the reader the longer the more there are."""
 _AT = re.compile(r"^(.*?) ?\(at (?:line (\d+), column (\d+)|end of document)\)$", re.DOTALL)
 _CONTROL = re.compile(r"[\x00-\x1f\x7f-\x9f]")
 
@@ -23,6 +27,13 @@ _CONTROL = re.compile(r"[\x00-\x1f\x7f-\x9f]")
 def read_toml(path: Path, reading: Reading) -> dict[str, Any]:
     """The file's table; refused where it is not TOML in UTF-8."""
     content = file_bytes(path, reading)
+    if len(content) > MOST_BYTES:
+        told = f"found {len(content):,} bytes, expected up to {MOST_BYTES:,}; check that it is the right file"
+        reading.refuse(told)
+    if deep := _DEEP.search(content):
+        told = "found a key of more parts than any file needs, expected key = value; correct that line"
+        row = content.count(b"\n", 0, deep.start()) + 1
+        reading.refuse(told, f"line {row}")
     try:
         return tomllib.loads(content.decode("utf-8-sig"))
     except UnicodeDecodeError as error:
