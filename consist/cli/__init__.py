@@ -10,7 +10,7 @@ from typing import Annotated
 
 import typer
 
-from consist.cli import bench, report, session, track
+from consist.cli import bench, explain, report, session, track
 from consist.cli.answering import EXIT_INTERRUPTED, answering, printed
 
 __all__ = ["COMMANDS", "app", "main"]
@@ -49,6 +49,7 @@ def _consist(
 COMMANDS = (
     session.check, session.order, session.power, track.rating, track.layout, track.new,
     bench.target, bench.strip, bench.bench, session.screen, session.trailing, report.report, report.picture,
+    explain.explain,
 )  # fmt: skip
 for command in COMMANDS:
     app.command()(answering()(command))

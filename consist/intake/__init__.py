@@ -5,6 +5,7 @@ And back: weights and standing orders into the owner's own tables.
 
 from __future__ import annotations
 
+from consist.intake.fields import Field, declared, declared_tables
 from consist.intake.files import check_target, spare_tables, write_whole
 from consist.intake.layout import read_layout
 from consist.intake.new import new_session
@@ -17,6 +18,7 @@ from consist.intake.trains import TrainRow
 
 __all__ = [
     "KNOWN_PIECES",
+    "Field",
     "Given",
     "PieceKind",
     "Recorded",
@@ -27,6 +29,8 @@ __all__ = [
     "cars_of",
     "check_table_name",
     "check_target",
+    "declared",
+    "declared_tables",
     "new_session",
     "pieces_at_hand",
     "read_cars",

@@ -20,7 +20,7 @@ from consist.house import GuestPractice, House
 from consist.scales import GRAMS_PER_OUNCE, MM_PER_INCH, SCALES
 from consist.tolerances import AS_HEAVY_G, AS_LONG_MM
 
-__all__ = ["FILES_OWN", "POSITIVE", "UNITS", "Bounds", "Field", "at_odds", "declared", "explained"]
+__all__ = ["FILES_OWN", "POSITIVE", "UNITS", "Bounds", "Field", "at_odds", "declared", "declared_tables", "explained"]
 
 FILES_OWN = "length of the file"
 """The kind of a length in the unit that its file says."""
@@ -134,6 +134,11 @@ class Field:
 @cache
 def _declarations() -> dict[str, dict[str, Any]]:
     return tomllib.loads((files("consist.intake") / "fields.toml").read_text(encoding="utf-8"))
+
+
+def declared_tables() -> tuple[str, ...]:
+    """The tables of `fields.toml` that declare fields, in order."""
+    return tuple(table for table in _declarations() if table != "checks")
 
 
 @cache

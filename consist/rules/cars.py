@@ -9,7 +9,7 @@ from __future__ import annotations
 from math import asin, degrees, inf
 
 from consist.house import radius_level
-from consist.rules.case import Case, Finding, Level
+from consist.rules.case import Case, Finding, FindingCode, Level
 from consist.session import CarInTrain
 from consist.stock import NEAR_ENOUGH, OVER_ENOUGH
 from consist.tolerances import heavier, lighter
@@ -40,7 +40,8 @@ def side_pull(case: Case) -> list[Finding]:
             continue
         leg, vehicle = case.worst_run[car.car.name]
         pushed = bool(leg.peaks.in_buff[vehicle])
-        code, doing = ("buff-push", "pushed out of") if pushed else ("side-pull", "pulled to the inside of")
+        code: FindingCode = "buff-push" if pushed else "side-pull"
+        doing = "pushed out of" if pushed else "pulled to the inside of"
         place = case.trip.place_of(leg, vehicle, float(leg.peaks.use.head_mm[vehicle]))
         say = f"is {doing} the curve {at(place)} with {case.percent(use)} of what it can bear; {_cure(case, pushed)}."
         findings.append(case.about(car, code, level, say, place, 1.0 / use, house.margin_of(level)))

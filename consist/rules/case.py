@@ -4,13 +4,20 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import cached_property
+from typing import Literal
 
 from consist.house import LEVELS, Level, Verdict
 from consist.session import CarInTrain, Session, Train
 from consist.trains import LegRun, Prepared, Trip
 from consist.wording import length_words, lengths_apart, percent, weight_words
 
-__all__ = ["LEVELS", "Case", "Finding", "Level", "Verdict"]
+__all__ = ["LEVELS", "Case", "Finding", "FindingCode", "Level", "Verdict"]
+
+FindingCode = Literal[
+    "no-cars", "side-pull", "buff-push", "power-short", "coupler-angle", "radius", "light-ahead", "too-long", "slack",
+    "not-weighed", "underweight", "overweight", "two-trains", "assumed",
+]  # fmt: skip
+"""What kind of finding it is; consist/report/meanings.toml says what each means."""
 
 
 @dataclass(frozen=True)
@@ -22,7 +29,7 @@ class Finding:
     other train that it is of.
     """
 
-    code: str
+    code: FindingCode
     level: Level
     say: str
     car: str | None = None
@@ -73,7 +80,7 @@ class Case:
     def about(
         self,
         car: CarInTrain,
-        code: str,
+        code: FindingCode,
         level: Level,
         say: str,
         place: str | None = None,

@@ -3,7 +3,14 @@
 from __future__ import annotations
 
 from consist.stock.cars_and_engines import ASSUMED_GRIP, Car, CouplerMount, Engine, car_by_rule, engine_by_rule
-from consist.stock.standards import NEAR_ENOUGH, OVER_ENOUGH, StandardError, WeightStandard, weight_standard
+from consist.stock.standards import (
+    NEAR_ENOUGH,
+    OVER_ENOUGH,
+    StandardError,
+    WeightStandard,
+    published_standards,
+    weight_standard,
+)
 
 __all__ = [
     "ASSUMED_GRIP",
@@ -16,5 +23,6 @@ __all__ = [
     "WeightStandard",
     "car_by_rule",
     "engine_by_rule",
+    "published_standards",
     "weight_standard",
 ]

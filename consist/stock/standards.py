@@ -16,7 +16,7 @@ from consist.errors import ConsistError
 from consist.house import OwnStandard
 from consist.scales import GRAMS_PER_OUNCE, MM_PER_INCH, Scale
 
-__all__ = ["NEAR_ENOUGH", "OVER_ENOUGH", "StandardError", "WeightStandard", "weight_standard"]
+__all__ = ["NEAR_ENOUGH", "OVER_ENOUGH", "StandardError", "WeightStandard", "published_standards", "weight_standard"]
 
 NEAR_ENOUGH = 0.10
 """A car this share under its target is near enough: 0.1 oz on an N car of 1 oz. Common practice, no source."""
@@ -61,7 +61,7 @@ class WeightStandard:
 
 
 @cache
-def _published() -> dict[str, dict[str, Any]]:
+def published_standards() -> dict[str, dict[str, Any]]:
     """The tables of the published standards by name, in order."""
     tables = sorted((files("consist.stock") / "tables").iterdir(), key=lambda table: table.name)
     return {table.name.removesuffix(".toml"): tomllib.loads(table.read_text(encoding="utf-8")) for table in tables}
@@ -74,7 +74,7 @@ def weight_standard(wanted: str | OwnStandard, scale: Scale | str) -> WeightStan
     """
     if isinstance(wanted, OwnStandard):
         return WeightStandard(wanted.name, wanted.name, "body", wanted.base_g, wanted.per_mm_g)
-    known = _published()
+    known = published_standards()
     if wanted not in known:
         from difflib import get_close_matches
 

@@ -375,7 +375,7 @@ def test_findings_come_gravest_first_and_the_fourth_of_a_kind_is_only_named(hand
         ("hold", "side-pull"), ("care", "too-long"), *[("note", "underweight")] * 4,
     ]  # fmt: skip
     assert plain(found[-1].text) == "and 7 more cars: QLM 4, QLM 5, QLM 6, R1, R2, R3, R4."
-    assert [type(block) for block in section(own, "Findings").blocks] == [Items]
+    assert [type(block) for block in section(own, "Findings").blocks] == [Items, Para]
     # after all else, so that it stands in the middle of nothing
     assert [type(block) for block in own.sections[-1].blocks] == [Caution]
     assert not list(all_of(sheet(hand_sheets, "train-2"), Caution))

@@ -51,7 +51,7 @@ def shelf() -> Overview:
     return overview(consist.load(builders.SAMPLES / "sunday_shelf"))
 
 
-def found(code: str, car: str | None = "A 1", level: Any = "care", say: str | None = None) -> Finding:
+def found(code: Any, car: str | None = "A 1", level: Any = "care", say: str | None = None) -> Finding:
     """A finding; its sentence is its own."""
     return Finding(code, level, say or f"{car or 'The train'} has {code}.", car=car, spot=1)
 

@@ -11,7 +11,7 @@ from consist.house import House
 from consist.report.document import Cell, ChartKind, Facts, Item, Para, Picture, Sheet
 from consist.report.sheets.cells import figure, use_words
 from consist.report.sheets.moves import better_order, cars_moved, moves_to_make
-from consist.report.sheets.parts import ADDING_WEIGHT, ADVISING_WEIGHT, items, notes, section, sheet
+from consist.report.sheets.parts import ADDING_WEIGHT, ADVISING_WEIGHT, items, legend, notes, section, sheet
 from consist.report.sheets.power import swap_words
 from consist.report.sheets.standing import legs_table, make_up_table, no_engine_words, standing_table
 from consist.report.sheets.tasks import Task
@@ -64,7 +64,7 @@ def train_sheet(
         *pictures,
         section("Standing order, head end first", *standing_table(session, train, uses, worst, units)),
         section("Legs of the trip", legs_table(check, units) if len(check.legs) > 1 else None),
-        section("Findings", items(_told_findings(check.findings, reason))),
+        section("Findings", items(_told_findings(check.findings, reason)), _how_to_ask(check.findings)),
         section("A better order", *better_order(session, train, check, one.after), *left),
         notes(() if alone is None else session.notes),
         section("", ADDING_WEIGHT if advised else None),
@@ -174,6 +174,12 @@ def _reason(check: TrainCheck, house: House) -> str:
         return "No car feels any side pull on this route."
     nearest = f"{worst.car} in spot {worst.spot} comes nearest"
     return f"No car uses more than {use} of the side pull it can bear; {nearest}."
+
+
+def _how_to_ask(findings: Sequence[Finding]) -> Para | None:
+    """How to ask what a finding means, by the gravest."""
+    gravest = min(findings, key=lambda finding: LEVELS.index(finding.level), default=None)
+    return None if gravest is None else legend(f"consist explain {gravest.code} tells more.")
 
 
 def _told_findings(findings: Iterable[Finding], reason: str) -> Iterator[Item]:
