@@ -31,8 +31,8 @@ PHONE = {"width": 360, "height": 740}
 DESKTOP = {"width": 1280, "height": 900}
 
 # WCAG 2.2, success criterion 1.4.3, with its definitions of contrast ratio and relative luminance. The ground of a
-# text in HTML is the nearest one behind it that is not clear; that of a text in a picture is the last shape drawn under
-# its middle before it, or what the picture stands on.
+# text in HTML is the nearest one behind it that is not clear; that of a text in a picture is the last shape drawn
+# before it under its middle, or what the picture stands on.
 WEAK_CONTRAST = """() => {
   const colour = (text) => {
     const found = text.match(/[\\d.]+/g).map(Number);
