@@ -31,7 +31,8 @@ PHONE = {"width": 360, "height": 740}
 DESKTOP = {"width": 1280, "height": 900}
 
 # WCAG 2.2, success criterion 1.4.3, with its definitions of contrast ratio and relative luminance. The ground of a
-# text in HTML is the nearest one behind it that is not clear; that of a text in a picture is the paper, white.
+# text in HTML is the nearest one behind it that is not clear; that of a text in a picture is the last shape drawn
+# before it under its middle, or what the picture stands on.
 WEAK_CONTRAST = """() => {
   const colour = (text) => {
     const found = text.match(/[\\d.]+/g).map(Number);
@@ -48,6 +49,17 @@ WEAK_CONTRAST = """() => {
     }
     return [255, 255, 255];
   };
+  const under = (text) => {
+    const box = text.getBBox();
+    const middle = text.ownerSVGElement.createSVGPoint();
+    middle.x = box.x + box.width / 2;
+    middle.y = box.y + box.height / 2;
+    for (let at = text.previousElementSibling; at; at = at.previousElementSibling) {
+      if (!(at instanceof SVGGeometryElement) || !getComputedStyle(at).fill.startsWith("rgb")) continue;
+      if (at.isPointInFill(middle)) return colour(getComputedStyle(at).fill).rgb;
+    }
+    return ground(text);
+  };
   const weak = [];
   let seen = 0;
   const walk = document.createTreeWalker(document.body, NodeFilter.SHOW_TEXT);
@@ -58,7 +70,7 @@ WEAK_CONTRAST = """() => {
     const style = getComputedStyle(element);
     const picture = element instanceof SVGElement;
     const ink = luminance(colour(picture ? style.fill : style.color).rgb);
-    const paper = picture ? 1 : luminance(ground(element));
+    const paper = luminance(picture ? under(element) : ground(element));
     const ratio = (Math.max(ink, paper) + 0.05) / (Math.min(ink, paper) + 0.05);
     seen += 1;
     if (ratio < 4.5) weak.push([walk.currentNode.data.trim(), Math.round(ratio * 100) / 100]);
@@ -79,6 +91,8 @@ RIGHT_OF_VIEW = """() => {
   const root = document.documentElement;
   return { scrolls: root.scrollWidth > root.clientWidth, out: out.map((element) => element.outerHTML.slice(0, 120)) };
 }"""
+
+UNFOLD = "document.querySelectorAll('details').forEach((fold) => (fold.open = true))"
 
 # a browser scrolls to what has the focus by whole pixels, so that a fraction of one may be out of view
 FOCUS = """() => {
@@ -120,15 +134,25 @@ def launched() -> Iterator[Any]:
 
 
 @contextmanager
-def shown(browser: Any, file: Path, viewport: dict[str, int], *, script: bool = True) -> Iterator[Shown]:
-    """A file shown in a window of its own."""
-    context = browser.new_context(viewport=viewport, java_script_enabled=script)
+def shown(
+    browser: Any,
+    file: Path,
+    viewport: dict[str, int],
+    *,
+    script: bool = True,
+    folded: bool = False,
+    scheme: str = "light",
+) -> Iterator[Shown]:
+    """A file shown in a window of its own, its sheets opened but where they are to be as they come."""
+    context = browser.new_context(viewport=viewport, java_script_enabled=script, color_scheme=scheme)
     result = Shown(context.new_page())
     context.on("request", lambda request: result.asked_for.append(request.url))
     result.page.on("console", lambda message: result.complaints.append(message.text))
     result.page.on("pageerror", lambda error: result.complaints.append(str(error)))
     result.page.on("dialog", lambda dialog: result.complaints.append(f"dialog {dialog.message}"))
     result.page.goto(file.as_uri())
+    if script and not folded:
+        result.page.evaluate(UNFOLD)
     yield result
     context.close()
 

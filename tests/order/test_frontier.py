@@ -115,8 +115,8 @@ class Until:
 
 
 def test_whenever_time_is_up_only_what_is_so_is_called_proven() -> None:
-    of = a_train(some_cars(8, 38))
-    least = [least_in_full(of, with_moved(8, moved), heads=100) for moved in (1, 2)]
+    of = a_train(some_cars(7, 38))
+    least = [least_in_full(of, with_moved(7, moved), heads=100) for moved in (1, 2)]
     proven = set()
     for asked in range(10, 330, 16):
         for step in plan_by_clock(of, Until(asked), seconds=0.3).frontier:

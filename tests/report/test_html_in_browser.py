@@ -29,6 +29,9 @@ FULL_TRAINS = ("Ore Loads 1", "Hill Freight 21", "Valley Local")
 """The large sample's longest train, one with a helper, and one of several legs."""
 SMALL_ENOUGH = 2_000_000 / 9  # bytes a train, of the large sample's nine: the project's own limit
 WIDTHS = (PHONE, DESKTOP)
+TABLETS = (704, 768, 831, 1024)
+MOST_SCREENS, ABOVE_FOLDS = 12, 7
+"""How long the page of the large sample may be as it comes on a phone, and its verdicts and tasks alone."""
 PAPER_WIDE = (703, 725)
 """A4 and Letter less the margins of the print style, 12 mm each side, at 96 to the inch."""
 
@@ -73,12 +76,104 @@ def test_shown_quietly_and_within_its_width(browser: Any, shelf: Told, viewport:
         assert it.asked_for == [shelf.file.as_uri()]
 
 
+@pytest.fixture(scope="module")
+def club(tmp_path_factory: pytest.TempPathFactory) -> Told:
+    return Told("club_night", tmp_path_factory.mktemp("club"), FULL_TRAINS)
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
 @pytest.mark.parametrize("viewport", WIDTHS, ids=("phone", "desktop"))
-def test_every_text_stands_out_from_its_ground(browser: Any, shelf: Told, viewport: dict[str, int]) -> None:
-    with shown(browser, shelf.file, viewport) as it:
+def test_every_text_stands_out_from_its_ground(
+    browser: Any, shelf: Told, viewport: dict[str, int], scheme: str
+) -> None:
+    with shown(browser, shelf.file, viewport, scheme=scheme) as it:
+        ground = it.page.evaluate("getComputedStyle(document.body).backgroundColor")
+        assert (ground == "rgb(255, 255, 255)") == (scheme == "light")
         found = it.page.evaluate(WEAK_CONTRAST)
     assert found["weak"] == []
     assert found["seen"] > 500
+
+
+@pytest.mark.parametrize("wide", TABLETS)
+def test_nothing_overflows_between_a_phone_and_a_desk(browser: Any, club: Told, wide: int) -> None:
+    with shown(browser, club.file, {"width": wide, "height": 1000}) as it:
+        assert it.page.evaluate(RIGHT_OF_VIEW) == {"scrolls": False, "out": []}
+
+
+def test_sheets_fold_and_the_verdicts_come_first(browser: Any, club: Told) -> None:
+    screens = "id => (id ? document.getElementById(id) : document.documentElement).offsetHeight / innerHeight"
+    with shown(browser, club.file, PHONE, folded=True) as it:
+        assert it.page.evaluate(screens, club.document.sheets[0].anchor) < ABOVE_FOLDS
+        assert it.page.evaluate(screens) < MOST_SCREENS
+        closed = it.page.locator("article > details:not([open])")
+        assert closed.count() == len(club.document.sheets) - 1
+        assert closed.locator("summary h2:visible").count() == closed.count()
+        contents = it.page.locator("#contents").inner_text()
+    for train in club.overview.trains:
+        assert f"{train.check.train} {train.check.verdict.upper()}" in contents
+
+
+def test_a_link_opens_its_sheet(browser: Any, club: Told) -> None:
+    with shown(browser, club.file, PHONE, folded=True) as it:
+        for anchor in ("train-1", "train-2"):
+            fold = it.page.locator(f"#{anchor} > details")
+            for _ in range(2):  # also where the address names the sheet already
+                it.page.evaluate("anchor => (document.querySelector(`#${anchor} > details`).open = false)", anchor)
+                it.page.locator(f"#contents a[href='#{anchor}']").click()
+                assert fold.get_attribute("open") is not None
+                assert 0 <= it.page.locator(f"#{anchor}").bounding_box()["y"] < PHONE["height"] / 2
+        it.page.goto(f"{club.file.as_uri()}#train-3")
+        it.page.reload()
+        assert it.page.locator("#train-3 > details").get_attribute("open") is not None
+        assert it.page.locator("#train-2 > details").get_attribute("open") is None
+        it.page.locator("#unfold").click()
+        assert it.page.locator("details:not([open])").count() == 0
+
+
+def test_what_is_printed_is_unfolded(browser: Any, shelf: Told, tmp_path: Path) -> None:
+    heads = printed_heads(browser, shelf, tmp_path / "page.pdf", "A4", folded=True)
+    assert heads == printed_heads(browser, shelf, tmp_path / "page.pdf", "A4")
+    assert len(heads) >= len(shelf.document.sheets)
+
+
+def test_ticks_stay_with_their_tasks(browser: Any, shelf: Told, tmp_path: Path) -> None:
+    file = tmp_path / "page.html"
+    page = shelf.file.read_text(encoding="utf-8")
+    file.write_text(page, encoding="utf-8")
+    checked = "all => all.map(box => box.checked)"
+    with shown(browser, file, PHONE) as it:
+        boxes = it.page.locator("input[type=checkbox]")
+        boxes.first.check()
+        boxes.last.check()
+        it.page.reload()
+        kept = boxes.evaluate_all(checked)
+        assert (kept[0], kept[-1], sum(kept)) == (True, True, 2)
+        words = it.page.locator(".to-do label").first.evaluate("label => label.lastChild.textContent")
+        file.write_text(page.replace(words, f"{words} or not"), encoding="utf-8")
+        it.page.reload()
+        kept = boxes.evaluate_all(checked)
+        assert (kept[0], kept[-1]) == (False, True)
+        file.write_text(page.replace("<title>", "<title>Another "), encoding="utf-8")
+        it.page.reload()
+        assert not any(boxes.evaluate_all(checked))
+        file.write_text(page, encoding="utf-8")
+        it.page.reload()
+        it.page.locator("#untick").click()
+        it.page.reload()
+        assert not any(boxes.evaluate_all(checked))
+        assert it.complaints == []
+
+
+def test_a_browser_that_keeps_nothing_still_ticks(browser: Any, shelf: Told) -> None:
+    with shown(browser, shelf.file, PHONE) as it:
+        refuse = "Object.defineProperty(window, 'localStorage', { get() { throw new DOMException('no') } })"
+        it.page.add_init_script(refuse)
+        it.page.reload()
+        box = it.page.locator("input[type=checkbox]").first
+        box.check()
+        assert box.is_checked()
+        assert it.page.locator(".find:visible").count() > 0
+        assert it.complaints == []
 
 
 def test_the_keyboard_reaches_everything_and_shows_where_it_is(browser: Any, shelf: Told) -> None:
@@ -90,7 +185,7 @@ def test_the_keyboard_reaches_everything_and_shows_where_it_is(browser: Any, she
             if stop["tag"] == "body":
                 break
             stops.append(stop)
-        can_be_used = it.page.locator("a:visible, input:visible").count()
+        can_be_used = it.page.locator("a:visible, input:visible, button:visible, summary:visible").count()
     assert stops[0]["text"] == "Skip to the report"
     assert [stop for stop in stops if not (stop["outlined"] and stop["within"])] == []
     assert {stop["kind"] for stop in stops if stop["tag"] == "input"} == {"search", "range", "checkbox"}
@@ -211,8 +306,7 @@ def test_printed_with_one_sheet_a_page(browser: Any, shelf: Told, tmp_path: Path
     assert [sheet_of(head, shelf.document) for head in heads] == [sheet.anchor for sheet in shelf.document.sheets]
 
 
-def test_full_trains_are_small_and_print_one_a_page(browser: Any, tmp_path: Path) -> None:
-    club = Told("club_night", tmp_path, FULL_TRAINS)
+def test_full_trains_are_small_and_print_one_a_page(browser: Any, club: Told, tmp_path: Path) -> None:
     assert club.file.stat().st_size < SMALL_ENOUGH * len(club.overview.trains)
     with shown(browser, club.file, PHONE) as it:
         assert it.page.evaluate(RIGHT_OF_VIEW) == {"scrolls": False, "out": []}
@@ -242,9 +336,9 @@ def tables_too_wide(browser: Any, told: Told, wide: int) -> list[str]:
     return found
 
 
-def printed_heads(browser: Any, told: Told, file: Path, paper: str) -> list[str]:
+def printed_heads(browser: Any, told: Told, file: Path, paper: str, *, folded: bool = False) -> list[str]:
     """The first line of each page."""
-    with shown(browser, told.file, DESKTOP) as it:
+    with shown(browser, told.file, DESKTOP, folded=folded) as it:
         it.page.pdf(path=str(file), format=paper, prefer_css_page_size=False)
     return [page.extract_text().strip().split("\n")[0] for page in PdfReader(file).pages]
 

@@ -75,6 +75,71 @@
     follow.hidden = false;
   };
 
+  // every sheet but that of the session folds; a link to it or into it opens it, and paper has all
+  const offerFolds = () => {
+    const folds = [...document.querySelectorAll("article:not(.sheet-session) > details")];
+    const openAt = (address) => {
+      const target = document.getElementById(decodeURIComponent(address.slice(1)));
+      const fold = target?.closest("article")?.querySelector("details");
+      if (!fold || fold.open) return;
+      fold.open = true;
+      target.scrollIntoView();
+    };
+    const openAll = () => folds.filter((fold) => !fold.open).map((fold) => ((fold.open = true), fold));
+    let forPaper = [];
+    folds.forEach((fold) => (fold.open = false));
+    addEventListener("hashchange", () => openAt(location.hash));
+    document.addEventListener("click", (event) => {
+      const link = event.target.closest("a[href^='#']");
+      if (link) openAt(link.hash);
+    });
+    addEventListener("beforeprint", () => (forPaper = openAll()));
+    addEventListener("afterprint", () => forPaper.forEach((fold) => (fold.open = false)));
+    document.getElementById("unfold").addEventListener("click", openAll);
+    openAt(location.hash);
+  };
+
+  // a tick is kept by session, sheet and the task's own words, so that another task never takes it over
+  const keepTicks = () => {
+    const clear = document.getElementById("untick");
+    const boxes = [...document.querySelectorAll("input[type=checkbox]")];
+    const seen = new Map();
+    const keys = boxes.map((box) => {
+      const words = box.closest("li, tr").textContent.replace(/\s+/g, " ").trim();
+      const of = box.closest("article").querySelector("h2 > span").textContent;
+      const key = JSON.stringify(["consist tick", document.title, of, words]);
+      seen.set(key, (seen.get(key) ?? 0) + 1);
+      return `${key} ${seen.get(key)}`;
+    });
+    const held = (act) => {
+      try {
+        return act(localStorage);
+      } catch {
+        return null; // a browser may refuse to keep anything
+      }
+    };
+    const offerClear = () => (clear.hidden = !boxes.some((box) => box.checked));
+    boxes.forEach((box, number) => {
+      const key = keys[number];
+      box.checked = held((kept) => kept.getItem(key)) === "1";
+      box.addEventListener("change", () => {
+        held((kept) => (box.checked ? kept.setItem(key, "1") : kept.removeItem(key)));
+        offerClear();
+      });
+    });
+    clear.addEventListener("click", () => {
+      boxes.forEach((box, number) => {
+        box.checked = false;
+        held((kept) => kept.removeItem(keys[number]));
+      });
+      offerClear();
+    });
+    offerClear();
+  };
+
+  offerFolds();
+  keepTicks();
+  document.querySelector(".kept").hidden = false;
   document.querySelectorAll(".find").forEach(offerFilter);
   document.querySelectorAll(".follow").forEach(offerFollowing);
 })();

@@ -107,11 +107,18 @@ def _sheet(sheet: Sheet, title: str, chart_of: Callable[[Picture], Chart]) -> Ma
     # that of the session is not the document's title again, which stands above it
     heading = TONIGHT if sheet.kind == "session" and sheet.title == title else sheet.title
     titled, drawn_percent = f"{sheet.anchor}--title", fit.drawn_percent
-    return lines(
-        "article",
-        element("h2", *_judged(element("span", heading, dir="auto"), sheet), id=titled),
+    title_line = element("h2", *_judged(element("span", heading, dir="auto"), sheet), id=titled)
+    # open, so that all can be read without script, which folds it
+    fold = lines(
+        "details",
+        element("summary", title_line),
         lines("div", *runs, class_="flow", style=f"--drawn: {drawn_percent}%" if drawn_percent < WHOLE else None),
         element("p", element("a", "Back to contents", href="#contents"), class_="back"),
+        open=True,
+    )
+    return lines(
+        "article",
+        fold,
         class_=f"sheet sheet-{sheet.kind}",
         id=sheet.anchor,
         aria_labelledby=titled,
