@@ -32,8 +32,8 @@ def read_toml(path: Path, reading: Reading) -> dict[str, Any]:
         reading.refuse(told)
     if deep := _DEEP.search(content):
         told = "found a key of more parts than any file needs, expected key = value; correct that line"
-        row = content.count(b"\n", 0, deep.start()) + 1
-        reading.refuse(told, f"line {row}")
+        lines_before = content.count(b"\n", 0, deep.start())
+        reading.refuse(told, f"line {lines_before + 1}")
     try:
         return tomllib.loads(content.decode("utf-8-sig"))
     except UnicodeDecodeError as error:
