@@ -120,7 +120,7 @@ class Session:
     def train(self, name: str) -> Train:
         """The train of that name. Raises `UnknownNameError`, which says the nearest, where there is none."""
         known = {train.name: train for train in self.trains}
-        if (train := known.get(tidy(name))) is None:
+        if (train := known.get(name) or known.get(tidy(name))) is None:
             raise UnknownNameError("train", name, known)
         return train
 
