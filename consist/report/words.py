@@ -26,6 +26,9 @@ HELD = "\u00a0"
 LONGEST_HELD = 24
 """A name of more characters may be broken at its blanks, so that it fits the narrowest column."""
 NO_TRAIN = "No train is in this session yet; add a [[train]] to session.toml."
+NO_CHARACTER = 0xFFFE
+"""The last two of each 65,536 code points are no characters by the Unicode standard, and no XML may hold U+FFFF."""
+REPLACED = "\ufffd"
 KEPT_FORMATS = "\u200c\u200d"  # joiners that some scripts need; every other format character is dropped
 ROUNDING = 1e-9
 """A margin is cut, not rounded up, so that one short of a limit never reads as at it; this forgives float noise."""
@@ -46,6 +49,8 @@ def clean(text: str) -> str:
         kind = unicodedata.category(character)
         if character != HELD and (character.isspace() or kind == "Co"):
             kept.append(" ")
+        elif ord(character) & NO_CHARACTER == NO_CHARACTER:
+            kept.append(REPLACED)
         elif kind not in ("Cc", "Cf", "Cs") or character in KEPT_FORMATS:
             kept.append(character)
     return HELD.join(" ".join(part.split()) for part in "".join(kept).split(HELD)).strip()

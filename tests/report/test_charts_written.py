@@ -36,7 +36,9 @@ SVG = "{http://www.w3.org/2000/svg}"
 MARKUP = '<b onload="x">&amp;$x^2$ \\frac{'
 RIGHT_TO_LEFT = "شاحنة رقم ٧"
 PRIVATE = "\ue000P \u202eQ"
-NAMES = (MARKUP, report_samples.LONG, report_samples.WIDE, RIGHT_TO_LEFT, "$$", report_samples.HOSTILE, PRIVATE)
+NO_CHARACTERS = "\uffff\ufffe\U0001fffe\ud800x"
+"""What no XML may hold: two points that are no characters, and half of a pair."""
+NAMES = (MARKUP, report_samples.LONG, report_samples.WIDE, RIGHT_TO_LEFT, "$$", report_samples.HOSTILE, PRIVATE, NO_CHARACTERS)
 Evening = tuple[Session, TrainOverview]
 
 
