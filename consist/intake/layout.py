@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections import Counter
 from pathlib import Path
 from typing import Any
 
@@ -19,6 +20,9 @@ __all__ = ["read_layout", "read_layout_into"]
 SAME_NAME = 0.85
 """Two names at least this alike, by difflib, are taken for one name with a slip of the pen."""
 LONGEST_MM = 1_000_000.0  # a kilometre of model track in one piece is a slip of the pen
+MOST_LINES, MOST_ENDS, MOST_GAUGES = 2_000, 100, 150_000
+"""Lines of a layout, ends of a place, and all track in gauges (2.5 km in HO): more than the largest layouts have, and
+no more than is worked out in some seconds. Common practice, no source."""
 STRAIGHT = ("length", "grade")
 CURVE = ("grade", "radius", "turn", "angle", "easement")
 
@@ -43,6 +47,7 @@ def read_layout_into(path: Path, reading: Reading) -> Layout:
     keys.unit_mm = UNITS["length"][unit]
     places = _places(keys)
     lines = _lines(keys, scale.gauge_mm / 2 if scale else 0.0)
+    _check_size(reading, lines, scale)
     _check_places(reading, places, lines)
     _note_alike(reading, lines)
     for line in lines:
@@ -172,6 +177,24 @@ def _check_curve(keys: Keys, piece: Piece, radius_mm: float, least_radius_mm: fl
             f"found an easement of {piece.easement_mm / mm:.6g} {unit}, too long for its curve; the longest that "
             f"fits is {math.floor(longest_mm / mm * 1000) / 1000:.6g} {unit}, shorten it or turn through more",
         )
+
+
+def _check_size(reading: Reading, lines: tuple[Line, ...], scale: Scale | None) -> None:
+    """Refuse a layout that no railroad is as large as."""
+    ends = Counter(end[0] for end in {end for line in lines for end in (line.start, line.finish)})
+    place, most = max(ends.items(), key=lambda each: each[1])
+    track_mm = sum(line.length_mm for line in lines)
+    if len(lines) > MOST_LINES:
+        told = f"found {len(lines)} lines, expected up to {MOST_LINES}"
+        reading.refuse(f"{told}; join lines that lead on from each other")
+    if most > MOST_ENDS:
+        told = f"found {most} ends of {quoted(place)}, expected up to {MOST_ENDS}"
+        reading.refuse(f"{told}; leave out tracks that no train runs on")
+    if scale is not None and track_mm > MOST_GAUGES * scale.gauge_mm:
+        told = (
+            f"found {track_mm / 1000.0:.0f} m of track, expected up to {MOST_GAUGES * scale.gauge_mm / 1000.0:.0f} m"
+        )
+        reading.refuse(f"{told}; is the unit of its lengths right?")
 
 
 def _check_places(reading: Reading, places: dict[str, Place], lines: tuple[Line, ...]) -> None:

@@ -16,6 +16,8 @@ from consist.names import did_you_mean, quoted
 __all__ = ["TrainEntry", "TrainRow", "check_engines", "check_train_rows", "read_entries", "read_train_rows"]
 
 DAY_MINUTES = 24 * 60
+MOST_TRAINS, MOST_STOPS = 1_000, 100
+"""Of a session, and of a train's route: more than any evening has. Common practice, no source."""
 HOLD = next(each for each in declared("trains") if each.name == "hold")
 
 Stops = tuple[str, ...]
@@ -58,6 +60,9 @@ class TrainRow:
 def read_entries(session: Keys) -> tuple[TrainEntry, ...] | None:
     """The trains of the session; None, with problems added, where some have no name to be known by."""
     tables = session.value("train")
+    if tables is not None and len(tables) > MOST_TRAINS:
+        told = f"found {len(tables)} trains, expected up to {MOST_TRAINS}"
+        session.reading.refuse(f"{told}; part them into several sessions")
     entries = tuple(
         _entry(session.within(table, f"train {number}", "train"))
         for number, table in enumerate(tables or (), start=1)
@@ -85,6 +90,9 @@ def _entry(keys: Keys) -> TrainEntry:
 
 def _route(keys: Keys) -> Stops | None:
     route: Stops | None = keys.value("route")
+    if route is not None and len(route) > MOST_STOPS:
+        keys.problem("route", f"found {len(route)} stops, expected up to {MOST_STOPS}; part the train into several")
+        return None
     twice = next((one for one, other in pairwise(route or ()) if one == other), None)
     if route is not None and len(route) < 2:
         told = f"found a list of {len(route)}, expected a list of two or more place names; add the stops in order"

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from pathlib import Path
 
 import pytest
 
-from consist.errors import Problem
+from consist.errors import InputError, Problem
+from consist.intake import read_layout, read_session
 
 Spoil = Callable[[str, str, str], tuple[Problem, ...]]
 
@@ -222,3 +224,53 @@ def test_a_slip_does_not_set_off_others_elsewhere(
     # A name that the others go by is the one thing whose loss they may tell of too.
     is_name = place.split(", ")[-1] in ("car", "engine", "name", "route") or "line" in place
     assert is_name or {problem.file for problem in problems} == {file}
+
+
+def _big(tmp_path: Path, layout: str) -> list[str]:
+    path = tmp_path / "layout.toml"
+    path.write_text(f'name = "Big"\nscale = "HO"\nunits = "mm"\n{layout}', encoding="utf-8")
+    with pytest.raises(InputError) as caught:
+        read_layout(path)
+    return [str(problem) for problem in caught.value.problems]
+
+
+def _line(number: int, start: str = "", length: float = 500.0) -> str:
+    name = start or f"P{number}, a"
+    return f'[[line]]\nfrom = "{name}"\nto = "P{number + 1}, b"\ntrack = [{{ length = {length} }}]\n'
+
+
+def test_a_layout_larger_than_any_is_refused_before_it_is_worked_out(tmp_path: Path) -> None:
+    many = "".join(_line(number) for number in range(2001))
+    assert _big(tmp_path, many) == [
+        "layout.toml: found 2001 lines, expected up to 2000; join lines that lead on from each other"
+    ]
+    ends = "".join(_line(number, f"Yard, {number}") for number in range(101))
+    assert _big(tmp_path, ends) == [
+        "layout.toml: found 101 ends of 'Yard', expected up to 100; leave out tracks that no train runs on"
+    ]
+    long = "".join(_line(number, length=900_000.0) for number in range(3))
+    assert _big(tmp_path, long) == [
+        "layout.toml: found 2700 m of track, expected up to 2475 m; is the unit of its lengths right?"
+    ]
+
+
+def test_a_key_of_very_many_parts_is_refused_before_it_is_read(tmp_path: Path) -> None:
+    assert _big(tmp_path, "a" + ".b" * 2000 + " = 1\n") == [
+        "layout.toml, line 4: found a key of more parts than any file needs, expected key = value; correct that line"
+    ]
+
+
+ONE_MORE = '[[train]]\nname = "T"\nroute = ["Cove Fiddle", "Upper Fold"]\n'
+LONG_WAY = '[[train]]\nname = "Long"\nroute = [' + '"Cove Fiddle", "Upper Fold", ' * 51 + "]\n"
+
+
+@pytest.mark.parametrize(
+    ("more", "said"),
+    [(ONE_MORE * 1000, "found 1003 trains, expected up to 1000"), (LONG_WAY, "found 102 stops, expected up to 100")],
+)
+def test_more_trains_or_stops_than_an_evening_has_are_refused(tmp_path: Path, more: str, said: str) -> None:
+    sample = Path(__file__).parents[2] / "sample_sessions" / "sunday_shelf" / "session.toml"
+    (tmp_path / "session.toml").write_text(sample.read_text(encoding="utf-8") + more, encoding="utf-8")
+    with pytest.raises(InputError) as caught:
+        read_session(tmp_path)
+    assert any(said in str(problem) for problem in caught.value.problems)

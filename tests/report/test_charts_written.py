@@ -38,7 +38,16 @@ RIGHT_TO_LEFT = "شاحنة رقم ٧"
 PRIVATE = "\ue000P \u202eQ"
 NO_CHARACTERS = "\uffff\ufffe\U0001fffe\ud800x"
 """What no XML may hold: two points that are no characters, and half of a pair."""
-NAMES = (MARKUP, report_samples.LONG, report_samples.WIDE, RIGHT_TO_LEFT, "$$", report_samples.HOSTILE, PRIVATE, NO_CHARACTERS)
+NAMES = (
+    MARKUP,
+    report_samples.LONG,
+    report_samples.WIDE,
+    RIGHT_TO_LEFT,
+    "$$",
+    report_samples.HOSTILE,
+    PRIVATE,
+    NO_CHARACTERS,
+)
 Evening = tuple[Session, TrainOverview]
 
 
