@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import io
+import re
 from collections.abc import Iterator
 
 from consist.power import Rating
@@ -23,7 +24,8 @@ RULING = (
     "Ruling is the hardest piece of the line for that class, in per cent of a train's weight: its grade and its "
     "curve, as if the whole train stood on it. Piece is its number in the line as the layout's file has it."
 )
-FORMULA_STARTS = ("=", "+", "-", "@")
+FORMULA = re.compile(r"[^\w!-~]*[=+\-@＝＋－＠﹢﹣﹦﹫]")
+"""A cell that a spreadsheet may take for a formula, whatever blanks and marks it is hidden behind."""
 DECIMALS = 3
 
 
@@ -114,8 +116,8 @@ def _rounded(value: float) -> float:
 def _text(text: str) -> str:
     """Text of one line that no spreadsheet takes for a formula.
 
-    >>> _text("=1+1"), _text("Nettlefoot")
-    ("'=1+1", 'Nettlefoot')
+    >>> _text("=1+1"), _text("＝1+1"), _text("Nettlefoot")
+    ("'=1+1", "'＝1+1", 'Nettlefoot')
     """
     cleaned = clean(text)
-    return f"'{cleaned}" if cleaned.startswith(FORMULA_STARTS) else cleaned
+    return f"'{cleaned}" if FORMULA.match(cleaned) else cleaned
