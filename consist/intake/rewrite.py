@@ -9,15 +9,20 @@ from pathlib import Path
 
 from consist.errors import InputError
 from consist.intake.csv_text import CsvText, cell_text, comment_line
+from consist.intake.fields import declared
 from consist.intake.files import Reading
 from consist.intake.owners_table import OwnersTable, Placed, reordered_workbook, workbook_of
 from consist.intake.rows import parse_number, table_files
 from consist.intake.tables import KINDS
 from consist.intake.workbook import sheet_of
 from consist.intake.writing import check_output, turn_to_write, write_whole
-from consist.names import quoted
+from consist.names import no_formula, quoted, tidy
 
 __all__ = ["check_table_name", "trains_table", "write_reordered"]
+
+
+READ = frozenset(column for each in declared("trains") for column in each.columns)
+"""The columns of a trains table that are not its owner's own."""
 
 
 def check_table_name(target: Path) -> None:
@@ -63,10 +68,14 @@ def _arranged(source: OwnersTable, orders: Mapping[str, Sequence[str]], target: 
     placed = {row: taken for train, order in orders.items() for row, taken in _placed(source, train, order).items()}
     kind = target.suffix.lower()
     cells = {row.number: row.cells for row in source.table.rows}
-    moved = {row: {**cells[body], "spot": cells[spot]["spot"]} for row, (body, spot) in placed.items()}
+    wanted = cells | {row: {**cells[body], "spot": cells[spot]["spot"]} for row, (body, spot) in placed.items()}
+    if source.kind == ".xlsx" and kind == ".csv":
+        wanted = {
+            number: {column: _as_text(column, cell) for column, cell in row.items()} for number, row in wanted.items()
+        }
     content = _content(source, placed, kind)
     other = next(each for each in KINDS if each != kind)
-    source.check_reads_back(content, target, moved, f"in this form, nothing was written; write it to a {other} file")
+    source.check_reads_back(content, target, wanted, f"in this form, nothing was written; write it to a {other} file")
     return content
 
 
@@ -98,9 +107,17 @@ def _content(source: OwnersTable, placed: Placed, kind: str) -> bytes:
         arranged[row - 1][spot_column] = rows[spot - 1][spot_column]
     if text:
         return text.with_cells(arranged) if kind == ".csv" else _as_workbook(source, text, arranged, spot_column)
+    for each in source.table.rows:
+        arranged[each.number - 1] = list(map(_as_text, source.table.header, arranged[each.number - 1]))
     out = io.StringIO()
     csv.writer(out, lineterminator="\n").writerows(arranged)
     return out.getvalue().encode("utf-8")
+
+
+def _as_text(column: str, cell: str) -> str:
+    """A workbook's cell for a .csv file: in a column of the owner's own no formula; what is read stays as it is."""
+    read = column in READ or parse_number(cell, decimal_comma=True) is not None
+    return cell if read else no_formula(tidy(cell))
 
 
 def _as_workbook(source: OwnersTable, text: CsvText, records: Sequence[Sequence[str]], spot_column: int) -> bytes:
