@@ -15,6 +15,8 @@ from consist.names import did_you_mean, nearest, quoted
 
 __all__ = ["ChangeError", "ConsistError", "InputError", "Problem", "UnknownNameError", "refuse"]
 
+LONGEST_PATH = 400  # characters of it that a message repeats
+
 
 @dataclass(frozen=True)
 class Problem:
@@ -33,7 +35,8 @@ class Problem:
     text: str
 
     def __str__(self) -> str:
-        where = f"{self.file}, {self.place}" if self.place else self.file
+        file = self.file if len(self.file) <= LONGEST_PATH else f"{self.file[:60]}...{self.file[-60:]}"
+        where = f"{file}, {self.place}" if self.place else file
         return " ".join(f"{where}: {self.text}".split())
 
 

@@ -2,16 +2,21 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Collection, Iterable
 from unicodedata import normalize
 
-__all__ = ["did_you_mean", "likeness", "listed", "near_hint", "nearest", "one_of", "plain", "quoted", "tidy"]
+__all__ = [
+    "did_you_mean", "likeness", "listed", "near_hint", "nearest", "no_formula", "one_of", "plain", "quoted", "tidy",
+]  # fmt: skip
 
 LONGEST_SHOWN = 40  # characters of the user's text that a message repeats
 MOST_LISTED = 8
 NEAR = 0.6  # difflib's own cutoff for a close match
 NEAR_SHORT = 0.5  # so that one wrong character of two still finds the name
 SHORT = 3
+_FORMULA = re.compile(r"[^\w!-~]*[=+\-@＝＋－＠﹢﹣﹦﹫]\s*\S")
+"""What a spreadsheet may take for a formula, whatever blanks and marks it stands behind."""
 
 
 def tidy(text: str) -> str:
@@ -37,6 +42,15 @@ def quoted(text: str) -> str:
 def plain(text: str) -> str:
     """The user's text as `quoted` shows it, without the quotes."""
     return quoted(text)[1:-1]
+
+
+def no_formula(text: str) -> str:
+    """Text for a cell of a .csv file: with an apostrophe before it where a spreadsheet may take it for a formula.
+
+    >>> no_formula(" =1+1"), no_formula("＝1+1"), no_formula("Nettlefoot")
+    ("' =1+1", "'＝1+1", 'Nettlefoot')
+    """
+    return f"'{text}" if _FORMULA.match(text) else text
 
 
 def listed(names: Iterable[str]) -> str:

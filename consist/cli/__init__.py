@@ -5,13 +5,14 @@ NumPy, pandas and the rest are loaded inside the commands, so that `consist --he
 
 from __future__ import annotations
 
+import os
 import sys
 from typing import Annotated
 
 import typer
 
 from consist.cli import bench, explain, report, session, track
-from consist.cli.answering import EXIT_INTERRUPTED, answering, printed
+from consist.cli.answering import answering, printed, settled
 
 __all__ = ["COMMANDS", "app", "main"]
 
@@ -57,10 +58,16 @@ for command in COMMANDS:
 
 def main() -> None:
     """The entry point of `consist`; ends by `SystemExit` with the exit status."""
+    # a stream that was closed from the start leads nowhere
+    sys.stdout, sys.stderr = (stream or open(os.devnull, "w") for stream in (sys.stdout, sys.stderr))  # noqa: SIM115
     for stream in (sys.stdout, sys.stderr):
-        if stream is not None and hasattr(stream, "reconfigure"):
+        if hasattr(stream, "reconfigure"):
             stream.reconfigure(encoding="utf-8", errors="replace")
     try:
-        app(prog_name="consist")
-    except KeyboardInterrupt:
-        sys.exit(EXIT_INTERRUPTED)
+        with answering():
+            app(prog_name="consist")
+    except typer.Exit as ended:
+        sys.exit(ended.exit_code)
+    finally:
+        settled(sys.stdout)
+        settled(sys.stderr)

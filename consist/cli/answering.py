@@ -5,13 +5,13 @@ from __future__ import annotations
 import os
 import sys
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from pathlib import Path
-from typing import TYPE_CHECKING, NoReturn
+from typing import TYPE_CHECKING, NoReturn, TextIO
 
 import typer
 
-from consist.errors import ConsistError, InputError, UnknownNameError
+from consist.errors import ConsistError, InputError, Problem, UnknownNameError
 
 if TYPE_CHECKING:
     from consist.report.document import Sheet
@@ -20,7 +20,7 @@ if TYPE_CHECKING:
     from consist.wording import Units, UnitsName
 
 __all__ = [
-    "EXIT_FAULT", "EXIT_INTERRUPTED", "answering", "opened", "printed", "printed_json", "printed_pages",
+    "EXIT_FAULT", "answering", "opened", "printed", "printed_json", "printed_pages", "settled",
 ]  # fmt: skip
 
 EXIT_FAULT = 1
@@ -43,29 +43,39 @@ def answering() -> Iterator[None]:
     except ConsistError as error:
         _complain(str(error))
     except OSError as error:
-        _complain(": ".join(str(part) for part in (error.filename, error.strerror or error) if part))
+        _complain(_told(error))
 
 
 def _complain(*lines: str) -> NoReturn:
     from consist.report.words import clean
 
-    for line in lines:
-        print(clean(line), file=sys.stderr)
+    with suppress(OSError):  # whoever fills or closes stderr learns it from the exit status
+        for line in lines:
+            print(clean(line), file=sys.stderr)
     raise typer.Exit(EXIT_UNUSABLE) from None
+
+
+def _told(error: OSError) -> str:
+    """What the system refuses, on one line."""
+    what = error.strerror or str(error)
+    if error.filename:
+        return str(Problem(str(error.filename), "", what))
+    return f"the answer cannot be written ({what.lower()}); make room, or send it elsewhere"
+
+
+def settled(stream: TextIO) -> None:
+    """Write what still waits in a stream, or drop it: it must not fail once more when the interpreter ends."""
+    try:
+        stream.flush()
+    except OSError:
+        os.dup2(os.open(os.devnull, os.O_WRONLY), stream.fileno())
 
 
 def printed(text: str) -> None:
     """Write to stdout. A reader that has gone, such as `head`, is no error."""
-    if sys.stdout is None:
-        return
-    try:
+    with suppress(BrokenPipeError):
         sys.stdout.write(text)
         sys.stdout.flush()
-    except OSError as error:
-        # what is still waiting to be written must not fail once more when the interpreter ends
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
-        if not isinstance(error, BrokenPipeError):
-            raise
 
 
 def printed_json(command: str, result: object, **more: object) -> None:

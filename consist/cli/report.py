@@ -81,12 +81,12 @@ def picture(
 
     Exits with 0, or with 2 where the session cannot be used, there is nothing to draw, or the file cannot be written.
     """
-    from consist.intake import check_target, write_whole
+    from consist.intake import check_output, write_whole
     from consist.report.files import name_ending
     from consist.report.words import clean
 
     ending = name_ending(output, "--output", ".svg", ".png", ".pdf")
-    check_target(output)
+    check_output(output, session)
     if train is None and chart != "engines":
         text = "found none; name the train to draw, such as --train 'Local 5', or ask for --chart engines"
         raise refuse("--train", text)

@@ -105,7 +105,7 @@ def order(
     the session cannot be used.
     """
     import consist
-    from consist.intake import check_table_name, spare_tables, write_reordered
+    from consist.intake import check_output, check_table_name, trains_table, write_reordered
     from consist.report.sheets.moves import order_sheets, written_words
     from consist.report.terminal import plain_lines, this_terminal
     from consist.report.terminal.progress import shown_progress
@@ -113,7 +113,8 @@ def order(
 
     if write is not None:
         check_table_name(write)
-        spare_tables(write, but="trains")
+        check_output(write, session, but="trains")
+        as_read = trains_table(session)
     given, show = opened(session, None if json else units)
     loaded, before = what_if(given, train, without, add, cars, engines, weigh)
     if before is not None and write is not None:
@@ -131,7 +132,7 @@ def order(
         printed_pages(loaded.title, *order_sheets(loaded, orders, show))
     if write is not None:
         new_orders = {planned.plan.train: planned.choice.figures.order for planned in orders.to_make}
-        write_reordered(session, new_orders, write)
+        write_reordered(session, new_orders, write, as_read)
         told = clean(written_words(orders, str(write)))
         if json:
             print(told, file=sys.stderr)
@@ -190,9 +191,11 @@ def screen(
     Exits with 0, or with 2 where the session cannot be used or the slips cannot be written.
     """
     if slips is not None:
+        from consist.intake import check_output
         from consist.report.files import name_ending
 
         name_ending(slips, "--slips", ".pdf")
+        check_output(slips, session)
     import consist
     from consist.intake import write_whole
     from consist.report.sheets.door import door_sheet
@@ -227,11 +230,11 @@ def trailing(
     Exits with 0, or with 2 where the session cannot be used or the card cannot be written.
     """
     if pdf is not None:
-        from consist.intake import check_target
+        from consist.intake import check_output
         from consist.report.files import name_ending
 
         name_ending(pdf, "--pdf", ".pdf")
-        check_target(pdf)
+        check_output(pdf, session)
     import consist
     from consist.report.sheets.trailing import trailing_sheet
     from consist.report.terminal.progress import shown_progress

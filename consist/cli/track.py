@@ -11,7 +11,6 @@ import typer
 
 from consist.cli.answering import printed, printed_json, printed_pages
 from consist.cli.options import JsonKeysOption, JsonOption, LayoutArgument, UnitsOption, argument, option
-from consist.errors import refuse
 
 __all__ = ["layout", "new", "rating"]
 
@@ -34,13 +33,15 @@ def rating(
     Exits with 0, or with 2 where a file cannot be used or written.
     """
     import consist
-    from consist.intake import write_whole
+    from consist.intake import check_output, write_whole
+    from consist.report.files import name_ending
     from consist.report.sheets.rating import rating_sheet, ratings_as_csv
     from consist.report.words import clean
     from consist.wording import units_for
 
     if csv is not None:
-        _new_csv(csv, engines)
+        name_ending(csv, "--csv", ".csv")
+        check_output(csv, layout, engines, engines.parent)
     rated = consist.rate_lines(layout, engines, standard)
     show = units_for(rated.layout.unit, units)
     if csv is not None:
@@ -92,14 +93,3 @@ def new(
     lines.append("Put your own track, cars, engines and trains into these files, then run")
     lines.append(f"  consist check {shlex.quote(str(folder))}")
     printed("\n".join(lines) + "\n")
-
-
-def _new_csv(target: Path, engines: Path) -> None:
-    """Raise `InputError` where a name is not that of a .csv file, or is that of the table of engines."""
-    from consist.intake import spare_tables
-    from consist.report.files import name_ending
-
-    name_ending(target, "--csv", ".csv")
-    spare_tables(target)
-    if target.exists() and engines.exists() and target.samefile(engines):
-        raise refuse("--csv", "found the table of engines itself; name another file")

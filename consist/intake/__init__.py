@@ -6,15 +6,15 @@ And back: weights and standing orders into the owner's own tables.
 from __future__ import annotations
 
 from consist.intake.fields import Field, declared, declared_tables
-from consist.intake.files import check_target, spare_tables, write_whole
 from consist.intake.layout import read_layout
 from consist.intake.new import new_session
 from consist.intake.reweigh import Recorded, WeightChange, record_weights
-from consist.intake.rewrite import check_table_name, write_reordered
+from consist.intake.rewrite import check_table_name, trains_table, write_reordered
 from consist.intake.rows import Given
 from consist.intake.session import SessionRead, TrainRead, read_layout_and_engines, read_session
 from consist.intake.stock import KNOWN_PIECES, PieceKind, cars_of, pieces_at_hand, read_cars, read_pieces
 from consist.intake.trains import TrainRow
+from consist.intake.writing import check_output, same_file, write_whole
 
 __all__ = [
     "KNOWN_PIECES",
@@ -27,8 +27,8 @@ __all__ = [
     "TrainRow",
     "WeightChange",
     "cars_of",
+    "check_output",
     "check_table_name",
-    "check_target",
     "declared",
     "declared_tables",
     "new_session",
@@ -39,7 +39,8 @@ __all__ = [
     "read_pieces",
     "read_session",
     "record_weights",
-    "spare_tables",
+    "same_file",
+    "trains_table",
     "write_reordered",
     "write_whole",
 ]

@@ -1,11 +1,8 @@
-"""The user's files: their bytes, what the reading of one has found wrong, and files written whole or not at all."""
+"""The user's files: their bytes, and what the reading of one has found wrong."""
 
 from __future__ import annotations
 
 import contextlib
-import os
-import secrets
-import shutil
 from collections.abc import Callable, Collection
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -14,20 +11,9 @@ from typing import NoReturn, TypeVar
 from consist.errors import InputError, Problem
 from consist.names import did_you_mean, quoted
 
-__all__ = [
-    "Reading",
-    "check_target",
-    "file_bytes",
-    "raise_problems",
-    "reason",
-    "spare_tables",
-    "unless_refused",
-    "write_whole",
-]
+__all__ = ["Reading", "file_bytes", "raise_problems", "reason", "unless_refused"]
 
 Read = TypeVar("Read")
-TABLES = ("cars", "engines", "guests", "pieces", "trains")
-"""The tables of a session, by the names of their files."""
 MOST_PROBLEMS = 1000  # of one file
 
 
@@ -103,55 +89,3 @@ def file_bytes(path: Path, reading: Reading) -> bytes:
     if not content.strip():
         reading.refuse("the file is empty; fill it in, or remove it if it is not needed")
     return content
-
-
-def write_whole(path: Path, data: bytes | str) -> None:
-    """Write `data` to `path` so that a reader sees the old file or the new one, never a part.
-
-    Text is written as UTF-8 as it stands. Raises `InputError` where the folder is missing or cannot be
-    written to; nothing is left behind then.
-    """
-    target = check_target(path)
-    part = target.with_name(f".{target.name[:100]}.{secrets.token_hex(6)}.part")
-    try:
-        with open(part, "xb") as file:
-            file.write(data.encode("utf-8") if isinstance(data, str) else data)
-            file.flush()
-            os.fsync(file.fileno())
-        if target.exists():
-            shutil.copymode(target, part)
-        os.replace(part, target)
-    except OSError as error:
-        raise _unwritable(path, f"{reason(error)}; choose a folder you may write to, or make room") from error
-    finally:
-        with contextlib.suppress(OSError):
-            part.unlink()
-
-
-def check_target(path: Path) -> Path:
-    """The file that writing to `path` would make or replace: a link stays, what it points at is replaced.
-
-    Raises `InputError` where its folder is missing or it is a folder itself, so that long work need not come first.
-    """
-    target = Path(os.path.realpath(path))
-    if not target.parent.is_dir():
-        raise _unwritable(path, "its folder is missing; make the folder first or name another")
-    if target.is_dir():
-        raise _unwritable(path, "it is a folder; name a file")
-    if target.exists() and not target.is_file():
-        raise _unwritable(path, "it is not a plain file; name a file kept on disk")
-    if target.exists() and not os.access(target, os.W_OK):
-        raise _unwritable(path, "it may only be read; name another or change its permissions")
-    return target
-
-
-def spare_tables(path: Path, but: str = "") -> None:
-    """Raise `InputError` where writing to `path` would replace a session's table, other than one called `but`."""
-    target = Path(os.path.realpath(path))
-    name = target.stem.casefold()
-    if name in TABLES and name != but and target.exists():
-        raise _unwritable(path, f"it is a table of {name}; name another file")
-
-
-def _unwritable(path: Path, why: str) -> InputError:
-    return InputError.of(path, f"the file cannot be written: {why}")

@@ -5,6 +5,7 @@ from __future__ import annotations
 import contextlib
 import os
 import tomllib
+from collections.abc import Mapping
 from functools import cache
 from importlib.resources import files
 from pathlib import Path
@@ -12,7 +13,8 @@ from string import Template
 
 from consist.errors import InputError, Problem
 from consist.intake.fields import declared, explained
-from consist.intake.files import reason, write_whole
+from consist.intake.files import reason
+from consist.intake.writing import turn_to_write, write_whole
 from consist.names import did_you_mean, quoted
 from consist.scales import SCALES, Scale, known_scale
 
@@ -38,15 +40,28 @@ def new_session(folder: Path, scale: str) -> list[Path]:
         with contextlib.ExitStack() as undo:
             if not folder.exists():
                 folder.mkdir()
-                undo.callback(folder.rmdir)
-            for name, text in contents.items():
-                write_whole(folder / name, text)
-                undo.callback((folder / name).unlink)
+                undo.callback(_remove_empty, folder)
+            with turn_to_write(folder / NEW_FILES[0]):
+                _check_free(folder)
+                _write(folder, contents)
             undo.pop_all()
     except (OSError, ValueError) as error:
         told = f"the session cannot be written: {reason(error, 'folder')}; choose a folder you may write to"
         raise InputError.of(folder, told) from error
     return [folder / name for name in contents]
+
+
+def _write(folder: Path, contents: Mapping[str, str]) -> None:
+    with contextlib.ExitStack() as undo:
+        for name, text in contents.items():
+            write_whole(folder / name, text)
+            undo.callback((folder / name).unlink)
+        undo.pop_all()
+
+
+def _remove_empty(folder: Path) -> None:
+    with contextlib.suppress(OSError):  # another run may be writing into it by now
+        folder.rmdir()
 
 
 def _contents(scale: Scale) -> dict[str, str]:

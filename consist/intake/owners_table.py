@@ -51,6 +51,10 @@ class OwnersTable:
         """What the file's name ends in."""
         return self.path.suffix.lower()
 
+    def rows_of(self, train: str) -> list[dict[str, str]]:
+        """What the rows of one train say."""
+        return [row.cells for row in self.table.rows if row.cells.get("train") == train]
+
     def check_unchanged(self) -> None:
         """Raise `InputError` where the file no longer holds what was read."""
         if unless_refused(file_bytes, self.path, Reading(self.path.name)) != self.content:

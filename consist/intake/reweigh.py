@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import contextlib
 import itertools
-import shutil
+import os
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
@@ -16,10 +16,11 @@ from pathlib import Path
 from consist.errors import InputError
 from consist.intake.csv_text import cell_text
 from consist.intake.fields import POSITIVE
-from consist.intake.files import Reading, raise_problems, reason, write_whole
+from consist.intake.files import Reading, raise_problems
 from consist.intake.owners_table import OwnersTable, with_numbers
 from consist.intake.rows import parse_number, table_files
 from consist.intake.tables import KINDS, Row
+from consist.intake.writing import turn_to_write, write_whole
 from consist.names import did_you_mean, quoted
 from consist.scales import GRAMS_PER_OUNCE
 
@@ -56,7 +57,13 @@ def record_weights(path: Path, weights_g: Mapping[str, float]) -> tuple[Recorded
     already. Raises `InputError`, with every file as it was, for a car that no table names, for a table that cannot be
     read or has no column of weights, and where a file cannot be written.
     """
-    sources = [_source(each) for each in _tables(path)]
+    tables = _tables(path)
+    with turn_to_write(*tables):
+        return _recorded(tables, weights_g)
+
+
+def _recorded(tables: Sequence[Path], weights_g: Mapping[str, float]) -> tuple[Recorded, ...]:
+    sources = [_source(each) for each in tables]
     rows = [{row.cells["car"]: row for row in source.table.rows if row.cells["car"]} for source in sources]
     _check_known(sources[0], [car for each in rows for car in each], weights_g)
     changed = [
@@ -160,20 +167,10 @@ def _put(raw: str, new: str, delimiter: str) -> str:
 
 def _backup(source: OwnersTable) -> Path:
     """The table's old bytes kept under a name that no file has yet."""
-    for number in itertools.count(1):
-        path = source.path.with_name(f"{source.path.name}.bak{number if number > 1 else ''}")
-        try:
-            with open(path, "xb") as file:
-                file.write(source.content)
-            shutil.copymode(source.path, path)
-        except FileExistsError:
-            continue
-        except OSError as error:
-            _remove(path)
-            told = f"the old table cannot be kept: {reason(error)}; choose a folder you may write to, or make room"
-            raise InputError.of(path, told) from error
-        return path
-    raise AssertionError("there is always another name")
+    names = (f"{source.path.name}.bak{number if number > 1 else ''}" for number in itertools.count(1))
+    path = next(path for path in map(source.path.with_name, names) if not os.path.lexists(path))
+    write_whole(path, source.content, like=source.path, refused="the old table cannot be kept")
+    return path
 
 
 def _remove(path: Path) -> None:

@@ -9,14 +9,20 @@ from pathlib import Path
 
 from consist.errors import InputError
 from consist.intake.csv_text import CsvText, cell_text, comment_line
-from consist.intake.files import Reading, spare_tables, write_whole
+from consist.intake.fields import declared
+from consist.intake.files import Reading
 from consist.intake.owners_table import OwnersTable, Placed, reordered_workbook, workbook_of
 from consist.intake.rows import parse_number, table_files
 from consist.intake.tables import KINDS
 from consist.intake.workbook import sheet_of
-from consist.names import quoted
+from consist.intake.writing import check_output, turn_to_write, write_whole
+from consist.names import no_formula, quoted, tidy
 
-__all__ = ["check_table_name", "write_reordered"]
+__all__ = ["check_table_name", "trains_table", "write_reordered"]
+
+
+READ = frozenset(column for each in declared("trains") for column in each.columns)
+"""The columns of a trains table that are not its owner's own."""
 
 
 def check_table_name(target: Path) -> None:
@@ -26,29 +32,51 @@ def check_table_name(target: Path) -> None:
         raise InputError.of(target, told)
 
 
-def write_reordered(session: Path, orders: Mapping[str, Sequence[str]], target: Path) -> None:
+def trains_table(session: Path) -> OwnersTable:
+    """The trains table of a session's folder as it is now. Raises `InputError` where it cannot be read."""
+    folder = session.parent if session.is_file() else session
+    path = (*table_files(folder, "trains"), folder / "trains.csv")[0]
+    return OwnersTable.read(path, Reading(path.name))
+
+
+def write_reordered(
+    session: Path, orders: Mapping[str, Sequence[str]], target: Path, as_read: OwnersTable | None = None
+) -> None:
     """Write the trains table of a session's folder to `target` with trains in new standing orders.
 
     `orders` gives by train its cars from the head end back. The rows of such a train keep the places of the file that
     they have together, in standing order, and its spot numbers are those it had. Whatever else the table holds stays
-    as it is; a table that keeps its form keeps its every other byte or cell. Raises `InputError`, with nothing
-    written, where the table cannot be read, has changed, or cannot be written.
+    as it is; a table that keeps its form keeps its every other byte or cell. `as_read` is the table that the orders
+    were made from: what has changed in other trains since is kept. Raises `InputError`, with nothing written, where
+    the table cannot be read, has changed in a train of `orders`, or cannot be written.
     """
     check_table_name(target)
-    spare_tables(target, but="trains")
-    folder = session.parent if session.is_file() else session
-    path = (*table_files(folder, "trains"), folder / "trains.csv")[0]
-    source = OwnersTable.read(path, Reading(path.name))
-    if not {"train", "spot", "car"} <= {*source.table.header}:
-        raise source.changed()
+    check_output(target, session, but="trains")
+    with turn_to_write(target):
+        source = trains_table(session)
+        if not {"train", "spot", "car"} <= {*source.table.header}:
+            raise source.changed()
+        if as_read and any(source.rows_of(train) != as_read.rows_of(train) for train in orders):
+            raise source.changed()
+        content = _arranged(source, orders, target)
+        source.check_unchanged()
+        write_whole(target, content)
+
+
+def _arranged(source: OwnersTable, orders: Mapping[str, Sequence[str]], target: Path) -> bytes:
+    """The table with its trains in those orders, as it goes into `target`, where it reads as it should."""
     placed = {row: taken for train, order in orders.items() for row, taken in _placed(source, train, order).items()}
     kind = target.suffix.lower()
     cells = {row.number: row.cells for row in source.table.rows}
-    moved = {row: {**cells[body], "spot": cells[spot]["spot"]} for row, (body, spot) in placed.items()}
+    wanted = cells | {row: {**cells[body], "spot": cells[spot]["spot"]} for row, (body, spot) in placed.items()}
+    if source.kind == ".xlsx" and kind == ".csv":
+        wanted = {
+            number: {column: _as_text(column, cell) for column, cell in row.items()} for number, row in wanted.items()
+        }
     content = _content(source, placed, kind)
     other = next(each for each in KINDS if each != kind)
-    source.check_reads_back(content, target, moved, f"in this form, nothing was written; write it to a {other} file")
-    write_whole(target, content)
+    source.check_reads_back(content, target, wanted, f"in this form, nothing was written; write it to a {other} file")
+    return content
 
 
 def _placed(source: OwnersTable, train: str, order: Sequence[str]) -> Placed:
@@ -79,9 +107,17 @@ def _content(source: OwnersTable, placed: Placed, kind: str) -> bytes:
         arranged[row - 1][spot_column] = rows[spot - 1][spot_column]
     if text:
         return text.with_cells(arranged) if kind == ".csv" else _as_workbook(source, text, arranged, spot_column)
+    for each in source.table.rows:
+        arranged[each.number - 1] = list(map(_as_text, source.table.header, arranged[each.number - 1]))
     out = io.StringIO()
     csv.writer(out, lineterminator="\n").writerows(arranged)
     return out.getvalue().encode("utf-8")
+
+
+def _as_text(column: str, cell: str) -> str:
+    """A workbook's cell for a .csv file: in a column of the owner's own no formula; what is read stays as it is."""
+    read = column in READ or parse_number(cell, decimal_comma=True) is not None
+    return cell if read else no_formula(tidy(cell))
 
 
 def _as_workbook(source: OwnersTable, text: CsvText, records: Sequence[Sequence[str]], spot_column: int) -> bytes:

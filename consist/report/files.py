@@ -78,19 +78,22 @@ def write_report(
     >>> report.evening.check.on_hold
     ()
     """
-    from consist.intake import check_target, write_whole
+    from consist.intake import check_output, same_file, write_whole
+    from consist.session import Session, load
 
     asked = ((output, "--output", (".html", ".htm")), (pdf, "--pdf", (".pdf",)))
     targets = [(Path(name), option, endings) for name, option, endings in asked if name is not None]
     if not targets:
         raise refuse("--output", "found neither it nor --pdf; name the file to write, such as --output session.html")
+    home = session.folder if isinstance(session, Session) else Path(session)
     for path, option, endings in targets:
         name_ending(path, option, *endings)
-        check_target(path)
+        check_output(path, *([home] if home else []))
+    if len(targets) > 1 and same_file(targets[0][0], targets[1][0]):
+        raise refuse("--pdf", "found the same file as for --output; name another")
     from consist.evening import overview
     from consist.report.sheets.tasks import tasks_of
     from consist.report.whole_report import WholeReport
-    from consist.session import Session, load
     from consist.wording import units_for
 
     loaded = session if isinstance(session, Session) else load(session)

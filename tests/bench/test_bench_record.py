@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 from collections.abc import Callable
 from pathlib import Path
+from typing import Any
 
 import openpyxl  # type: ignore[import-untyped]
 import pytest
@@ -165,10 +166,10 @@ def test_where_the_old_table_cannot_be_kept_nothing_is_written(
 ) -> None:
     (tmp_path / "cars.csv").write_text("car,weight_g\nA,1\n", encoding="utf-8")
 
-    def refuses(*paths: Path) -> None:
+    def refuses(file: int) -> None:
         raise OSError(28, "No space left on device")
 
-    monkeypatch.setattr("consist.intake.reweigh.shutil.copymode", refuses)
+    monkeypatch.setattr(os, "fsync", refuses)
     with pytest.raises(InputError, match="cannot be kept: no space left"):
         record_weights(tmp_path, {"A": 2.0})
     assert files_of(tmp_path) == {"cars.csv": b"car,weight_g\nA,1\n"}
@@ -181,10 +182,10 @@ def test_where_the_second_table_cannot_be_written_the_first_is_put_back(
     (tmp_path / "guests.csv").write_text("car,weight_g\nG,1\n", encoding="utf-8")
     before = files_of(tmp_path)
 
-    def refuses_guests(path: Path, data: bytes | str) -> None:
+    def refuses_guests(path: Path, data: bytes, **more: Any) -> None:
         if path.name == "guests.csv":
             raise InputError([])
-        write_whole(path, data)
+        write_whole(path, data, **more)
 
     monkeypatch.setattr("consist.intake.reweigh.write_whole", refuses_guests)
     with pytest.raises(InputError):

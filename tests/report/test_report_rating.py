@@ -170,7 +170,7 @@ def test_a_table_of_engines_of_any_name_is_not_written_over(files: tuple[Path, P
     pool = files[1].rename(files[1].with_name("pool.csv"))
     ran = rating(files[0], pool, "--csv", pool)
     assert (ran.exit_code, ran.stdout) == (2, "")
-    assert "found the table of engines itself" in ran.stderr
+    assert "it is pool.csv, which this command reads" in ran.stderr
     assert pool.read_text(encoding="utf-8") == POOL
 
 

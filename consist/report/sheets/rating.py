@@ -6,6 +6,7 @@ import csv
 import io
 from collections.abc import Iterator
 
+from consist.names import no_formula
 from consist.power import Rating
 from consist.power.rating import STANDARD_CAR_HO_MM, LayoutRatings, standard_car_g
 from consist.report.document import Para, Row, Sheet
@@ -23,7 +24,6 @@ RULING = (
     "Ruling is the hardest piece of the line for that class, in per cent of a train's weight: its grade and its "
     "curve, as if the whole train stood on it. Piece is its number in the line as the layout's file has it."
 )
-FORMULA_STARTS = ("=", "+", "-", "@")
 DECIMALS = 3
 
 
@@ -100,7 +100,7 @@ def ratings_as_csv(rated: LayoutRatings, units: Units) -> str:
     gram = 1.0 if units.name == "g" else 1.0 / GRAMS_PER_OUNCE
     for start, finish, ratings in rated.directions:
         for one in ratings:
-            named = (_text(text) for text in (start, finish, one.engine_class))
+            named = (no_formula(clean(text)) for text in (start, finish, one.engine_class))
             weights = (NO_LIMIT if grams is None else _rounded(grams * gram) for grams in one.trailing_g)
             cars = (NO_LIMIT if number is None else number for number in one.cars)
             writer.writerow([one.line, *named, _rounded(one.ruling_percent), one.ruling_piece, *weights, *cars])
@@ -109,13 +109,3 @@ def ratings_as_csv(rated: LayoutRatings, units: Units) -> str:
 
 def _rounded(value: float) -> float:
     return round(value, DECIMALS) + 0.0  # no minus before a zero
-
-
-def _text(text: str) -> str:
-    """Text of one line that no spreadsheet takes for a formula.
-
-    >>> _text("=1+1"), _text("Nettlefoot")
-    ("'=1+1", 'Nettlefoot')
-    """
-    cleaned = clean(text)
-    return f"'{cleaned}" if cleaned.startswith(FORMULA_STARTS) else cleaned

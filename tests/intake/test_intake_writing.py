@@ -1,0 +1,387 @@
+"""Files written by many runs at once, by runs that are ended, and where they may not be written at all."""
+
+from __future__ import annotations
+
+import csv
+import os
+import random
+import resource
+import subprocess
+import sys
+import time
+from collections.abc import Callable, Iterator
+from pathlib import Path
+
+import openpyxl  # type: ignore[import-untyped]
+import pytest
+
+from consist.errors import InputError
+from consist.intake import (
+    check_output,
+    new_session,
+    record_weights,
+    same_file,
+    trains_table,
+    write_reordered,
+    writing,
+)
+from consist.intake.owners_table import OwnersTable
+from consist.intake.writing import LOCK, turn_to_write, write_whole
+
+__all__: list[str] = []
+
+CARS = 6
+WEIGH = "from consist.intake import record_weights; record_weights(Path({0!r}), {{'T {1}': 100.0 + {1}}})"
+MOVE = (
+    "from consist.intake import write_reordered; write_reordered(Path({0!r}), {{'A {1}': ('Y', 'X')}}, Path({2!r}))"
+)
+
+
+def started(code: str, *given: object) -> subprocess.Popen[str]:
+    """A run of Python of its own."""
+    command = [sys.executable, "-c", f"from pathlib import Path; {code}", *map(str, given)]
+    pipe = subprocess.PIPE
+    return subprocess.Popen(command, stdin=pipe, stdout=pipe, stderr=pipe, text=True)
+
+
+@pytest.fixture
+def tables(tmp_path: Path) -> Path:
+    """A folder with a table of cars and one of trains."""
+    cars = "".join(f"T {number},10,150\n" for number in range(CARS))
+    (tmp_path / "cars.csv").write_text(f"car,weight_g,body_length_mm\n{cars}")
+    rows = "".join(f"A {number},1,X\nA {number},2,Y\n" for number in range(CARS))
+    (tmp_path / "trains.csv").write_text(f"train,spot,car\n{rows}")
+    return tmp_path
+
+
+def hidden(folder: Path) -> list[str]:
+    """The files of a folder that begin with a dot."""
+    return sorted(name for name in os.listdir(folder) if name.startswith("."))
+
+
+def test_of_many_runs_at_once_no_weight_and_no_order_is_lost(tables: Path) -> None:
+    runs = [
+        started(code.format(str(tables), number, str(tables / "trains.csv")))
+        for number in range(CARS)
+        for code in (WEIGH, MOVE)
+    ]
+    assert [run.communicate()[1] for run in runs] == [""] * len(runs)
+    weights = [row[1] for row in csv.reader((tables / "cars.csv").read_text().splitlines()[1:])]
+    assert weights == [str(100 + number) for number in range(CARS)]
+    moved = "".join(f"A {number},1,Y\nA {number},2,X\n" for number in range(CARS))
+    assert (tables / "trains.csv").read_text() == f"train,spot,car\n{moved}"
+    assert len(list(tables.glob("cars.csv.bak*"))) == CARS
+    assert hidden(tables) == []
+
+
+def test_a_turn_is_waited_for_so_long_and_told_in_one_sentence(tables: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    holder = started(
+        f"from consist.intake.writing import turn_to_write; held = turn_to_write(Path({str(tables / 'x')!r}));"
+        "held.__enter__(); print('held', flush=True); input()"
+    )
+    assert holder.stdout is not None
+    holder.stdout.readline()
+    monkeypatch.setattr(writing, "LONGEST_WAIT", 0.2)
+    before = (tables / "cars.csv").read_bytes()
+    with pytest.raises(InputError, match="another run of consist") as told:
+        record_weights(tables, {"T 1": 5.0})
+    assert "\n" not in str(told.value)
+    assert (tables / "cars.csv").read_bytes() == before
+    holder.kill()
+    holder.communicate()
+    record_weights(tables, {"T 1": 5.0})  # what was held by a run that has ended is free
+    assert hidden(tables) == []
+
+
+def test_where_locks_are_not_known_files_are_written_all_the_same(
+    tables: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def unknown(lock: object) -> None:
+        raise OSError(37, "No locks available")
+
+    monkeypatch.setattr("filelock.FileLock.acquire", unknown)
+    left = tables / ".consist-0123456789ab.part"
+    left.write_text("perhaps being written")
+    record_weights(tables, {"T 1": 5.0})
+    assert "T 1,5,150" in (tables / "cars.csv").read_text()
+    assert left.exists()
+
+
+def test_only_what_an_ended_writer_left_is_removed(tables: Path) -> None:
+    ours = tables / ".consist-0123456789ab.part"
+    others = [tables / ".consist-0123.part", tables / "mine.part", tables / ".x.0123456789ab.part"]
+    for path in (ours, *others):
+        path.write_text("x")
+    folder, link = tables / ".consist-aaaaaaaaaaaa.part", tables / ".consist-bbbbbbbbbbbb.part"
+    folder.mkdir()
+    link.symlink_to(tables / "cars.csv")
+    with turn_to_write(tables / "y"):
+        ours.write_text("half")  # written while the turn is ours: a living writer
+        with turn_to_write(tables / "z"):
+            assert ours.exists()
+    write_whole(tables / "out.txt", "new")
+    assert not ours.exists()
+    assert all(path.exists() for path in (*others, folder))
+    assert link.is_symlink()
+
+
+def test_a_writer_killed_at_any_moment_leaves_a_whole_table_and_no_lock(tables: Path) -> None:
+    path = tables / "cars.csv"
+    whole = [f"{letter * 400_000}\n" for letter in "ab"]
+    path.write_text(whole[0])
+    code = (
+        "import sys; from consist.intake import write_whole; print(flush=True)\n"
+        "while True:\n for letter in 'ab': write_whole(Path(sys.argv[1]), letter * 400_000 + '\\n')"
+    )
+    draw = random.Random(1)
+    left = 0
+    for _ in range(6):
+        writer = started(code, path)
+        assert writer.stdout is not None
+        writer.stdout.readline()
+        time.sleep(0.1 + draw.uniform(0.0, 0.02))
+        writer.kill()
+        writer.communicate()
+        assert path.read_text() in whole
+        left += len(hidden(tables))
+    assert left > 0
+    write_whole(path, whole[1])
+    assert path.read_text() == whole[1]
+    assert hidden(tables) == []
+
+
+# What one run does between its reading and its writing.
+
+
+def test_a_train_changed_since_it_was_read_is_refused_and_another_is_kept(tables: Path) -> None:
+    trains = tables / "trains.csv"
+    as_read = trains_table(tables)
+    trains.write_text(trains.read_text().replace("A 2,1,X", "A 2,1,Z") + "A 99,1,W\n")
+    write_reordered(tables, {"A 1": ("Y", "X")}, trains, as_read)
+    now = trains.read_text()
+    assert "A 1,1,Y\nA 1,2,X\nA 2,1,Z\n" in now
+    assert now.endswith("A 99,1,W\n")
+    trains.write_text(now.replace("A 3,2,Y", "A 3,9,Y"))
+    before = trains.read_bytes()
+    with pytest.raises(InputError, match="the table has changed since it was read"):
+        write_reordered(tables, {"A 3": ("Y", "X")}, trains, as_read)
+    assert trains.read_bytes() == before
+
+
+@pytest.mark.parametrize("table", ["cars.csv", "trains.csv"])
+def test_a_table_that_another_program_changes_at_the_last_moment_is_left(
+    tables: Path, table: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    check = OwnersTable.check_reads_back
+
+    def changes(source: OwnersTable, *given: object) -> None:
+        check(source, *given)  # type: ignore[arg-type]
+        source.path.write_text("car,train,spot\n")
+
+    monkeypatch.setattr(OwnersTable, "check_reads_back", changes)
+    writes: dict[str, Callable[[], object]] = {
+        "cars.csv": lambda: record_weights(tables, {"T 1": 5.0}),
+        "trains.csv": lambda: write_reordered(tables, {"A 1": ("Y", "X")}, tables / table),
+    }
+    with pytest.raises(InputError, match="the table has changed since it was read"):
+        writes[table]()
+    assert (tables / table).read_text() == "car,train,spot\n"
+    assert sorted(os.listdir(tables)) == ["cars.csv", "trains.csv"]
+
+
+@pytest.mark.parametrize("spoil", [lambda content: content[:-3], lambda content: content.replace(b"2", b"3", 1)])
+def test_a_table_that_does_not_read_back_is_not_written(
+    tables: Path, spoil: Callable[[bytes], bytes], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    from consist.intake.csv_text import CsvText
+
+    written = CsvText.with_cells
+    monkeypatch.setattr(CsvText, "with_cells", lambda text, cells: spoil(written(text, cells)))
+    before = {path: path.read_bytes() for path in tables.iterdir()}
+    with pytest.raises(InputError, match="does not read the same with the new weight in it, nothing was written"):
+        record_weights(tables, {"T 1": 52.0})
+    with pytest.raises(InputError, match="does not read the same in this form, nothing was written"):
+        write_reordered(tables, {"A 2": ("Y", "X")}, tables / "trains.csv")
+    assert {path: path.read_bytes() for path in tables.iterdir()} == before
+
+
+def test_ounces_are_written_to_three_places_and_grams_to_two(tmp_path: Path) -> None:
+    path = tmp_path / "cars.csv"
+    path.write_text("car,weight_oz,weight_g\nA,1.5,\nB,,1.5\n")
+    record_weights(path, {"A": 100.0, "B": 100.0 / 3})
+    assert path.read_text() == "car,weight_oz,weight_g\nA,3.527,\nB,,33.33\n"
+
+
+def test_of_two_new_sessions_in_one_folder_one_is_made(tmp_path: Path) -> None:
+    code = "from consist.intake import new_session; new_session(Path({0!r}), {1!r})"
+    runs = [started(code.format(str(tmp_path / "new"), scale)) for scale in ("HO", "N", "O")]
+    told = [run.communicate()[1] for run in runs]
+    assert told.count("") == 1
+    assert sorted(told, key=len)[1].count("InputError") >= 1
+    scales = {path.name: path.read_text() for path in (tmp_path / "new").iterdir()}
+    assert hidden(tmp_path / "new") == []
+    made = ("HO", "N", "O")[told.index("")]
+    new_session(tmp_path / "alone", made)
+    assert scales == {path.name: path.read_text() for path in (tmp_path / "alone").iterdir()}
+
+
+# Where a file may not be written.
+
+
+@pytest.fixture
+def session(tmp_path: Path) -> Path:
+    """A session whose layout stands beside it."""
+    folder = tmp_path / "evening"
+    folder.mkdir()
+    (folder / "session.toml").write_text('layout = "../track.toml"\n')
+    for name in ("cars.csv", "engines.xlsx", "guests.csv", "pieces.csv", "trains.csv"):
+        (folder / name).write_text(name)
+    (tmp_path / "track.toml").write_text("layout")
+    return folder
+
+
+@pytest.mark.parametrize(
+    "read", ["session.toml", "../track.toml", "cars.csv", "engines.xlsx", "guests.csv", "pieces.csv", "trains.csv"]
+)
+@pytest.mark.parametrize("by", ["name", "symbolic link", "hard link", "roundabout", "other letters"])
+def test_no_output_replaces_a_file_of_the_session(session: Path, read: str, by: str) -> None:
+    path, other = session / read, session.parent / "out.pdf"
+    target = {
+        "name": path,
+        "roundabout": path.parent / "." / "x" / ".." / path.name,
+        "other letters": path.with_name(path.name.upper()),
+    }.get(by, other)
+    (path.parent / "x").mkdir()
+    if by == "symbolic link":
+        other.symlink_to(path)
+    if by == "hard link":
+        other.hardlink_to(path)
+    for given in (session, session / "session.toml"):
+        with pytest.raises(InputError, match=r"it is (a table of \w+|\S+, which this command reads); name another"):
+            check_output(target, given)
+        if read != "trains.csv":
+            with pytest.raises(InputError):
+                check_output(target, given, but="trains")
+    if read == "trains.csv" and by != "other letters":
+        check_output(target, session, but="trains")
+
+
+def test_a_second_table_of_a_session_is_not_made(session: Path) -> None:
+    (session / "engines.xlsx").unlink()
+    with pytest.raises(InputError, match="it is a table of engines"):
+        check_output(session / "engines.csv", session)
+    with pytest.raises(InputError, match=r"it is trains\.csv"):
+        check_output(session / "Trains.csv", session, but="trains")
+    check_output(session / "moved.csv", session)
+    check_output(session / "trains.xlsx", session, but="trains")
+    check_output(session.parent / "cars.csv")
+
+
+@pytest.mark.parametrize(
+    ("name", "told"),
+    [
+        ("pipe.pdf", "not a plain file"),
+        ("null.pdf", "not a plain file"),
+        ("full.pdf", "not a plain file"),
+        ("loop.pdf", "points at itself"),
+        ("kept.pdf", "may only be read"),
+        ("", "it is a folder"),
+        ("nowhere/x.pdf", "its folder is missing"),
+        ("x" * 5000, "file name too long"),
+        ("x\0.pdf", "not one a file can have"),
+    ],
+)
+def test_what_cannot_be_written_is_told_on_one_line_before_the_work(tmp_path: Path, name: str, told: str) -> None:
+    os.mkfifo(tmp_path / "pipe.pdf")
+    (tmp_path / "null.pdf").symlink_to("/dev/null")
+    (tmp_path / "full.pdf").symlink_to("/dev/full")
+    (tmp_path / "loop.pdf").symlink_to("loop.pdf")
+    (tmp_path / "kept.pdf").write_text("kept")
+    (tmp_path / "kept.pdf").chmod(0o444)
+    before = sorted(os.listdir(tmp_path))
+    for write in (check_output, lambda path: write_whole(path, "new")):
+        with pytest.raises(InputError, match=told) as caught:
+            write(tmp_path / name)
+        assert len(str(caught.value)) < 600
+        assert "\n" not in str(caught.value)
+    assert sorted(os.listdir(tmp_path)) == before
+    assert (tmp_path / "kept.pdf").read_text() == "kept"
+
+
+@pytest.fixture
+def small_disk() -> Iterator[None]:
+    """No file may grow past 1,000 bytes."""
+    before = resource.getrlimit(resource.RLIMIT_FSIZE)
+    resource.setrlimit(resource.RLIMIT_FSIZE, (1000, before[1]))
+    yield
+    resource.setrlimit(resource.RLIMIT_FSIZE, before)
+
+
+def test_a_file_that_finds_no_room_leaves_the_old_one(tmp_path: Path, small_disk: None) -> None:
+    path = tmp_path / "page.html"
+    write_whole(path, "old")
+    with pytest.raises(InputError, match="file too large; choose a folder you may write to, or make room"):
+        write_whole(path, "x" * 5000)
+    assert path.read_text() == "old"
+    assert hidden(tmp_path) == []
+
+
+def test_a_rewritten_table_keeps_owner_mode_and_marks_and_is_written_through_its_link(tmp_path: Path) -> None:
+    real, link = tmp_path / "shared" / "roster.csv", tmp_path / "session" / "cars.csv"
+    for path in (real, link):
+        path.parent.mkdir()
+    real.write_text("car,weight_g\nA,1\n")
+    real.chmod(0o640)
+    link.symlink_to(real)
+    if os.geteuid() == 0:
+        os.chown(real, 12345, 23456)
+    was = real.stat()
+    os.utime(real, (1, 1))
+    record_weights(link.parent, {"A": 2.0})
+    assert link.is_symlink()
+    assert real.read_text() == "car,weight_g\nA,2\n"
+    for path in (real, link.with_name("cars.csv.bak")):
+        now = path.stat()
+        assert (now.st_mode, now.st_uid, now.st_gid) == (was.st_mode, was.st_uid, was.st_gid)
+    assert real.stat().st_mtime > 1_000_000
+    assert hidden(real.parent) == hidden(link.parent) == []
+
+
+def test_a_name_as_long_as_the_system_takes_is_written(tmp_path: Path) -> None:
+    path = tmp_path / ("ö" * 125 + ".html")
+    write_whole(path, "new")
+    assert path.read_text() == "new"
+
+
+def test_one_file_is_one_by_any_name(tmp_path: Path) -> None:
+    one = tmp_path / "one.pdf"
+    two = tmp_path / "two.pdf"
+    two.symlink_to(one)  # neither is there yet
+    assert same_file(one, two)
+    assert same_file(one, tmp_path / "ONE.pdf")
+    assert not same_file(one, tmp_path / "three.pdf")
+
+
+def test_a_workbooks_own_text_is_no_formula_in_a_csv_file(tmp_path: Path) -> None:
+    (tmp_path / "session.toml").write_text('layout = "track.toml"\n')
+    book = openpyxl.Workbook()
+    sheet = book.worksheets[0]
+    notes = ["=1+1", " =1+1", "\t@x", "＝1+1", "-3", "-3,5", "- see note", "-", "plain", None]
+    sheet.append(["train", "spot", "car", "my notes"])
+    for spot, note in enumerate(notes, start=1):
+        sheet.append(["A", spot, f"T {spot}", None])
+        cell = sheet.cell(spot + 1, 4, note)
+        cell.data_type = "s" if note else cell.data_type
+    book.save(tmp_path / "trains.xlsx")
+    order = tuple(f"T {spot}" for spot in range(1, len(notes) + 1))
+    write_reordered(tmp_path, {"A": (order[1], order[0], *order[2:])}, tmp_path / "new.csv")
+    with open(tmp_path / "new.csv", encoding="utf-8", newline="") as file:
+        written = {row[2]: "".join(row[3:]) for row in csv.reader(file)}
+    kept = ["'=1+1", "'=1+1", "'@x", "'＝1+1", "-3", "-3,5", "'- see note", "-", "plain", ""]
+    assert [written[car] for car in order] == kept
+
+
+def test_the_lock_is_not_loaded_by_what_only_reads(tmp_path: Path) -> None:
+    code = "import sys, consist.cli; from consist.intake import read_session; sys.exit('filelock' in sys.modules)"
+    assert started(code).wait() == 0
+    assert LOCK.startswith(".")
