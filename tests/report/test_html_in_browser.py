@@ -225,6 +225,30 @@ def test_the_marker_follows_the_arrow_keys(browser: Any, shelf: Told) -> None:
         assert sheet.locator(".follow output").inner_text() == f"at {route.stops[0]}"
 
 
+def test_a_finger_moves_the_whole_train(browser: Any, shelf: Told) -> None:
+    seen = shelf.overview.trains[0]
+    assert seen.moment is not None
+    share = seen.moment.total_mm / seen.train.route.length_mm
+    with shown(browser, shelf.file, PHONE, touch=True) as it:
+        sheet = it.page.locator("#train-1")
+        slider, line = sheet.locator("input[type=range]"), sheet.locator("[data-words] .marker.line")
+        stretch, over = sheet.locator(".marker.stretch"), sheet.locator(".marker.over .train")
+        left, _, right, _ = map(float, (sheet.locator("[data-words]").get_attribute("data-along") or "").split())
+        wide = sheet.locator("[data-words] .drawn").bounding_box()["width"] * (right - left) / 100
+        slider.scroll_into_view_if_needed()
+        box, long_at = slider.bounding_box(), []
+        for at in (0.05, 0.9):
+            it.page.touchscreen.tap(box["x"] + at * box["width"], box["y"] + box["height"] / 2)
+            assert int(slider.input_value()) / 200 == pytest.approx(at, abs=0.05)
+            assert sheet.locator(".follow output").inner_text() == slider.get_attribute("aria-valuetext")
+            shown_at = stretch.bounding_box()
+            head = int(slider.input_value()) / 200
+            assert shown_at["width"] == pytest.approx(min(share, head) * wide, abs=1.0)
+            assert shown_at["x"] + shown_at["width"] == pytest.approx(line.bounding_box()["x"], abs=2.5)
+            long_at.append(over.evaluate("line => line.getTotalLength()"))
+        assert long_at[1] > long_at[0] > 0
+
+
 def test_the_filter_leaves_only_rows_with_the_text(browser: Any, shelf: Told) -> None:
     names = [train.check.train for train in shelf.overview.trains]
     with shown(browser, shelf.file, PHONE) as it:

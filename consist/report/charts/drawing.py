@@ -130,7 +130,8 @@ class Sheet:
 class Along:
     """A plot area, y down, whose x axis runs evenly over the route from its start to `route_mm`.
 
-    `head_mm` is where the head end is at the worst moment, None where there is none. `words` tell where the head end
+    `head_mm` is where the head end is at the worst moment, None where there is none, and `train_mm` the length of the
+    train then, told of the profile alone. `words` tell where the head end
     is, at places evenly from the start of the route to its end.
     """
 
@@ -140,6 +141,7 @@ class Along:
     bottom: float
     route_mm: float
     head_mm: float | None = None
+    train_mm: float = 0.0
     words: tuple[str, ...] = ()
 
 

@@ -36,16 +36,53 @@
     };
   };
 
+  // the stretch that the train takes up, kept within the route
+  const stretchOver = (picture, long) => {
+    const [left, top, right, bottom] = picture.dataset.along.split(" ").map(Number);
+    const marker = markerOn(picture, "stretch");
+    marker.style.top = `${top}%`;
+    marker.style.height = `${bottom - top}%`;
+    return (share) => {
+      const rear = Math.max(share - long, 0);
+      marker.style.left = `${left + rear * (right - left)}%`;
+      marker.style.width = `${(share - rear) * (right - left)}%`;
+    };
+  };
+
+  const trainOn = (picture, long) => {
+    const points = picture.dataset.track.split(" ").map((point) => point.split(",").map(Number));
+    const over = (name) => document.createElementNS("http://www.w3.org/2000/svg", name);
+    const [sheet, edge, train] = [over("svg"), over("polyline"), over("polyline")];
+    sheet.setAttribute("class", "marker over");
+    sheet.setAttribute("viewBox", "0 0 100 100");
+    sheet.setAttribute("preserveAspectRatio", "none");
+    sheet.setAttribute("aria-hidden", "true");
+    edge.setAttribute("class", "edge");
+    train.setAttribute("class", "train");
+    sheet.append(edge, train);
+    picture.querySelector(".drawn").append(sheet);
+    return (share) => {
+      const [rear, head] = [Math.max(share - long, 0), share].map((at) => at * (points.length - 1));
+      const between = points.filter((_, number) => number > rear && number < head);
+      const drawn = [pointAt(points, rear), ...between, pointAt(points, head)].map((point) => point.join()).join(" ");
+      [edge, train].forEach((line) => line.setAttribute("points", drawn));
+    };
+  };
+
+  const pointAt = (points, at) => {
+    const before = points[Math.floor(at)];
+    const after = points[Math.ceil(at)];
+    const part = at - Math.floor(at);
+    return before.map((side, number) => side + part * (after[number] - side));
+  };
+
   const dotOn = (picture) => {
     const points = picture.dataset.track.split(" ").map((point) => point.split(",").map(Number));
     const marker = markerOn(picture, "dot");
     return (share) => {
-      const at = share * (points.length - 1);
-      const before = points[Math.floor(at)];
-      const after = points[Math.ceil(at)];
-      const part = at - Math.floor(at);
-      marker.style.left = `${before[0] + part * (after[0] - before[0])}%`;
-      marker.style.top = `${before[1] + part * (after[1] - before[1])}%`;
+      const [left, top] = pointAt(points, share * (points.length - 1));
+      marker.style.left = `${left}%`;
+      marker.style.top = `${top}%`;
     };
   };
 
@@ -53,11 +90,14 @@
     const sheet = follow.closest("article");
     const slider = follow.querySelector("input");
     const words = follow.querySelector("output");
-    const moves = [
-      ...[...sheet.querySelectorAll("[data-along]")].map(lineOver),
-      ...[...sheet.querySelectorAll("[data-track]")].map(dotOn),
-    ];
     const telling = sheet.querySelector("[data-words]");
+    const long = Number(telling?.dataset.long ?? 0);
+    const tracks = [...sheet.querySelectorAll("[data-track]")];
+    const moves = [
+      ...(long > 0 ? [stretchOver(telling, long), ...tracks.map((picture) => trainOn(picture, long))] : []),
+      ...[...sheet.querySelectorAll("[data-along]")].map(lineOver),
+      ...tracks.map(dotOn),
+    ];
     const places = telling ? JSON.parse(telling.dataset.words) : [];
     if (telling) {
       slider.max = String(places.length - 1);

@@ -196,15 +196,19 @@ def _items(items: Items, anchor: str) -> Markup:
 def _picture(picture: Picture, chart: Chart, anchor: str) -> Markup:
     """A picture, and in per cent of its sides where a marker may go on it: over its plot, or along its track.
 
-    Words tell where the head end is at places evenly along the route, the start being the one nearest to the worst.
+    Words tell where the head end is at places evenly along the route, the start being the one nearest to the worst;
+    the train's length is a share of the route.
     """
     plot, followed = chart.along, {}
     if plot is not None:
         followed["data_along"] = f"{_percent(plot.left, plot.top, chart)} {_percent(plot.right, plot.bottom, chart)}"
     if plot is not None and plot.words:
-        share = (plot.head_mm or 0.0) / plot.route_mm if plot.route_mm > 0.0 else 0.0
+        share, long = (
+            mm / plot.route_mm if plot.route_mm > 0.0 else 0.0 for mm in (plot.head_mm or 0.0, plot.train_mm)
+        )
         followed["data_words"] = json.dumps(plot.words, ensure_ascii=False)
         followed["data_start"] = str(round(share * (len(plot.words) - 1)))
+        followed["data_long"] = f"{long:.4f}"
     if chart.track:
         followed["data_track"] = " ".join(_percent(x, y, chart, ",") for x, y in chart.track)
     return lines(
