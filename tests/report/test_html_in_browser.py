@@ -249,6 +249,27 @@ def test_a_finger_moves_the_whole_train(browser: Any, shelf: Told) -> None:
         assert long_at[1] > long_at[0] > 0
 
 
+def test_the_bars_go_with_the_head_and_come_back(browser: Any, shelf: Told) -> None:
+    seen = shelf.overview.trains[0]
+    bars = """all => all.map(bar => [bar.querySelector("path:nth-child(2)").getAttribute("d"),
+        bar.closest("td, th").querySelector("data").textContent])"""
+    with shown(browser, shelf.file, PHONE) as it:
+        sheet = it.page.locator("#train-1")
+        slider, drawn = sheet.locator("input[type=range]"), sheet.locator("table").first.locator(".bar")
+        greatest = drawn.evaluate_all(bars)
+        slider.focus()
+        for key, column in (("Home", 0), ("End", -1)):
+            it.page.keyboard.press(key)
+            assert sheet.locator(".follow p").is_visible()
+            told = [words for _, words in drawn.evaluate_all(bars)]
+            assert told == [f"{100 * use:.0f} %" for use in seen.along.use[:, column]]
+        assert drawn.evaluate_all(bars) != greatest
+        it.page.keyboard.press("Tab")
+        assert drawn.evaluate_all(bars) == greatest
+        assert not sheet.locator(".follow p").is_visible()
+        assert it.complaints == []
+
+
 def test_the_filter_leaves_only_rows_with_the_text(browser: Any, shelf: Told) -> None:
     names = [train.check.train for train in shelf.overview.trains]
     with shown(browser, shelf.file, PHONE) as it:

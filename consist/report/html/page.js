@@ -86,6 +86,37 @@
     };
   };
 
+  // each car's bar and figure with the head end at a place, and as they were where none is given
+  const barsOf = (sheet) => {
+    const uses = JSON.parse(sheet.querySelector("[data-uses]")?.dataset.uses ?? "[]");
+    const table = [...sheet.querySelectorAll("table")].find((one) => one.querySelector(".bar"));
+    const bars = table ? [...table.querySelectorAll(".bar")] : [];
+    if (bars.length !== uses.length) return () => {};
+    const cars = bars.map((bar, number) => {
+      const cell = bar.closest("td, th");
+      const [drawn, figure] = [bar.querySelector("path:nth-child(2)"), cell.querySelector("data")];
+      const spoken = cell.querySelector(".use .unseen");
+      const rest = { level: drawn.getAttribute("class"), d: drawn.getAttribute("d"), words: figure.textContent };
+      const [care, hold] = [Number(bar.dataset.care), Number(bar.dataset.hold)];
+      const long = parseFloat(bar.querySelector(".at-hold").getAttribute("d").slice(1)) / hold;
+      const at = (use) => ({
+        level: use > hold ? "hold" : use > care ? "care" : "go",
+        d: `M0 1H${Math.min((use ?? 0) * long, 100)}V10H0Z`,
+        words: use === null ? "–" : `${Math.round(100 * use)} %`,
+      });
+      return (share) => {
+        const along = uses[number];
+        const moved = share !== null;
+        const now = moved ? at(along[Math.min(Math.floor(share * along.length), along.length - 1)]) : rest;
+        drawn.setAttribute("class", now.level);
+        drawn.setAttribute("d", now.d);
+        figure.textContent = now.words;
+        if (spoken) spoken.hidden = moved;
+      };
+    });
+    return (share) => cars.forEach((car) => car(share));
+  };
+
   const offerFollowing = (follow) => {
     const sheet = follow.closest("article");
     const slider = follow.querySelector("input");
@@ -110,7 +141,17 @@
       slider.setAttribute("aria-valuetext", text);
       moves.forEach((move) => move(share));
     };
-    slider.addEventListener("input", show);
+    const bars = barsOf(sheet);
+    const note = follow.querySelector("p");
+    slider.addEventListener("input", () => {
+      show();
+      bars(Number(slider.value) / Number(slider.max));
+      note.hidden = false;
+    });
+    slider.addEventListener("blur", () => {
+      bars(null);
+      note.hidden = true;
+    });
     show();
     follow.hidden = false;
   };

@@ -37,6 +37,8 @@ FOLLOW = Markup("""<div class="follow" hidden>
 <label for="{slider}">Head end along the route</label>
 <input type="range" id="{slider}" min="0" max="200" step="1" value="0">
 <output for="{slider}"></output>
+<p class="legend" hidden>Each bar now is the car's greatest use with the head end in this stretch of the route; \
+leave the slider for the greatest of all.</p>
 </div>""")
 Charts = Mapping[Picture, Chart]
 
@@ -209,6 +211,9 @@ def _picture(picture: Picture, chart: Chart, anchor: str) -> Markup:
         followed["data_words"] = json.dumps(plot.words, ensure_ascii=False)
         followed["data_start"] = str(round(share * (len(plot.words) - 1)))
         followed["data_long"] = f"{long:.4f}"
+    if plot is not None and plot.uses:
+        rounded = [[None if use is None else round(use, 4) for use in car] for car in plot.uses]
+        followed["data_uses"] = json.dumps(rounded, separators=(",", ":"))
     if chart.track:
         followed["data_track"] = " ".join(_percent(x, y, chart, ",") for x, y in chart.track)
     return lines(
