@@ -142,9 +142,10 @@ def shown(
     script: bool = True,
     folded: bool = False,
     scheme: str = "light",
+    touch: bool = False,
 ) -> Iterator[Shown]:
     """A file shown in a window of its own, its sheets opened but where they are to be as they come."""
-    context = browser.new_context(viewport=viewport, java_script_enabled=script, color_scheme=scheme)
+    context = browser.new_context(viewport=viewport, java_script_enabled=script, color_scheme=scheme, has_touch=touch)
     result = Shown(context.new_page())
     context.on("request", lambda request: result.asked_for.append(request.url))
     result.page.on("console", lambda message: result.complaints.append(message.text))

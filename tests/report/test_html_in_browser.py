@@ -131,9 +131,10 @@ def test_a_link_opens_its_sheet(browser: Any, club: Told) -> None:
 
 
 def test_what_is_printed_is_unfolded(browser: Any, shelf: Told, tmp_path: Path) -> None:
-    heads = printed_heads(browser, shelf, tmp_path / "page.pdf", "A4", folded=True)
-    assert heads == printed_heads(browser, shelf, tmp_path / "page.pdf", "A4")
-    assert len(heads) >= len(shelf.document.sheets)
+    one = Told("sunday_shelf", tmp_path, [shelf.overview.trains[0].check.train])
+    heads = printed_heads(browser, one, tmp_path / "page.pdf", "A4", folded=True)
+    assert heads == printed_heads(browser, one, tmp_path / "page.pdf", "A4")
+    assert len(heads) >= len(one.document.sheets)
 
 
 def test_ticks_stay_with_their_tasks(browser: Any, shelf: Told, tmp_path: Path) -> None:
@@ -223,6 +224,51 @@ def test_the_marker_follows_the_arrow_keys(browser: Any, shelf: Told) -> None:
         assert (slider.get_attribute("aria-valuetext") or "").endswith(f" past {route.places[-2][0]}")
         it.page.keyboard.press("Home")
         assert sheet.locator(".follow output").inner_text() == f"at {route.stops[0]}"
+
+
+def test_a_finger_moves_the_whole_train(browser: Any, shelf: Told) -> None:
+    seen = shelf.overview.trains[0]
+    assert seen.moment is not None
+    share = seen.moment.total_mm / seen.train.route.length_mm
+    with shown(browser, shelf.file, PHONE, touch=True) as it:
+        sheet = it.page.locator("#train-1")
+        slider, line = sheet.locator("input[type=range]"), sheet.locator("[data-words] .marker.line")
+        stretch, over = sheet.locator(".marker.stretch"), sheet.locator(".marker.over .train")
+        left, _, right, _ = map(float, (sheet.locator("[data-words]").get_attribute("data-along") or "").split())
+        wide = sheet.locator("[data-words] .drawn").bounding_box()["width"] * (right - left) / 100
+        slider.scroll_into_view_if_needed()
+        box, long_at = slider.bounding_box(), []
+        for at in (0.05, 0.9):
+            it.page.touchscreen.tap(box["x"] + at * box["width"], box["y"] + box["height"] / 2)
+            assert int(slider.input_value()) / 200 == pytest.approx(at, abs=0.05)
+            assert sheet.locator(".follow output").inner_text() == slider.get_attribute("aria-valuetext")
+            shown_at = stretch.bounding_box()
+            head = int(slider.input_value()) / 200
+            assert shown_at["width"] == pytest.approx(min(share, head) * wide, abs=1.0)
+            assert shown_at["x"] + shown_at["width"] == pytest.approx(line.bounding_box()["x"], abs=2.5)
+            long_at.append(over.evaluate("line => line.getTotalLength()"))
+        assert long_at[1] > long_at[0] > 0
+
+
+def test_the_bars_go_with_the_head_and_come_back(browser: Any, shelf: Told) -> None:
+    seen = shelf.overview.trains[0]
+    bars = """all => all.map(bar => [bar.querySelector("path:nth-child(2)").getAttribute("d"),
+        bar.closest("td, th").querySelector("data").textContent])"""
+    with shown(browser, shelf.file, PHONE) as it:
+        sheet = it.page.locator("#train-1")
+        slider, drawn = sheet.locator("input[type=range]"), sheet.locator("table").first.locator(".bar")
+        greatest = drawn.evaluate_all(bars)
+        slider.focus()
+        for key, column in (("Home", 0), ("End", -1)):
+            it.page.keyboard.press(key)
+            assert sheet.locator(".follow p").is_visible()
+            told = [words for _, words in drawn.evaluate_all(bars)]
+            assert told == [f"{100 * use:.0f} %" for use in seen.along.use[:, column]]
+        assert drawn.evaluate_all(bars) != greatest
+        it.page.keyboard.press("Tab")
+        assert drawn.evaluate_all(bars) == greatest
+        assert not sheet.locator(".follow p").is_visible()
+        assert it.complaints == []
 
 
 def test_the_filter_leaves_only_rows_with_the_text(browser: Any, shelf: Told) -> None:

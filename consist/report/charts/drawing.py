@@ -130,8 +130,10 @@ class Sheet:
 class Along:
     """A plot area, y down, whose x axis runs evenly over the route from its start to `route_mm`.
 
-    `head_mm` is where the head end is at the worst moment, None where there is none. `words` tell where the head end
-    is, at places evenly from the start of the route to its end.
+    `head_mm` is where the head end is at the worst moment, None where there is none, and `train_mm` the length of the
+    train then, told of the profile alone. `words` tell where the head end
+    is, at places evenly from the start of the route to its end. `uses`, of the picture of side use,
+    has the greatest of each car in even stretches, None where it is not in the train.
     """
 
     left: float
@@ -140,7 +142,9 @@ class Along:
     bottom: float
     route_mm: float
     head_mm: float | None = None
+    train_mm: float = 0.0
     words: tuple[str, ...] = ()
+    uses: tuple[tuple[float | None, ...], ...] = ()
 
 
 @dataclass(frozen=True)

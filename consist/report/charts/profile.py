@@ -65,7 +65,8 @@ def profile_chart(seen: TrainOverview, session: Session, units: Units) -> Chart:
     sheet.ends_at(draw_key(sheet, where.key, 8.0, curves.bottom + AXIS_ROOM))
     told = tuple(past_words(seen.train, at, units) for at in np.linspace(0.0, route_mm, TOLD_PLACES).tolist())
     head_mm = None if where.stretch is None else where.stretch[1]
-    along = replace(heights.along(route_mm), bottom=curves.bottom, head_mm=head_mm, words=told)
+    train_mm = 0.0 if seen.moment is None else seen.moment.total_mm
+    along = replace(heights.along(route_mm), bottom=curves.bottom, head_mm=head_mm, train_mm=train_mm, words=told)
     return Chart("profile", TITLE, _describe(seen, units), sheet, along)
 
 

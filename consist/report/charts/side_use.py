@@ -62,7 +62,9 @@ def side_use_chart(seen: TrainOverview, session: Session, units: Units) -> Chart
         sheet.ring(*plot.points(seen.check.worst.head_mm, worst_row + 0.5).tolist())
     key = [Entry("side use"), *level_entries(levels), *worst_entry(seen)]
     sheet.ends_at(draw_key(sheet, key, EDGE, plot.bottom + AXIS_ROOM))
-    return Chart("side-use", TITLE, _describe(seen, levels, units), sheet, plot.along(plot.x_high))
+    uses = tuple(tuple(None if np.isnan(use) else use for use in car) for car in along.use.tolist())
+    followed = replace(plot.along(plot.x_high), uses=uses)
+    return Chart("side-use", TITLE, _describe(seen, levels, units), sheet, followed)
 
 
 def _cells(sheet: Sheet, plot: Plot, along: UseAlong, levels: Levels, gap: float) -> None:

@@ -97,6 +97,7 @@ def use_bar(bar: UseBar) -> Markup:
     spoken = SPOKEN[bar.level]
     told = f'<span class="unseen"> {spoken}</span>' if spoken else ""
     return Markup(
-        '<span class="use"><svg class="bar" viewBox="0 0 100 12" preserveAspectRatio="none" aria-hidden="true">'
+        '<span class="use"><svg class="bar" viewBox="0 0 100 12" preserveAspectRatio="none" aria-hidden="true" '
+        f'data-care="{bar.care:.6g}" data-hold="{bar.hold:.6g}">'
         f"{paths}</svg>{told}</span>"
     )

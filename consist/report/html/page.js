@@ -36,28 +36,99 @@
     };
   };
 
+  // the stretch that the train takes up, kept within the route
+  const stretchOver = (picture, long) => {
+    const [left, top, right, bottom] = picture.dataset.along.split(" ").map(Number);
+    const marker = markerOn(picture, "stretch");
+    marker.style.top = `${top}%`;
+    marker.style.height = `${bottom - top}%`;
+    return (share) => {
+      const rear = Math.max(share - long, 0);
+      marker.style.left = `${left + rear * (right - left)}%`;
+      marker.style.width = `${(share - rear) * (right - left)}%`;
+    };
+  };
+
+  const trainOn = (picture, long) => {
+    const points = picture.dataset.track.split(" ").map((point) => point.split(",").map(Number));
+    const over = (name) => document.createElementNS("http://www.w3.org/2000/svg", name);
+    const [sheet, edge, train] = [over("svg"), over("polyline"), over("polyline")];
+    sheet.setAttribute("class", "marker over");
+    sheet.setAttribute("viewBox", "0 0 100 100");
+    sheet.setAttribute("preserveAspectRatio", "none");
+    sheet.setAttribute("aria-hidden", "true");
+    edge.setAttribute("class", "edge");
+    train.setAttribute("class", "train");
+    sheet.append(edge, train);
+    picture.querySelector(".drawn").append(sheet);
+    return (share) => {
+      const [rear, head] = [Math.max(share - long, 0), share].map((at) => at * (points.length - 1));
+      const between = points.filter((_, number) => number > rear && number < head);
+      const drawn = [pointAt(points, rear), ...between, pointAt(points, head)].map((point) => point.join()).join(" ");
+      [edge, train].forEach((line) => line.setAttribute("points", drawn));
+    };
+  };
+
+  const pointAt = (points, at) => {
+    const before = points[Math.floor(at)];
+    const after = points[Math.ceil(at)];
+    const part = at - Math.floor(at);
+    return before.map((side, number) => side + part * (after[number] - side));
+  };
+
   const dotOn = (picture) => {
     const points = picture.dataset.track.split(" ").map((point) => point.split(",").map(Number));
     const marker = markerOn(picture, "dot");
     return (share) => {
-      const at = share * (points.length - 1);
-      const before = points[Math.floor(at)];
-      const after = points[Math.ceil(at)];
-      const part = at - Math.floor(at);
-      marker.style.left = `${before[0] + part * (after[0] - before[0])}%`;
-      marker.style.top = `${before[1] + part * (after[1] - before[1])}%`;
+      const [left, top] = pointAt(points, share * (points.length - 1));
+      marker.style.left = `${left}%`;
+      marker.style.top = `${top}%`;
     };
+  };
+
+  // each car's bar and figure with the head end at a place, and as they were where none is given
+  const barsOf = (sheet) => {
+    const uses = JSON.parse(sheet.querySelector("[data-uses]")?.dataset.uses ?? "[]");
+    const table = [...sheet.querySelectorAll("table")].find((one) => one.querySelector(".bar"));
+    const bars = table ? [...table.querySelectorAll(".bar")] : [];
+    if (bars.length !== uses.length) return () => {};
+    const cars = bars.map((bar, number) => {
+      const cell = bar.closest("td, th");
+      const [drawn, figure] = [bar.querySelector("path:nth-child(2)"), cell.querySelector("data")];
+      const spoken = cell.querySelector(".use .unseen");
+      const rest = { level: drawn.getAttribute("class"), d: drawn.getAttribute("d"), words: figure.textContent };
+      const [care, hold] = [Number(bar.dataset.care), Number(bar.dataset.hold)];
+      const long = parseFloat(bar.querySelector(".at-hold").getAttribute("d").slice(1)) / hold;
+      const at = (use) => ({
+        level: use > hold ? "hold" : use > care ? "care" : "go",
+        d: `M0 1H${Math.min((use ?? 0) * long, 100)}V10H0Z`,
+        words: use === null ? "–" : `${Math.round(100 * use)} %`,
+      });
+      return (share) => {
+        const along = uses[number];
+        const moved = share !== null;
+        const now = moved ? at(along[Math.min(Math.floor(share * along.length), along.length - 1)]) : rest;
+        drawn.setAttribute("class", now.level);
+        drawn.setAttribute("d", now.d);
+        figure.textContent = now.words;
+        if (spoken) spoken.hidden = moved;
+      };
+    });
+    return (share) => cars.forEach((car) => car(share));
   };
 
   const offerFollowing = (follow) => {
     const sheet = follow.closest("article");
     const slider = follow.querySelector("input");
     const words = follow.querySelector("output");
-    const moves = [
-      ...[...sheet.querySelectorAll("[data-along]")].map(lineOver),
-      ...[...sheet.querySelectorAll("[data-track]")].map(dotOn),
-    ];
     const telling = sheet.querySelector("[data-words]");
+    const long = Number(telling?.dataset.long ?? 0);
+    const tracks = [...sheet.querySelectorAll("[data-track]")];
+    const moves = [
+      ...(long > 0 ? [stretchOver(telling, long), ...tracks.map((picture) => trainOn(picture, long))] : []),
+      ...[...sheet.querySelectorAll("[data-along]")].map(lineOver),
+      ...tracks.map(dotOn),
+    ];
     const places = telling ? JSON.parse(telling.dataset.words) : [];
     if (telling) {
       slider.max = String(places.length - 1);
@@ -70,7 +141,17 @@
       slider.setAttribute("aria-valuetext", text);
       moves.forEach((move) => move(share));
     };
-    slider.addEventListener("input", show);
+    const bars = barsOf(sheet);
+    const note = follow.querySelector("p");
+    slider.addEventListener("input", () => {
+      show();
+      bars(Number(slider.value) / Number(slider.max));
+      note.hidden = false;
+    });
+    slider.addEventListener("blur", () => {
+      bars(null);
+      note.hidden = true;
+    });
     show();
     follow.hidden = false;
   };

@@ -37,6 +37,8 @@ FOLLOW = Markup("""<div class="follow" hidden>
 <label for="{slider}">Head end along the route</label>
 <input type="range" id="{slider}" min="0" max="200" step="1" value="0">
 <output for="{slider}"></output>
+<p class="legend" hidden>Each bar now is the car's greatest use with the head end in this stretch of the route; \
+leave the slider for the greatest of all.</p>
 </div>""")
 Charts = Mapping[Picture, Chart]
 
@@ -196,15 +198,22 @@ def _items(items: Items, anchor: str) -> Markup:
 def _picture(picture: Picture, chart: Chart, anchor: str) -> Markup:
     """A picture, and in per cent of its sides where a marker may go on it: over its plot, or along its track.
 
-    Words tell where the head end is at places evenly along the route, the start being the one nearest to the worst.
+    Words tell where the head end is at places evenly along the route, the start being the one nearest to the worst;
+    the train's length is a share of the route.
     """
     plot, followed = chart.along, {}
     if plot is not None:
         followed["data_along"] = f"{_percent(plot.left, plot.top, chart)} {_percent(plot.right, plot.bottom, chart)}"
     if plot is not None and plot.words:
-        share = (plot.head_mm or 0.0) / plot.route_mm if plot.route_mm > 0.0 else 0.0
+        share, long = (
+            mm / plot.route_mm if plot.route_mm > 0.0 else 0.0 for mm in (plot.head_mm or 0.0, plot.train_mm)
+        )
         followed["data_words"] = json.dumps(plot.words, ensure_ascii=False)
         followed["data_start"] = str(round(share * (len(plot.words) - 1)))
+        followed["data_long"] = f"{long:.4f}"
+    if plot is not None and plot.uses:
+        rounded = [[None if use is None else round(use, 4) for use in car] for car in plot.uses]
+        followed["data_uses"] = json.dumps(rounded, separators=(",", ":"))
     if chart.track:
         followed["data_track"] = " ".join(_percent(x, y, chart, ",") for x, y in chart.track)
     return lines(
