@@ -13,17 +13,26 @@ import typer
 
 from consist.cli import bench, explain, report, session, track
 from consist.cli.answering import answering, printed, settled
+from consist.cli.commands import Command, Commands
 
 __all__ = ["COMMANDS", "app", "main"]
 
+HELP = """Check before an operating session whether model trains stay on the track and have the power they need, and
+which cars to move where they do not. For model trains only.
+
+Begin with one of these:
+
+\b
+  consist check sample_sessions/sunday_shelf   a sample session, checked
+  consist new my_session                       files to fill in for your own
+  consist explain                              its words, each explained
+"""
+
 app = typer.Typer(
     name="consist",
-    help=(
-        "Check before an operating session whether model trains stay on the track and have the power they need, "
-        "and which cars to move where they do not. For model trains only."
-    ),
+    cls=Commands,
+    help=HELP,
     add_completion=False,
-    no_args_is_help=True,
     rich_markup_mode=None,
     pretty_exceptions_enable=False,
     context_settings={"help_option_names": ["-h", "--help"]},
@@ -53,7 +62,7 @@ COMMANDS = (
     explain.explain,
 )  # fmt: skip
 for command in COMMANDS:
-    app.command()(answering()(command))
+    app.command(cls=Command)(answering()(command))
 
 
 def main() -> None:

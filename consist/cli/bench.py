@@ -10,7 +10,16 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from consist.cli.answering import printed, printed_json, printed_pages
-from consist.cli.options import JsonKeysOption, JsonOption, PaperName, UnitsOption, argument, option
+from consist.cli.options import (
+    JsonKeysOption,
+    JsonOption,
+    PaperName,
+    UnitsOption,
+    argument,
+    on_paper,
+    option,
+    written,
+)
 from consist.errors import InputError, Problem, refuse
 from consist.house import PUBLISHED
 
@@ -39,6 +48,10 @@ def target(
 ) -> None:
     """Tell what a car of a given length ought to weigh.
 
+    \b
+    consist target --scale N --length 4in
+    consist target --scale HO --length 102mm --standard nem-302
+
     And the band around it that is near enough.
 
     Exits with 0, or with 2 where the scale, the standard or the length cannot be used.
@@ -56,13 +69,17 @@ def target(
 
 def strip(
     scale: Annotated[list[str], option("SCALE", "The scale, such as HO; give it again for more.")],
-    output: Annotated[Path, option("FILE", "The .pdf file to write.")],
+    output: Annotated[Path, written("The .pdf file to write.")],
     standard: StandardOption = PUBLISHED,
-    paper: Annotated[PaperName, typer.Option(help="What it is printed on.")] = "a4",
+    paper: Annotated[PaperName, on_paper("What it is printed on.")] = "a4",
     json: JsonOption = False,
     json_keys: JsonKeysOption = False,
 ) -> None:
     """Draw a strip to print: lay a car on it and read its target.
+
+    \b
+    consist strip --scale HO --output strip.pdf
+    consist strip --scale N --scale HO --output strips.pdf --paper letter
 
     Exits with 0, or with 2 where the scale or the standard cannot be used or the file cannot be written.
     """
@@ -106,6 +123,10 @@ def bench(
     json_keys: JsonKeysOption = False,
 ) -> None:
     """List the cars to weight, most useful first, and with what.
+
+    \b
+    consist bench sample_sessions/club_night
+    consist bench sample_sessions/club_night --minutes 20 --per-car 4
 
     Exits with 0, or with 2 where a file or an option cannot be used; every file is then as it was.
     """

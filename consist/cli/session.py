@@ -10,7 +10,18 @@ from typing import Annotated
 import typer
 
 from consist.cli.answering import EXIT_FAULT, opened, printed, printed_json, printed_pages
-from consist.cli.options import JsonKeysOption, JsonOption, PaperName, SessionArgument, UnitsOption, flag, option
+from consist.cli.options import (
+    SHOWN,
+    JsonKeysOption,
+    JsonOption,
+    PaperName,
+    SessionArgument,
+    UnitsOption,
+    flag,
+    on_paper,
+    option,
+    written,
+)
 from consist.cli.what_if import (
     AddOption,
     CarsOption,
@@ -43,10 +54,15 @@ def check(
     json: JsonOption = False,
     json_keys: JsonKeysOption = False,
     no_pages: Annotated[
-        bool, flag("--no-pages", "Print the session's page alone, without a page for each train.")
+        bool,
+        flag("--no-pages", "Print the session's page alone, without one for each train.", rich_help_panel=SHOWN),
     ] = False,
 ) -> None:
     """Check a session's trains: side pull, power, weights and order.
+
+    \b
+    consist check sample_sessions/sunday_shelf
+    consist check sample_sessions/club_night --train 'Ore Loads 1'
 
     Exits with 0 where every train checked may go, with care or without; 1 where one is on hold; 2 where the
     session cannot be used.
@@ -85,9 +101,7 @@ def order(
     seed: Annotated[int, typer.Option(help="The same seed finds the same order again.", metavar="N", min=0)] = 1,
     write: Annotated[
         Path | None,
-        option(
-            "FILE", "Write the trains table with the new order to this .csv or .xlsx file; all else in it is kept."
-        ),
+        written("Write the trains table with the new order to this .csv or .xlsx file; all else in it is kept."),
     ] = None,
     without: WithoutOption = None,
     add: AddOption = None,
@@ -99,6 +113,10 @@ def order(
     json_keys: JsonKeysOption = False,
 ) -> None:
     """Find which cars to move, in the fewest moves, for a train to go.
+
+    \b
+    consist order sample_sessions/sunday_shelf
+    consist order sample_sessions/sunday_shelf --train 'Quarry Mixed 3'
 
     Shows what each further move gains and the best order found. Ctrl-C ends a train's search with the best found
     so far. Exits with 0; 1 where the best order of a train planned still leaves it on hold by its side pull; 2 where
@@ -158,6 +176,10 @@ def power(
 ) -> None:
     """Plan which engines go on which train all evening.
 
+    \b
+    consist power sample_sessions/club_night
+    consist power sample_sessions/sunday_shelf --keep-given
+
     Uses as few engines as will do. Shows every engine along the fast clock and, for a train short of power, what
     would move it. Exits with 0; 1 where a train is left short of power; 2 where the session cannot be used.
     """
@@ -180,13 +202,17 @@ def power(
 
 def screen(
     session: SessionArgument,
-    slips: Annotated[Path | None, option("FILE", "Write a slip for each car to this .pdf file as well.")] = None,
-    paper: Annotated[PaperName, typer.Option(help="What the slips are printed on.")] = "a4",
+    slips: Annotated[Path | None, written("Write a slip for each car to this .pdf file as well.")] = None,
+    paper: Annotated[PaperName, on_paper("What the slips are printed on.")] = "a4",
     units: UnitsOption = None,
     json: JsonOption = False,
     json_keys: JsonKeysOption = False,
 ) -> None:
     """Look over guests' cars at the door, and say where they may ride.
+
+    \b
+    consist screen sample_sessions/club_night
+    consist screen sample_sessions/club_night --slips slips.pdf
 
     Exits with 0, or with 2 where the session cannot be used or the slips cannot be written.
     """
@@ -216,13 +242,17 @@ def screen(
 
 def trailing(
     session: SessionArgument,
-    pdf: Annotated[Path | None, option("FILE", "Write a card for the wall to this .pdf file as well.")] = None,
-    paper: Annotated[PaperName, typer.Option(help="What the card is printed on.")] = "a4",
+    pdf: Annotated[Path | None, written("Write a card for the wall to this .pdf file as well.")] = None,
+    paper: Annotated[PaperName, on_paper("What the card is printed on.")] = "a4",
     units: UnitsOption = None,
     json: JsonOption = False,
     json_keys: JsonKeysOption = False,
 ) -> None:
     """Tell how many cars may trail behind each car, on each route.
+
+    \b
+    consist trailing sample_sessions/sunday_shelf
+    consist trailing sample_sessions/sunday_shelf --pdf card.pdf
 
     Counts cars of middling length and standard weight behind each car of the roster, empty and loaded, up to where
     it wants care and to where it would be pulled off.

@@ -183,7 +183,7 @@ def test_wrong_use_ends_in_2(
     ran = run(capsys, monkeypatch, *args)
     assert ran.status == 2
     assert ran.out == ""
-    assert "Error" in ran.err
+    assert ran.err.count("\n") == 1
 
 
 def test_layout_as_page_and_as_json(
