@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from consist.cli.answering import printed, printed_json, printed_pages
+from consist.cli.next_command import after_bench, tell_next
 from consist.cli.options import (
     JsonKeysOption,
     JsonOption,
@@ -65,6 +66,8 @@ def target(
         printed_json("target", found)
     else:
         printed(target_text(found))
+        by = () if standard == PUBLISHED else ("--standard", standard)
+        tell_next("strip", "--scale", scale, *by, "--output", "strip.pdf")
 
 
 def strip(
@@ -158,7 +161,11 @@ def bench(
         printed(told + "\n" if told else "")
         by_standard = "in" if listed.standard == PUBLISHED else "mm"
         unit = of.layout.unit if isinstance(of, consist.Session) else by_standard
-        printed_pages("At the bench", bench_sheet(listed, {}, units_for(unit, units)))
+        show = units_for(unit, units)
+        printed_pages("At the bench", bench_sheet(listed, {}, show))
+        asked = {"--scale": scale, "--standard": standard, "--pieces": pieces}
+        again = [str(word) for name, value in asked.items() if value is not None for word in (name, value)]
+        after_bench(session, listed, show, again)
 
 
 def _record(session: Path, done: list[str]) -> Sequence[Recorded]:

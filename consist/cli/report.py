@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Annotated, Literal
 import typer
 
 from consist.cli.answering import EXIT_FAULT, opened, printed
+from consist.cli.next_command import after_check
 from consist.cli.options import PaperName, SessionArgument, UnitsOption, on_paper, option, written
 from consist.cli.what_if import (
     AddOption,
@@ -57,6 +58,8 @@ def report(
         made = consist.write_report(session, output, pdf=pdf, paper=paper, units=units, progress=progress)
     for path in made.files:
         printed(f"Written: {clean(str(path))}\n")
+    if made.evening.check.on_hold:
+        after_check(session, made.evening.check)
     raise typer.Exit(EXIT_FAULT if made.evening.check.on_hold else 0)
 
 

@@ -10,6 +10,7 @@ from typing import Annotated
 import typer
 
 from consist.cli.answering import EXIT_FAULT, opened, printed, printed_json, printed_pages
+from consist.cli.next_command import after_check, after_order, after_power, tell_next
 from consist.cli.options import (
     SHOWN,
     JsonKeysOption,
@@ -83,6 +84,8 @@ def check(
         told_before(before, loaded, result)
         sheets = check_sheets(checked(loaded, result), show, train_pages=not no_pages, only_one=train is not None)
         printed_pages(loaded.title, *sheets, text_of=routes_in_text(loaded, result, show))
+        if before is None:
+            after_check(session, result, whole=train is None)
     raise typer.Exit(EXIT_FAULT if result.on_hold else 0)
 
 
@@ -156,6 +159,11 @@ def order(
             print(told, file=sys.stderr)
         else:
             printed("\n" + plain_lines(told, width=this_terminal().width))
+    if not json and before is None:
+        asked = {"--train": train, "--seconds": seconds, "--seed": seed}
+        usual = {"--seconds": 10.0, "--seed": 1}
+        again = [str(word) for name, value in asked.items() if value != usual.get(name) for word in (name, value)]
+        after_order(session, orders, write, again + ["--free-blocks"] * free_blocks)
     raise typer.Exit(EXIT_FAULT if orders.on_hold else 0)
 
 
@@ -197,6 +205,8 @@ def power(
     else:
         told_before(before, loaded)
         printed_pages(loaded.title, power_sheet(loaded, plan, {}, show), text_of=engines_in_text(loaded, plan))
+        if before is None:
+            after_power(session, plan)
     raise typer.Exit(EXIT_FAULT if plan.short else 0)
 
 
@@ -238,6 +248,8 @@ def screen(
         printed_json("screen", door)
     else:
         printed_pages(door.session, door_sheet(door, show))
+        if slips is None and door.cars:
+            tell_next("screen", session, "--slips", "slips.pdf")
 
 
 def trailing(
@@ -282,3 +294,5 @@ def trailing(
         printed_json("trailing", told)
     else:
         printed_pages(loaded.title, card)
+        if pdf is None:
+            tell_next("trailing", session, "--pdf", "card.pdf")
