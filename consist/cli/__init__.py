@@ -14,6 +14,7 @@ import typer
 from consist.cli import bench, explain, report, session, track
 from consist.cli.answering import answering, printed, settled
 from consist.cli.commands import Command, Commands
+from consist.cli.completion import install
 
 __all__ = ["COMMANDS", "app", "main"]
 
@@ -52,6 +53,15 @@ def _consist(
     version: Annotated[
         bool, typer.Option("--version", callback=_version, is_eager=True, help="Print the version and stop.")
     ] = False,
+    install_completion: Annotated[
+        bool,
+        typer.Option(
+            "--install-completion",
+            callback=install,
+            is_eager=True,
+            help="Set up this shell to complete commands and names.",
+        ),
+    ] = False,
 ) -> None:
     """Options that stand before the command."""
 
@@ -69,6 +79,10 @@ def main() -> None:
     """The entry point of `consist`; ends by `SystemExit` with the exit status."""
     # a stream that was closed from the start leads nowhere
     sys.stdout, sys.stderr = (stream or open(os.devnull, "w") for stream in (sys.stdout, sys.stderr))  # noqa: SIM115
+    if "_CONSIST_COMPLETE" in os.environ:
+        from typer._completion_classes import completion_init
+
+        completion_init()
     for stream in (sys.stdout, sys.stderr):
         if hasattr(stream, "reconfigure"):
             stream.reconfigure(encoding="utf-8", errors="replace")

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from consist.cli.answering import printed, printed_json, printed_pages
+from consist.cli.completion import scales, standards
 from consist.cli.next_command import after_bench, tell_next
 from consist.cli.options import (
     JsonKeysOption,
@@ -29,8 +30,8 @@ if TYPE_CHECKING:
 
 __all__ = ["bench", "strip", "target"]
 
-ScaleOption = Annotated[str, option("SCALE", "The scale, such as HO or N.")]
-StandardOption = Annotated[str, typer.Option(help="The weight standard.", metavar="NAME")]
+ScaleOption = Annotated[str, option("SCALE", "The scale, such as HO or N.", autocompletion=scales)]
+StandardOption = Annotated[str, typer.Option(help="The weight standard.", metavar="NAME", autocompletion=standards)]
 
 
 def target(

@@ -10,6 +10,7 @@ from typing import Annotated
 import typer
 
 from consist.cli.answering import EXIT_FAULT, opened, printed, printed_json, printed_pages
+from consist.cli.completion import trains
 from consist.cli.next_command import after_check, after_order, after_power, tell_next
 from consist.cli.options import (
     SHOWN,
@@ -45,7 +46,7 @@ def _finite(seconds: float) -> float:
 
 def check(
     session: SessionArgument,
-    train: Annotated[str | None, option("NAME", "Check only the train of this name.")] = None,
+    train: Annotated[str | None, option("NAME", "Check only the train of this name.", autocompletion=trains)] = None,
     without: WithoutOption = None,
     add: AddOption = None,
     cars: CarsOption = None,
@@ -93,7 +94,11 @@ def order(
     session: SessionArgument,
     train: Annotated[
         str | None,
-        option("NAME", "Plan only the train of this name; otherwise every train on hold or care is planned."),
+        option(
+            "NAME",
+            "Plan only the train of this name; otherwise every train on hold or care is planned.",
+            autocompletion=trains,
+        ),
     ] = None,
     free_blocks: Annotated[
         bool, flag("--free-blocks", "Let whole blocks change places, not only cars within a block.")

@@ -7,6 +7,7 @@ from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING, Annotated, Any
 
 from consist.cli.answering import printed
+from consist.cli.completion import cars, engines
 from consist.cli.options import option
 from consist.errors import refuse
 from consist.names import listed, one_of, quoted, tidy
@@ -22,9 +23,9 @@ WHAT_IF = "What if (no file is changed)"
 WITHOUT_HELP = "What if this car, or engine, were left out? May be given again."
 
 
-def _asked(metavar: str, help: str) -> Any:
+def _asked(metavar: str, help: str, names: Any = cars) -> Any:
     """An option that asks what if."""
-    return option(metavar, help, rich_help_panel=WHAT_IF)
+    return option(metavar, help, rich_help_panel=WHAT_IF, autocompletion=names)
 
 
 WithoutOption = Annotated[list[str] | None, _asked("CAR|ENGINE", WITHOUT_HELP)]
@@ -36,7 +37,9 @@ CarsOption = Annotated[
     str | None,
     _asked("'A, B, C'", "What if the train were just these cars, head end first? - reads a car a line from stdin."),
 ]
-EnginesOption = Annotated[str | None, _asked("'A, B'", "What if these engines were at the head end, leading first?")]
+EnginesOption = Annotated[
+    str | None, _asked("'A, B'", "What if these engines were at the head end, leading first?", engines)
+]
 WeighOption = Annotated[
     list[str] | None, _asked("CAR=WEIGHT", "What if this car weighed that, such as 4.6oz? May be given again.")
 ]
