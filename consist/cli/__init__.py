@@ -13,17 +13,27 @@ import typer
 
 from consist.cli import bench, explain, report, session, track
 from consist.cli.answering import answering, printed, settled
+from consist.cli.commands import Command, Commands
+from consist.cli.completion import install
 
 __all__ = ["COMMANDS", "app", "main"]
 
+HELP = """Check before an operating session whether model trains stay on the track and have the power they need, and
+which cars to move where they do not. For model trains only.
+
+Begin with one of these:
+
+\b
+  consist check sample_sessions/sunday_shelf   a sample session, checked
+  consist new my_session                       files to fill in for your own
+  consist explain                              its words, each explained
+"""
+
 app = typer.Typer(
     name="consist",
-    help=(
-        "Check before an operating session whether model trains stay on the track and have the power they need, "
-        "and which cars to move where they do not. For model trains only."
-    ),
+    cls=Commands,
+    help=HELP,
     add_completion=False,
-    no_args_is_help=True,
     rich_markup_mode=None,
     pretty_exceptions_enable=False,
     context_settings={"help_option_names": ["-h", "--help"]},
@@ -43,6 +53,15 @@ def _consist(
     version: Annotated[
         bool, typer.Option("--version", callback=_version, is_eager=True, help="Print the version and stop.")
     ] = False,
+    install_completion: Annotated[
+        bool,
+        typer.Option(
+            "--install-completion",
+            callback=install,
+            is_eager=True,
+            help="Set up this shell to complete commands and names.",
+        ),
+    ] = False,
 ) -> None:
     """Options that stand before the command."""
 
@@ -53,13 +72,17 @@ COMMANDS = (
     explain.explain,
 )  # fmt: skip
 for command in COMMANDS:
-    app.command()(answering()(command))
+    app.command(cls=Command)(answering()(command))
 
 
 def main() -> None:
     """The entry point of `consist`; ends by `SystemExit` with the exit status."""
     # a stream that was closed from the start leads nowhere
     sys.stdout, sys.stderr = (stream or open(os.devnull, "w") for stream in (sys.stdout, sys.stderr))  # noqa: SIM115
+    if "_CONSIST_COMPLETE" in os.environ:
+        from typer._completion_classes import completion_init
+
+        completion_init()
     for stream in (sys.stdout, sys.stderr):
         if hasattr(stream, "reconfigure"):
             stream.reconfigure(encoding="utf-8", errors="replace")

@@ -20,7 +20,8 @@ if TYPE_CHECKING:
     from consist.wording import Units, UnitsName
 
 __all__ = [
-    "EXIT_FAULT", "answering", "opened", "printed", "printed_json", "printed_pages", "settled",
+    "EXIT_FAULT", "EXIT_UNUSABLE", "answering", "complain", "opened", "printed", "printed_json", "printed_pages",
+    "settled",
 ]  # fmt: skip
 
 EXIT_FAULT = 1
@@ -37,16 +38,17 @@ def answering() -> Iterator[None]:
     except KeyboardInterrupt:
         raise typer.Exit(EXIT_INTERRUPTED) from None
     except UnknownNameError as error:
-        _complain(f"--{error.what}: {error}")
+        complain(f"--{error.what}: {error}")
     except InputError as error:
-        _complain(*map(str, error.problems))
+        complain(*map(str, error.problems))
     except ConsistError as error:
-        _complain(str(error))
+        complain(str(error))
     except OSError as error:
-        _complain(_told(error))
+        complain(_told(error))
 
 
-def _complain(*lines: str) -> NoReturn:
+def complain(*lines: str) -> NoReturn:
+    """Write a line a problem to stderr and end with exit 2."""
     from consist.report.words import clean
 
     with suppress(OSError):  # whoever fills or closes stderr learns it from the exit status

@@ -10,7 +10,18 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from consist.cli.answering import printed, printed_json, printed_pages
-from consist.cli.options import JsonKeysOption, JsonOption, PaperName, UnitsOption, argument, option
+from consist.cli.completion import scales, standards
+from consist.cli.next_command import after_bench, tell_next
+from consist.cli.options import (
+    JsonKeysOption,
+    JsonOption,
+    PaperName,
+    UnitsOption,
+    argument,
+    on_paper,
+    option,
+    written,
+)
 from consist.errors import InputError, Problem, refuse
 from consist.house import PUBLISHED
 
@@ -19,8 +30,8 @@ if TYPE_CHECKING:
 
 __all__ = ["bench", "strip", "target"]
 
-ScaleOption = Annotated[str, option("SCALE", "The scale, such as HO or N.")]
-StandardOption = Annotated[str, typer.Option(help="The weight standard.", metavar="NAME")]
+ScaleOption = Annotated[str, option("SCALE", "The scale, such as HO or N.", autocompletion=scales)]
+StandardOption = Annotated[str, typer.Option(help="The weight standard.", metavar="NAME", autocompletion=standards)]
 
 
 def target(
@@ -39,6 +50,10 @@ def target(
 ) -> None:
     """Tell what a car of a given length ought to weigh.
 
+    \b
+    consist target --scale N --length 4in
+    consist target --scale HO --length 102mm --standard nem-302
+
     And the band around it that is near enough.
 
     Exits with 0, or with 2 where the scale, the standard or the length cannot be used.
@@ -52,17 +67,23 @@ def target(
         printed_json("target", found)
     else:
         printed(target_text(found))
+        by = () if standard == PUBLISHED else ("--standard", standard)
+        tell_next("strip", "--scale", scale, *by, "--output", "strip.pdf")
 
 
 def strip(
     scale: Annotated[list[str], option("SCALE", "The scale, such as HO; give it again for more.")],
-    output: Annotated[Path, option("FILE", "The .pdf file to write.")],
+    output: Annotated[Path, written("The .pdf file to write.")],
     standard: StandardOption = PUBLISHED,
-    paper: Annotated[PaperName, typer.Option(help="What it is printed on.")] = "a4",
+    paper: Annotated[PaperName, on_paper("What it is printed on.")] = "a4",
     json: JsonOption = False,
     json_keys: JsonKeysOption = False,
 ) -> None:
     """Draw a strip to print: lay a car on it and read its target.
+
+    \b
+    consist strip --scale HO --output strip.pdf
+    consist strip --scale N --scale HO --output strips.pdf --paper letter
 
     Exits with 0, or with 2 where the scale or the standard cannot be used or the file cannot be written.
     """
@@ -107,6 +128,10 @@ def bench(
 ) -> None:
     """List the cars to weight, most useful first, and with what.
 
+    \b
+    consist bench sample_sessions/club_night
+    consist bench sample_sessions/club_night --minutes 20 --per-car 4
+
     Exits with 0, or with 2 where a file or an option cannot be used; every file is then as it was.
     """
     import consist
@@ -137,7 +162,11 @@ def bench(
         printed(told + "\n" if told else "")
         by_standard = "in" if listed.standard == PUBLISHED else "mm"
         unit = of.layout.unit if isinstance(of, consist.Session) else by_standard
-        printed_pages("At the bench", bench_sheet(listed, {}, units_for(unit, units)))
+        show = units_for(unit, units)
+        printed_pages("At the bench", bench_sheet(listed, {}, show))
+        asked = {"--scale": scale, "--standard": standard, "--pieces": pieces}
+        again = [str(word) for name, value in asked.items() if value is not None for word in (name, value)]
+        after_bench(session, listed, show, again)
 
 
 def _record(session: Path, done: list[str]) -> Sequence[Recorded]:

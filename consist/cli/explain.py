@@ -21,6 +21,10 @@ def explain(
 ) -> None:
     """Tell what a figure, a code, a column or an exit status means.
 
+    \b
+    consist explain margin
+    consist explain side-pull
+
     And every key, weight standard and scale: how it is worked out, where it ends and whose it is.
 
     Exits with 0, or with 2 where there is no such word.

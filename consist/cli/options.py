@@ -11,16 +11,38 @@ from consist.cli.answering import printed
 from consist.wording import UnitsName
 
 __all__ = [
-    "JsonKeysOption", "JsonOption", "LayoutArgument", "PaperName", "SessionArgument", "UnitsOption", "argument",
-    "flag", "option",
+    "SHOWN",
+    "JsonKeysOption",
+    "JsonOption",
+    "LayoutArgument",
+    "PaperName",
+    "SessionArgument",
+    "UnitsOption",
+    "argument",
+    "flag",
+    "on_paper",
+    "option",
+    "written",
 ]  # fmt: skip
 
 PaperName = Literal["a4", "letter"]
+SHOWN, WRITTEN = "What is printed", "Files written"
+"""Headings of options in the help."""
 
 
 def option(metavar: str, help: str, *names: str, **more: Any) -> Any:
     """An option without a default to show; `metavar` stands for what is given to it."""
     return typer.Option(*names, help=help, metavar=metavar, show_default=False, **more)
+
+
+def written(help: str, *names: str) -> Any:
+    """An option that names a file to write."""
+    return option("FILE", help, *names, rich_help_panel=WRITTEN)
+
+
+def on_paper(help: str) -> Any:
+    """The option of what a file is printed on."""
+    return typer.Option(help=help, rich_help_panel=WRITTEN)
 
 
 def flag(name: str, help: str, **more: Any) -> Any:
@@ -44,8 +66,15 @@ def _json_keys(context: typer.Context, wanted: bool) -> None:
 SessionArgument = Annotated[Path, argument("SESSION", "The session's folder.")]
 LayoutArgument = Annotated[Path, argument("LAYOUT", "The layout's file.")]
 UNITS_HELP = "Show ounces and inches (oz) or grams and millimetres (g); the layout's own unit decides otherwise."
-UnitsOption = Annotated[UnitsName | None, typer.Option(help=UNITS_HELP, show_default=False)]
-JsonOption = Annotated[bool, flag("--json", "Print one JSON object instead of pages.")]
+UnitsOption = Annotated[UnitsName | None, typer.Option(help=UNITS_HELP, show_default=False, rich_help_panel=SHOWN)]
+JsonOption = Annotated[bool, flag("--json", "Print one JSON object instead of pages.", rich_help_panel=SHOWN)]
 JsonKeysOption = Annotated[
-    bool, flag("--json-keys", "Say what --json prints, and stop.", callback=_json_keys, is_eager=True)
+    bool,
+    flag(
+        "--json-keys",
+        "Say what --json prints, and stop.",
+        callback=_json_keys,
+        is_eager=True,
+        rich_help_panel=SHOWN,
+    ),
 ]

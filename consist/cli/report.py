@@ -8,7 +8,8 @@ from typing import TYPE_CHECKING, Annotated, Literal
 import typer
 
 from consist.cli.answering import EXIT_FAULT, opened, printed
-from consist.cli.options import PaperName, SessionArgument, UnitsOption, option
+from consist.cli.next_command import after_check
+from consist.cli.options import PaperName, SessionArgument, UnitsOption, on_paper, option, written
 from consist.cli.what_if import (
     AddOption,
     CarsOption,
@@ -33,12 +34,16 @@ ChartName = Literal["train", "then", "plan", "profile", "side-use", "drawbar", "
 
 def report(
     session: SessionArgument,
-    output: Annotated[Path | None, option("FILE", "The page to write, a .html file that needs no other.")] = None,
-    pdf: Annotated[Path | None, option("FILE", "The .pdf file to write, for paper.")] = None,
-    paper: Annotated[PaperName, typer.Option(help="What the .pdf file is printed on.")] = "a4",
+    output: Annotated[Path | None, written("The page to write, a .html file that needs no other.")] = None,
+    pdf: Annotated[Path | None, written("The .pdf file to write, for paper.")] = None,
+    paper: Annotated[PaperName, on_paper("What the .pdf file is printed on.")] = "a4",
     units: UnitsOption = None,
 ) -> None:
     """Write the session's report, to pass round and to print.
+
+    \b
+    consist report sample_sessions/sunday_shelf --output session.html
+    consist report sample_sessions/sunday_shelf --pdf night.pdf --paper letter
 
     One page for a phone, a desk and paper, with every train's verdict, pictures and switch list, the engines, the
     bench and the door. Name --output, --pdf or both.
@@ -53,12 +58,14 @@ def report(
         made = consist.write_report(session, output, pdf=pdf, paper=paper, units=units, progress=progress)
     for path in made.files:
         printed(f"Written: {clean(str(path))}\n")
+    if made.evening.check.on_hold:
+        after_check(session, made.evening.check)
     raise typer.Exit(EXIT_FAULT if made.evening.check.on_hold else 0)
 
 
 def picture(
     session: SessionArgument,
-    output: Annotated[Path, option("FILE", "The .svg, .png or .pdf file to write.")],
+    output: Annotated[Path, written("The .svg, .png or .pdf file to write.")],
     train: Annotated[
         str | None, option("NAME", "The train; every chart but that of the engines asks for it.")
     ] = None,
@@ -78,6 +85,11 @@ def picture(
     units: UnitsOption = None,
 ) -> None:
     """Write one picture of a train, or of the evening's engines.
+
+    \b
+    consist picture sample_sessions/club_night --chart engines --output power.svg
+    consist picture sample_sessions/sunday_shelf --train 'Creamery 5' \\
+      --chart drawbar --output drawbar.png
 
     Exits with 0, or with 2 where the session cannot be used, there is nothing to draw, or the file cannot be written.
     """

@@ -10,7 +10,20 @@ from typing import Annotated
 import typer
 
 from consist.cli.answering import EXIT_FAULT, opened, printed, printed_json, printed_pages
-from consist.cli.options import JsonKeysOption, JsonOption, PaperName, SessionArgument, UnitsOption, flag, option
+from consist.cli.completion import trains
+from consist.cli.next_command import after_check, after_order, after_power, tell_next
+from consist.cli.options import (
+    SHOWN,
+    JsonKeysOption,
+    JsonOption,
+    PaperName,
+    SessionArgument,
+    UnitsOption,
+    flag,
+    on_paper,
+    option,
+    written,
+)
 from consist.cli.what_if import (
     AddOption,
     CarsOption,
@@ -33,7 +46,7 @@ def _finite(seconds: float) -> float:
 
 def check(
     session: SessionArgument,
-    train: Annotated[str | None, option("NAME", "Check only the train of this name.")] = None,
+    train: Annotated[str | None, option("NAME", "Check only the train of this name.", autocompletion=trains)] = None,
     without: WithoutOption = None,
     add: AddOption = None,
     cars: CarsOption = None,
@@ -43,10 +56,15 @@ def check(
     json: JsonOption = False,
     json_keys: JsonKeysOption = False,
     no_pages: Annotated[
-        bool, flag("--no-pages", "Print the session's page alone, without a page for each train.")
+        bool,
+        flag("--no-pages", "Print the session's page alone, without one for each train.", rich_help_panel=SHOWN),
     ] = False,
 ) -> None:
     """Check a session's trains: side pull, power, weights and order.
+
+    \b
+    consist check sample_sessions/sunday_shelf
+    consist check sample_sessions/club_night --train 'Ore Loads 1'
 
     Exits with 0 where every train checked may go, with care or without; 1 where one is on hold; 2 where the
     session cannot be used.
@@ -67,6 +85,8 @@ def check(
         told_before(before, loaded, result)
         sheets = check_sheets(checked(loaded, result), show, train_pages=not no_pages, only_one=train is not None)
         printed_pages(loaded.title, *sheets, text_of=routes_in_text(loaded, result, show))
+        if before is None:
+            after_check(session, result, whole=train is None)
     raise typer.Exit(EXIT_FAULT if result.on_hold else 0)
 
 
@@ -74,7 +94,11 @@ def order(
     session: SessionArgument,
     train: Annotated[
         str | None,
-        option("NAME", "Plan only the train of this name; otherwise every train on hold or care is planned."),
+        option(
+            "NAME",
+            "Plan only the train of this name; otherwise every train on hold or care is planned.",
+            autocompletion=trains,
+        ),
     ] = None,
     free_blocks: Annotated[
         bool, flag("--free-blocks", "Let whole blocks change places, not only cars within a block.")
@@ -85,9 +109,7 @@ def order(
     seed: Annotated[int, typer.Option(help="The same seed finds the same order again.", metavar="N", min=0)] = 1,
     write: Annotated[
         Path | None,
-        option(
-            "FILE", "Write the trains table with the new order to this .csv or .xlsx file; all else in it is kept."
-        ),
+        written("Write the trains table with the new order to this .csv or .xlsx file; all else in it is kept."),
     ] = None,
     without: WithoutOption = None,
     add: AddOption = None,
@@ -99,6 +121,10 @@ def order(
     json_keys: JsonKeysOption = False,
 ) -> None:
     """Find which cars to move, in the fewest moves, for a train to go.
+
+    \b
+    consist order sample_sessions/sunday_shelf
+    consist order sample_sessions/sunday_shelf --train 'Quarry Mixed 3'
 
     Shows what each further move gains and the best order found. Ctrl-C ends a train's search with the best found
     so far. Exits with 0; 1 where the best order of a train planned still leaves it on hold by its side pull; 2 where
@@ -138,6 +164,11 @@ def order(
             print(told, file=sys.stderr)
         else:
             printed("\n" + plain_lines(told, width=this_terminal().width))
+    if not json and before is None:
+        asked = {"--train": train, "--seconds": seconds, "--seed": seed}
+        usual = {"--seconds": 10.0, "--seed": 1}
+        again = [str(word) for name, value in asked.items() if value != usual.get(name) for word in (name, value)]
+        after_order(session, orders, write, again + ["--free-blocks"] * free_blocks)
     raise typer.Exit(EXIT_FAULT if orders.on_hold else 0)
 
 
@@ -158,6 +189,10 @@ def power(
 ) -> None:
     """Plan which engines go on which train all evening.
 
+    \b
+    consist power sample_sessions/club_night
+    consist power sample_sessions/sunday_shelf --keep-given
+
     Uses as few engines as will do. Shows every engine along the fast clock and, for a train short of power, what
     would move it. Exits with 0; 1 where a train is left short of power; 2 where the session cannot be used.
     """
@@ -175,18 +210,24 @@ def power(
     else:
         told_before(before, loaded)
         printed_pages(loaded.title, power_sheet(loaded, plan, {}, show), text_of=engines_in_text(loaded, plan))
+        if before is None:
+            after_power(session, plan)
     raise typer.Exit(EXIT_FAULT if plan.short else 0)
 
 
 def screen(
     session: SessionArgument,
-    slips: Annotated[Path | None, option("FILE", "Write a slip for each car to this .pdf file as well.")] = None,
-    paper: Annotated[PaperName, typer.Option(help="What the slips are printed on.")] = "a4",
+    slips: Annotated[Path | None, written("Write a slip for each car to this .pdf file as well.")] = None,
+    paper: Annotated[PaperName, on_paper("What the slips are printed on.")] = "a4",
     units: UnitsOption = None,
     json: JsonOption = False,
     json_keys: JsonKeysOption = False,
 ) -> None:
     """Look over guests' cars at the door, and say where they may ride.
+
+    \b
+    consist screen sample_sessions/club_night
+    consist screen sample_sessions/club_night --slips slips.pdf
 
     Exits with 0, or with 2 where the session cannot be used or the slips cannot be written.
     """
@@ -212,17 +253,23 @@ def screen(
         printed_json("screen", door)
     else:
         printed_pages(door.session, door_sheet(door, show))
+        if slips is None and door.cars:
+            tell_next("screen", session, "--slips", "slips.pdf")
 
 
 def trailing(
     session: SessionArgument,
-    pdf: Annotated[Path | None, option("FILE", "Write a card for the wall to this .pdf file as well.")] = None,
-    paper: Annotated[PaperName, typer.Option(help="What the card is printed on.")] = "a4",
+    pdf: Annotated[Path | None, written("Write a card for the wall to this .pdf file as well.")] = None,
+    paper: Annotated[PaperName, on_paper("What the card is printed on.")] = "a4",
     units: UnitsOption = None,
     json: JsonOption = False,
     json_keys: JsonKeysOption = False,
 ) -> None:
     """Tell how many cars may trail behind each car, on each route.
+
+    \b
+    consist trailing sample_sessions/sunday_shelf
+    consist trailing sample_sessions/sunday_shelf --pdf card.pdf
 
     Counts cars of middling length and standard weight behind each car of the roster, empty and loaded, up to where
     it wants care and to where it would be pulled off.
@@ -252,3 +299,5 @@ def trailing(
         printed_json("trailing", told)
     else:
         printed_pages(loaded.title, card)
+        if pdf is None:
+            tell_next("trailing", session, "--pdf", "card.pdf")

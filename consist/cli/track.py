@@ -10,7 +10,7 @@ from typing import Annotated
 import typer
 
 from consist.cli.answering import printed, printed_json, printed_pages
-from consist.cli.options import JsonKeysOption, JsonOption, LayoutArgument, UnitsOption, argument, option
+from consist.cli.options import JsonKeysOption, JsonOption, LayoutArgument, UnitsOption, argument, option, written
 
 __all__ = ["layout", "new", "rating"]
 
@@ -21,12 +21,18 @@ def rating(
     standard: Annotated[
         str | None, option("NAME", "The weight standard that cars are counted by; nmra-rp-20.1 otherwise.")
     ] = None,
-    csv: Annotated[Path | None, option("FILE", "Write the ratings to this .csv file too.", "--csv")] = None,
+    csv: Annotated[Path | None, written("Write the ratings to this .csv file too.", "--csv")] = None,
     units: UnitsOption = None,
     json: JsonOption = False,
     json_keys: JsonKeysOption = False,
 ) -> None:
     """Rate each line: the weight and cars that engines take over it.
+
+    \b
+    consist rating layouts/puddlefold.toml \\
+      sample_sessions/sunday_shelf/engines.csv
+    consist rating layouts/nettlefoot_hill.toml \\
+      sample_sessions/club_night/engines.csv --csv ratings.csv
 
     Tells it for 1, 2 and 3 engines of each class, by the hardest piece of the line.
 
@@ -63,6 +69,10 @@ def layout(
 ) -> None:
     """Show a layout: lines, grades, curves, places and rough joints.
 
+    \b
+    consist layout layouts/puddlefold.toml
+    consist layout layouts/nettlefoot_hill.toml --units g
+
     Exits with 0, or with 2 where the file cannot be used.
     """
     from consist.intake import read_layout
@@ -83,6 +93,10 @@ def new(
     scale: Annotated[str, typer.Option(help="The scale it is for, such as HO or N.", metavar="SCALE")] = "HO",
 ) -> None:
     """Write a session and a layout to fill in, each column explained.
+
+    \b
+    consist new my_session
+    consist new my_session --scale N
 
     Exits with 0, or with 2 where the files cannot be written; nothing is written then.
     """

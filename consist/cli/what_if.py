@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import sys
 from collections.abc import Iterator, Sequence
-from typing import TYPE_CHECKING, Annotated
+from typing import TYPE_CHECKING, Annotated, Any
 
 from consist.cli.answering import printed
+from consist.cli.completion import cars, engines
 from consist.cli.options import option
 from consist.errors import refuse
 from consist.names import listed, one_of, quoted, tidy
@@ -18,19 +19,29 @@ if TYPE_CHECKING:
 
 __all__ = ["AddOption", "CarsOption", "EnginesOption", "WeighOption", "WithoutOption", "told_before", "what_if"]
 
-WITHOUT_HELP = "What if this car, or engine, were left out? May be given again. No file is changed by any of these."
-WithoutOption = Annotated[list[str] | None, option("CAR|ENGINE", WITHOUT_HELP)]
+WHAT_IF = "What if (no file is changed)"
+WITHOUT_HELP = "What if this car, or engine, were left out? May be given again."
+
+
+def _asked(metavar: str, help: str, names: Any = cars) -> Any:
+    """An option that asks what if."""
+    return option(metavar, help, rich_help_panel=WHAT_IF, autocompletion=names)
+
+
+WithoutOption = Annotated[list[str] | None, _asked("CAR|ENGINE", WITHOUT_HELP)]
 AddOption = Annotated[
     list[str] | None,
-    option("CAR[@SPOT]", "What if this car rode too, at that spot or else at the rear? May be given again."),
+    _asked("CAR[@SPOT]", "What if this car rode too, at that spot or else at the rear? May be given again."),
 ]
 CarsOption = Annotated[
     str | None,
-    option("'A, B, C'", "What if the train were just these cars, head end first? - reads a car a line from stdin."),
+    _asked("'A, B, C'", "What if the train were just these cars, head end first? - reads a car a line from stdin."),
 ]
-EnginesOption = Annotated[str | None, option("'A, B'", "What if these engines were at the head end, leading first?")]
+EnginesOption = Annotated[
+    str | None, _asked("'A, B'", "What if these engines were at the head end, leading first?", engines)
+]
 WeighOption = Annotated[
-    list[str] | None, option("CAR=WEIGHT", "What if this car weighed that, such as 4.6oz? May be given again.")
+    list[str] | None, _asked("CAR=WEIGHT", "What if this car weighed that, such as 4.6oz? May be given again.")
 ]
 
 
