@@ -91,6 +91,7 @@ class _Levels:
             one = orders[number][None, :]
             if self._all or room >= self._near or moved == 1:
                 near = self._trials.neighbours.every(one[0])
+                self._all = self._all and not self._trials.neighbours.too_many(one[0])
             else:
                 worst = np.argmax(one == np.argmax(self._trials.uses(one)), axis=1)
                 near, _ = self._trials.neighbours.some(one, self._chance, room, worst)

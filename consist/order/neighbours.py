@@ -24,6 +24,10 @@ NEAR_THE_WORST = 0.5
 """Of orders drawn at random, so many move what stands where they are asked to."""
 WHOLE_BLOCKS = 0.4
 """Where blocks are free, so many of the orders drawn move whole blocks."""
+MOST_CELLS = 4_000_000
+"""Orders near one times cars made at once: all near one of some hundred cars that may all change places."""
+SEED = 1
+"""Of what is drawn where they are more."""
 
 
 @dataclass(frozen=True)
@@ -31,27 +35,32 @@ class _Units:
     """What stands in a row and may change places: the cars of groups, or whole blocks.
 
     Unit u takes the places from `edges[u]` to `edges[u + 1]`, and changes places with units `first[u]` to
-    `last[u]`, the last left out. Cuts of up to `longest` of them are moved.
+    `last[u]`, the last left out. Cuts of as many of them as `lengths` says are moved.
     """
 
     edges: Places
     first: Places
     last: Places
-    longest: int
+    lengths: Places
 
     @classmethod
-    def of(cls, edges: Places, label: Places, longest: int) -> _Units:
+    def of(cls, edges: Places, label: Places, lengths: Places) -> _Units:
         """Units of those edges that change places where the places they start at have one label."""
         ends = _edges(label[edges[:-1]])
         run = np.repeat(np.arange(len(ends) - 1), np.diff(ends))
-        return cls(edges, ends[:-1][run], ends[1:][run], longest)
+        return cls(edges, ends[:-1][run], ends[1:][run], lengths)
+
+    @property
+    def count(self) -> int:
+        """How many stretches there are to change over, or a few more."""
+        return int((self.last - self.first).sum()) * (len(self.lengths) + 1)
 
     def every(self) -> Places:
         """All stretches to change over, of shape (moves, 4)."""
         units = np.arange(len(self.first), dtype=np.intp)
         together = (self.first[:, None] <= units) & (units < self.last[:, None])
         one, other = np.nonzero(together & (units[:, None] != units))
-        moves = [self._cuts(one, other, np.full_like(one, length)) for length in range(1, self.longest + 1)]
+        moves = [self._cuts(one, other, np.full_like(one, length)) for length in self.lengths]
         ahead = one + 1 < other
         return np.unique(np.concatenate([*moves, self._swaps(one[ahead], other[ahead])]), axis=0)
 
@@ -62,7 +71,7 @@ class _Units:
         one[chance.random(count) < NEAR_THE_WORST] = there
         first, last = self.first[one], self.last[one]
         other = first + (chance.random(count) * (last - first)).astype(np.intp)
-        cuts = self._cuts(one, other, chance.integers(1, self.longest + 1, size=count))
+        cuts = self._cuts(one, other, self.lengths[chance.integers(len(self.lengths), size=count)])
         moves = np.where((chance.random(count) < 0.5)[:, None], cuts, self._swaps(*np.sort((one, other), axis=0)))
         different: Places = moves[one != other]
         return different
@@ -83,20 +92,30 @@ class _Units:
 class Neighbours:
     """Orders near one, all allowed. Those in which only cars of one kind change places are left out.
 
-    `kinds` tells by car which cars are alike, of shape (cars,). Cuts of `longest_cut` cars at most are moved.
+    `kinds` tells by car which cars are alike, of shape (cars,). Cuts of `longest_cut` cars at most are moved, and of
+    as many as are tied in a row.
     """
 
     def __init__(self, yard: Yard, kinds: NDArray[np.intp], longest_cut: int = LONGEST_CUT) -> None:
         self._yard, self._kinds = yard, kinds
-        self._longest = max(longest_cut, yard.longest_tie)
+        self._lengths = np.array(sorted({*range(1, longest_cut + 1), *yard.tie_lengths}), dtype=np.intp)
         self._labels = np.array([yard.group, yard.block], dtype=np.intp)
         self._known: dict[bytes, list[_Units]] = {}
 
     def every(self, order: Sequence[int] | Places) -> Batch:
-        """All of them, of shape (orders, cars)."""
+        """All of them, of shape (orders, cars); so many drawn at random where they are too many to make at once."""
         standing = np.array([order], dtype=np.intp)
-        moves = np.concatenate([units.every() for units in self._levels(standing[0])])
+        if self.too_many(order):
+            chance, place = np.random.default_rng(SEED), len(standing[0]) // 2
+            moves = self._drawn(standing[0], chance, MOST_CELLS // len(standing[0]), place)
+        else:
+            moves = np.concatenate([units.every() for units in self._levels(standing[0])])
         return self._made(standing, np.zeros(len(moves), dtype=np.intp), moves)[0]
+
+    def too_many(self, order: Sequence[int] | Places) -> bool:
+        """Whether they are too many to make at once, so that `every` leaves some out."""
+        levels = self._levels(np.array(order, dtype=np.intp))
+        return sum(units.count for units in levels) * len(order) > MOST_CELLS
 
     def some(self, orders: Batch, chance: np.random.Generator, count: int, near: Places) -> tuple[Batch, Places]:
         """Up to so many of each order drawn at random, and the number of the one that each is near to.
@@ -119,12 +138,12 @@ class Neighbours:
         group, block = self._labels[:, order[self._yard.slots]]
         key = group.tobytes()
         if key not in self._known:
-            levels = [_Units.of(np.arange(len(group) + 1, dtype=np.intp), group, self._longest)]
+            levels = [_Units.of(np.arange(len(group) + 1, dtype=np.intp), group, self._lengths)]
             if self._yard.free_blocks:
-                groups, blocks = _edges(group), _edges(block)
-                levels.append(_Units.of(blocks, np.zeros_like(block), 1))
+                groups, blocks, one = _edges(group), _edges(block), np.ones(1, dtype=np.intp)
+                levels.append(_Units.of(blocks, np.zeros_like(block), one))
                 if len(groups) > len(blocks):
-                    levels.append(_Units.of(groups, block, 1))
+                    levels.append(_Units.of(groups, block, one))
             self._known[key] = levels
         return self._known[key]
 

@@ -71,15 +71,15 @@ class Yard:
         return np.array([place for place, car in enumerate(self.start) if car not in self.pinned], dtype=np.intp)
 
     @cached_property
-    def longest_tie(self) -> int:
-        """How many cars the longest run of tied cars has; 1 where none is tied."""
-        longest = 1
+    def tie_lengths(self) -> frozenset[int]:
+        """How many cars the runs of tied cars have, each number once."""
+        lengths = set()
         for car in self.follows.keys() - self.follows.values():
             length = 1
             while car in self.follows:
                 car, length = self.follows[car], length + 1
-            longest = max(longest, length)
-        return longest
+            lengths.add(length)
+        return frozenset(lengths)
 
     def count(self, most: int) -> int:
         """How many orders there are, ties left out of account, or `most` where there are more."""

@@ -11,7 +11,7 @@ from builders import car, spot
 from random_yards import random_yard
 
 from consist.order import Yard, yard_of
-from consist.order.neighbours import Neighbours
+from consist.order.neighbours import MOST_CELLS, Neighbours
 
 __all__: list[str] = []
 
@@ -86,7 +86,7 @@ def test_all_of_them_are_there_and_all_are_allowed(free_blocks: bool) -> None:
         assert order not in near
         missing = by_hand(yard, order) - set(near)
         assert not missing, (seed, order, missing)
-        if yard.longest_tie <= 3:
+        if max(yard.tie_lengths, default=1) <= 3:
             assert set(near) == by_hand(yard, order), seed
         met += len(near)
     assert met > 600
@@ -170,3 +170,19 @@ def test_blocks_of_one_car_have_as_many_near_as_cars_have(count: int) -> None:
     # each set in at every other place, each two changed over; of neighbours these are the same
     moves = (count - 1) ** 2 + (count - 1) * (count - 2) // 2
     assert len(near) == len(set(near)) == moves
+
+
+@pytest.mark.parametrize("tied", [False, True])
+def test_of_a_very_long_train_no_more_are_made_than_fit_at_once(tied: bool) -> None:
+    count = 400
+    cars = [
+        spot(car(f"C{k}"), k + 1, hold=f"with C{k + 1}" if tied and k < count // 2 else None) for k in range(count)
+    ]
+    yard = yard_of("T", cars)
+    near = unlike(yard)
+    made = near.every(yard.start)
+    assert 0 < made.size <= MOST_CELLS
+    assert near.too_many(yard.start)
+    assert yard.allows(made).all()
+    short = yard_of("T", cars[-12:])
+    assert not unlike(short).too_many(short.start)
