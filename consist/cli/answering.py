@@ -36,6 +36,7 @@ def answering() -> Iterator[None]:
     try:
         yield
     except KeyboardInterrupt:
+        print("Stopped by Ctrl-C before its end.", file=sys.stderr)
         raise typer.Exit(EXIT_INTERRUPTED) from None
     except UnknownNameError as error:
         complain(f"--{error.what}: {error}")

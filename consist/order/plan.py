@@ -26,6 +26,8 @@ FEW_ORDERS = 5040
 """Up to so many orders, all those of seven cars, are all tried."""
 SEARCH_SHARE, AMONG_BLOCKS = 0.65, 0.8
 """Of the time, so much goes to finding the best order, more where blocks are free; the rest to the moves there."""
+BOUNDED = 150
+"""Of longer trains no bound is sought, which asks for each pair of cars at each place, nor a rule for free blocks."""
 WORTH_A_MOVE = 0.005
 """A step must lower the worst use by more than this share: less is the tolerance of a full check."""
 BLOCK_ORDERS = 120
@@ -40,6 +42,7 @@ class Planner:
         self.of, self.yard = of, yard
         self.orders = Orders(of)
         self.orders.know(self.given, of.run() if now is None else now)
+        self._bounds: dict[Order, float] = {}
 
     @property
     def given(self) -> Order:
@@ -78,15 +81,19 @@ class Planner:
             return trials.least(every_order(self.yard, trials.orders.kinds), found, PROVEN_WITHIN)
         if seed is None:
             return descended(trials, found)
-        found = search(trials, found, self._by_blocks(seed) if self.yard.free_blocks else (), seed)
-        return replace(found, proven=self.bound(found) >= found.use * (1.0 - PROVEN_WITHIN))
+        found = search(trials, found, self._by_blocks(seed, budget) if self.yard.free_blocks else (), seed)
+        return replace(found, proven=self.bound(found, budget) >= found.use * (1.0 - PROVEN_WITHIN))
 
-    def bound(self, best: Found) -> float:
-        """A side use that no allowed order can be below."""
+    def bound(self, best: Found, budget: Budget) -> float:
+        """A side use that no allowed order can be below; 0 where none is sought, as when the search was stopped."""
         if best.proven:
             return best.use * (1.0 - PROVEN_WITHIN)
-        kindest = Kindest(self.of, [self.orders.trip(order) for order in (self.given, best.order)])
-        return min(by_rule(self.yard, kindest)[1], best.use)
+        if len(self.given) > BOUNDED or (budget.stopped and best.order not in self._bounds):
+            return 0.0
+        if best.order not in self._bounds:
+            kindest = Kindest(self.of, [self.orders.trip(order) for order in (self.given, best.order)])
+            self._bounds[best.order] = by_rule(self.yard, kindest)[1]
+        return min(self._bounds[best.order], best.use)
 
     def steps(self, best: Found, budget: Budget, enough: float = 0.0) -> Iterator[Found]:
         """Steps from the train as it stands toward the best order."""
@@ -100,17 +107,22 @@ class Planner:
 
     def _by_rule(self, yard: Yard) -> Order:
         cars = self.of.train.cars
+        if len(cars) > BOUNDED:
+            # to choose among so many blocks each time takes too long
+            yard = replace(yard, free_blocks=False)
         length, weight = ([car.car.coupled_length_mm for car in cars], [car.weight_g for car in cars])
         return lawler_order(yard, np.array(length), np.array(weight))
 
-    def _by_blocks(self, seed: int) -> list[Order]:
-        """Orders with the blocks in places drawn at random, and the cars of each by Lawler's rule."""
+    def _by_blocks(self, seed: int, budget: Budget) -> list[Order]:
+        """Orders with the blocks in places drawn at random, and the cars of each by Lawler's rule; few if late."""
         chance, yard = np.random.default_rng(seed), self.yard
         blocks = [tuple(car for car in yard.start if yard.block[car] == block) for block in dict.fromkeys(yard.block)]
         drawn = (chance.permutation(len(blocks)) for _ in range(BLOCK_ORDERS))
         starts = dict.fromkeys(tuple(car for block in order for car in blocks[block]) for order in drawn)
         return [
-            self._by_rule(replace(yard, start=start, free_blocks=False)) for start in starts if yard.allowed(start)
+            self._by_rule(replace(yard, start=start, free_blocks=False))
+            for start in starts
+            if not budget.spent() and yard.allowed(start)
         ]
 
 
@@ -140,7 +152,7 @@ def plan_order(of: Prepared, *, free_blocks: bool = False, seconds: float = 10.0
         now=now,
         best=best,
         proven=found.proven,
-        bound=min(planner.bound(found), best.side_use),
+        bound=min(planner.bound(found, searching), best.side_use),
         frontier=gaining,
         enough=next((step.cars_moved for step in gaining if step.figures.side_use <= care_use < now.side_use), None),
         interrupted=any(budget.stopped or budget.late for budget in (searching, stepping)),

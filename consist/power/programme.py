@@ -3,7 +3,10 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
+from functools import partial
+from threading import Thread
+from typing import Any
 
 import numpy as np
 
@@ -85,15 +88,36 @@ class Programme:
         cost = np.array([terms.get(column, 0.0) for column in range(len(self._columns))])
         where, which, factors = zip(*self._cells, strict=True)
         matrix = csr_array((factors, (where, which)), shape=(len(self._rows), len(cost)))
-        found = milp(
+        solve = partial(
+            milp,
             cost,
             integrality=[1],
             bounds=Bounds(*np.array(self._columns).T),
             constraints=LinearConstraint(matrix, *np.array(self._rows).T),
             options={"mip_rel_gap": 0.0, "node_limit": MOST_NODES},
         )
+        found = _beside(solve)
         if found.status == STOPPED:
             self.proven = False
         if found.x is None or found.status not in (OPTIMAL, STOPPED):
             return None
         return [round(float(value)) for value in found.x]
+
+
+def _beside(solve: Callable[[], Any]) -> Any:
+    """What another thread gives, for which this one waits: the solver lets no Ctrl-C through where it is at work."""
+    ended: list[tuple[Any, Exception | None]] = []
+
+    def to_its_end() -> None:
+        try:
+            ended.append((solve(), None))
+        except Exception as error:
+            ended.append((None, error))
+
+    at_work = Thread(target=to_its_end, daemon=True)
+    at_work.start()
+    at_work.join()
+    answer, error = ended[0]
+    if error is not None:
+        raise error
+    return answer

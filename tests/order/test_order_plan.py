@@ -291,3 +291,21 @@ def test_a_sessions_train_is_planned_behind_its_own_engines() -> None:
     of = a_train(5)
     (planned,) = find_order(of.session, of.train.name, seconds=5.0).trains
     assert planned.plan == plan_unhurried(of, seconds=5.0)
+
+
+def test_of_a_very_long_train_no_bound_is_sought(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("consist.order.plan.BOUNDED", 8)
+    monkeypatch.setattr("consist.order.plan.FEW_ORDERS", 1)
+    assert plan_unhurried(a_train(9), seconds=0.2).bound == 0.0
+    assert plan_unhurried(a_train(8), seconds=0.2).bound > 0.0
+
+
+def test_once_the_search_is_stopped_no_bound_is_sought(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("consist.order.plan.FEW_ORDERS", 1)
+    planner = Planner(of := a_train(9), yard_of("T", of.train.cars))
+    budget = Budget(1e6)
+    budget.stopped = True
+    monkeypatch.delattr("consist.order.plan.Kindest")
+    found = planner.best(budget, 1)
+    assert not found.proven
+    assert planner.bound(found, budget) == 0.0

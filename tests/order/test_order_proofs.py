@@ -112,11 +112,12 @@ def test_a_search_cut_short_proves_nothing_that_is_not_so() -> None:
     for number, train in enumerate(TRAINS[:8]):
         planner = Planner(train.of, train.yard)
         heads = planner.orders.heads * planner.orders.cars
-        found = planner.best(Budget((1.5 + number) * heads), 1)
+        budget = Budget((1.5 + number) * heads)
+        found = planner.best(budget, 1)
         least = least_in_full(train.of, train.orders)
         if found.proven:
             assert least >= found.use * (1.0 - PROVEN_WITHIN)
-        assert planner.bound(found) <= least * (1.0 + 1e-9)
+        assert planner.bound(found, budget) <= least * (1.0 + 1e-9)
 
 
 def test_an_order_not_proven_has_a_bound_and_its_gap_is_told() -> None:
