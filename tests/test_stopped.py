@@ -7,6 +7,7 @@ import signal
 import subprocess
 import sys
 import time
+from contextlib import suppress
 from pathlib import Path
 
 import pytest
@@ -97,3 +98,40 @@ def test_a_solver_at_work_is_stopped_too() -> None:
     status, out, _, took = stopped(SOLVING, seconds=0.7)
     assert (status, out) == (130, "")
     assert took < SOON
+
+
+SLOW_CHECK = """
+import sys, time
+import consist
+from consist.cli import main
+
+check = consist.check
+
+def slow(*given):
+    time.sleep(1.5)
+    return check(*given)
+
+consist.check = slow
+sys.argv = ["consist", "check", {session!r}, "--train", "Marlpit Turn", "--engines", "42"]
+main()
+"""
+
+
+@ON_POSIX
+def test_a_what_if_shows_that_the_train_is_checked_as_it_was() -> None:
+    """On a terminal; a pipe gets nothing of it."""
+    script = SLOW_CHECK.format(session=str(CLUB))
+    ours, theirs = os.openpty()
+    env = {**os.environ, "PYTHONPATH": str(ROOT), "TERM": "xterm", "COLUMNS": "80"}
+    run = [sys.executable, "-c", script]
+    process = subprocess.Popen(run, stdout=subprocess.DEVNULL, stderr=theirs, env=env)
+    os.close(theirs)
+    seen = b""
+    with suppress(OSError):  # how Linux tells that the other side has closed
+        while part := os.read(ours, 65536):
+            seen += part
+    os.close(ours)
+    process.wait(timeout=60)
+    assert b"Checking as it was:" in seen
+    piped = subprocess.run(run, capture_output=True, env=env, timeout=60, check=False)
+    assert piped.stderr == b""

@@ -59,11 +59,13 @@ def what_if(
     if not changes:
         return session, None
     import consist
+    from consist.report.terminal.progress import shown_progress
 
     after = session.with_changes(changes)
     changed = [one.name for one, now in zip(session.trains, after.trains, strict=True) if one != now]
     shown = [name for name in changed if train in (None, name)]
-    return after, tuple(consist.check(session, name).train(name) for name in shown)
+    with shown_progress("Checking as it was:") as progress:
+        return after, tuple(consist.check(session, name, progress).train(name) for name in shown)
 
 
 def _changes(
@@ -121,8 +123,10 @@ def told_before(before: Sequence[TrainCheck] | None, after: Session, known: Sess
     import consist
     from consist.report.sheets.before import before_words
     from consist.report.terminal import plain_lines, this_terminal
+    from consist.report.terminal.progress import shown_progress
 
     for was in before:
-        now = (known or consist.check(after, was.train)).train(was.train)
+        with shown_progress() as progress:
+            now = (known or consist.check(after, was.train, progress)).train(was.train)
         printed(plain_lines(before_words(was, now), width=this_terminal().width))
     printed("\n")
