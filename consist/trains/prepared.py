@@ -14,6 +14,7 @@ from functools import cached_property, partial
 
 import numpy as np
 
+from consist.errors import InputError, Problem
 from consist.mechanics import (
     MOVES,
     Between,
@@ -42,6 +43,8 @@ CARS_A_STEP = 30
 """Trains of so many cars are looked at with that step, of four times as many with half of it."""
 SECONDS_A_RUN, SECONDS_A_LOOK = 0.001, 280e-9
 """What a full run takes, and more for each car at each step, on a machine of 2026; work is only parted by it."""
+MOST_SECONDS = 6.0
+"""A train that takes longer for one full run is refused: its check takes thrice as long, and much memory."""
 MOST_ENGINES = 12
 """More engines than this on one train are not looked at. Common practice, no source: few layouts own as many."""
 
@@ -214,9 +217,16 @@ def _closely(
 
 
 def prepared(session: Session, train: Train) -> Prepared:
-    """A session's train; what is worked out of it is kept with the session."""
+    """A session's train; what is worked out of it is kept with the session.
+
+    Raises `InputError` where it has so many cars on so long a route that it cannot be worked out in reasonable time.
+    """
     known = session.kept.get(train.name)
     if not isinstance(known, _Known) or known.train is not train:
+        if run_seconds(session, train) > MOST_SECONDS:
+            metres = round(train.route.length_mm / 1000.0)
+            found = f"found {len(train.cars)} cars on a route of {metres} m, which is too much to work out"
+            raise InputError([Problem("the trains table", f"train '{train.name}'", f"{found}; leave cars out")])
         known = session.kept[train.name] = _Known(train, _tables(session, train))
     return Prepared(session, known)
 
