@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from consist.bench.results import Status, Target
 from consist.errors import refuse
+from consist.house import OwnStandard
 from consist.names import did_you_mean, quoted
 from consist.scales import SCALES, Scale, known_scale
 from consist.stock import NEAR_ENOUGH, OVER_ENOUGH, StandardError, WeightStandard, weight_standard
@@ -78,8 +79,17 @@ def scale_named(scale: str | Scale) -> Scale:
 
 
 def standard_named(standard: str, scale: Scale) -> WeightStandard:
-    """The published standard of that name for a scale. Raises `InputError`, naming the nearest."""
+    """The published standard of that name for a scale, or one of one's own. Raises `InputError`, naming the nearest.
+
+    >>> round(standard_named("base_oz = 1, per_in_oz = 0.5", SCALES["HO"]).target_g(101.6, 0.0), 3)  # 3 oz
+    85.049
+    """
+    wanted: str | OwnStandard = standard
+    if "=" in standard:
+        from consist.intake import own_standard
+
+        wanted = own_standard(standard, "--standard")
     try:
-        return weight_standard(standard, scale)
+        return weight_standard(wanted, scale)
     except StandardError as error:
         raise refuse("--standard", str(error)) from None

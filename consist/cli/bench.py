@@ -31,7 +31,8 @@ if TYPE_CHECKING:
 __all__ = ["bench", "strip", "target"]
 
 ScaleOption = Annotated[str, option("SCALE", "The scale, such as HO or N.", autocompletion=scales)]
-StandardOption = Annotated[str, typer.Option(help="The weight standard.", metavar="NAME", autocompletion=standards)]
+STANDARD_HELP = "The weight standard, by its name or as one of your own, such as 'base_oz = 1, per_in_oz = 0.5'."
+StandardOption = Annotated[str, typer.Option(help=STANDARD_HELP, metavar="NAME", autocompletion=standards)]
 
 
 def target(

@@ -11,7 +11,7 @@ from consist.intake.new import new_session
 from consist.intake.reweigh import Recorded, WeightChange, record_weights
 from consist.intake.rewrite import check_table_name, trains_table, write_reordered
 from consist.intake.rows import Given
-from consist.intake.session import SessionRead, TrainRead, read_layout_and_engines, read_session
+from consist.intake.session import SessionRead, TrainRead, own_standard, read_layout_and_engines, read_session
 from consist.intake.stock import KNOWN_PIECES, PieceKind, cars_of, pieces_at_hand, read_cars, read_pieces
 from consist.intake.trains import TrainRow
 from consist.intake.writing import check_output, same_file, write_whole
@@ -32,6 +32,7 @@ __all__ = [
     "declared",
     "declared_tables",
     "new_session",
+    "own_standard",
     "pieces_at_hand",
     "read_cars",
     "read_layout",

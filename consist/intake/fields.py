@@ -146,7 +146,7 @@ def declared(*tables: str) -> tuple[Field, ...]:
     """The fields of tables of `fields.toml`, in order.
 
     >>> [each.name for each in declared("own_standard")]
-    ['name', 'base_g', 'per_mm_g']
+    ['name', 'base_g', 'base_oz', 'per_mm_g', 'per_in_oz']
     """
     defaults = {"house": vars(House()), "guest_practice": vars(GuestPractice())}
     return tuple(

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import tomllib
 from collections.abc import Callable, Collection, Iterable
 from dataclasses import dataclass, fields, replace
 from pathlib import Path
@@ -17,14 +18,20 @@ from consist.intake.stock import cars_of, check_bodies, engines_of, read_car_row
 from consist.intake.toml import Keys, read_toml
 from consist.intake.trains import TrainEntry, TrainRow, check_engines, check_train_rows, read_entries, read_train_rows
 from consist.names import listed, plain, quoted
+from consist.scales import GRAMS_PER_OUNCE, MM_PER_INCH
 from consist.stock import Car, Engine, StandardError, WeightStandard, weight_standard
 from consist.track import Layout, Route, RouteError, find_route
 
-__all__ = ["SessionRead", "TrainRead", "read_layout_and_engines", "read_session"]
+__all__ = ["SessionRead", "TrainRead", "own_standard", "read_layout_and_engines", "read_session"]
 
 SESSION_FILE = "session.toml"
 A_ROW_A_CAR = "a row for each car of the trains in session.toml"
 
+OWN_UNITS = (
+    ("base_g", "base_oz", GRAMS_PER_OUNCE),
+    ("per_mm_g", "per_in_oz", GRAMS_PER_OUNCE / MM_PER_INCH),
+)
+"""Of an own standard, its figures in grams and millimetres, in ounces and inches, and one of these in those."""
 Practice = TypeVar("Practice", House, GuestPractice)
 Row = TypeVar("Row")
 Found = TypeVar("Found")
@@ -185,16 +192,42 @@ def _practice(default: Practice, keys: Keys) -> Practice:
     return practice
 
 
+def own_standard(written: str, where: str) -> OwnStandard:
+    """A standard written as in a session's file, such as `base_oz = 1, per_in_oz = 0.5`; without a name it is `own`.
+
+    Raises `InputError` with every problem of it.
+    """
+    reading = Reading(where)
+    try:
+        table = tomllib.loads(f"own = {{ {written} }}")["own"]
+    except tomllib.TOMLDecodeError:
+        reading.refuse(f"found {quoted(written)}, expected a standard; write it like 'base_oz = 1, per_in_oz = 0.5'")
+    own = _own_standard(Keys({"name": "own", **table}, ("own_standard",), "", reading))
+    raise_problems(reading)
+    assert own is not None
+    return own
+
+
+def _own_standard(keys: Keys) -> OwnStandard | None:
+    """A standard of a table of its own; None, with problems added, where it is none."""
+    read, before = keys.values(), len(keys.reading.problems)
+    for given, other, size in OWN_UNITS:
+        if (given in keys.table) == (other in keys.table):
+            found = f"both {given} and {other}" if given in keys.table else f"neither {given} nor {other}"
+            keys.problem(given, f"found {found}, expected one of them; give it in the one unit or the other")
+        elif other in read:
+            read[given] = size * read.pop(other)
+    if read.get("base_g") == read.get("per_mm_g") == 0:
+        keys.problem("", "found 0 for every car and 0 for its length, expected one of them over 0; correct one")
+    whole = len(keys.reading.problems) == before and len(read) == len(fields(OwnStandard))
+    return OwnStandard(**read) if whole else None
+
+
 def _standard_asked(house: Keys) -> str | OwnStandard | None:
     value = house.table.get("weight_standard")
     if isinstance(value, dict):
-        keys = house.within(value, "weight_standard", "own_standard")
-        read = keys.values()
-        if read.get("base_g") == read.get("per_mm_g") == 0:
-            keys.problem("", "found base_g and per_mm_g both 0, expected one of them over 0; correct one")
-        elif len(read) == len(fields(OwnStandard)):
-            return OwnStandard(**read)
-    elif value is not None and not isinstance(value, str):
+        return _own_standard(house.within(value, "weight_standard", "own_standard"))
+    if value is not None and not isinstance(value, str):
         house.problem(
             "weight_standard",
             f"found {house.found('weight_standard')}, expected the name of a standard or a table; "

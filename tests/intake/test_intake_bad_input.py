@@ -116,7 +116,7 @@ SESSION = [
         "care_margin = 1.5",
         'weight_standard = { name = "own", base_g = 0, per_mm_g = 0 }',
         "house, weight_standard",
-        ["both 0"],
+        ["0 for every car and 0 for its length"],
     ),
     (
         "care_margin = 1.5",
@@ -134,7 +134,13 @@ SESSION = [
         "care_margin = 1.5",
         'weight_standard = { name = "own", base_g = 1 }',
         "house, weight_standard, per_mm_g",
-        ["found nothing"],
+        ["found neither per_mm_g nor per_in_oz"],
+    ),
+    (
+        "care_margin = 1.5",
+        'weight_standard = { name = "own", base_g = 1, base_oz = 1, per_mm_g = 0.5 }',
+        "house, weight_standard, base_g",
+        ["found both base_g and base_oz"],
     ),
     ('title = "Test evening"', 'title = "Test', "line 2, column 14", ["TOML does not allow", "correct that line"]),
     ("[house]\ncare_margin = 1.5", "house = 5", "house", ["found 5", "[house]"]),

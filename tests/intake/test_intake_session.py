@@ -10,7 +10,7 @@ import pytest
 
 import consist
 from consist.errors import InputError
-from consist.intake import read_cars, read_layout, read_session, write_reordered
+from consist.intake import own_standard, read_cars, read_layout, read_session, write_reordered
 from consist.intake.toml import minutes_of
 
 
@@ -299,3 +299,34 @@ def test_a_car_held_with_another(folder: Path) -> None:
     trains = (folder / "trains.csv").read_text()
     (folder / "trains.csv").write_text(trains.replace(",rear,", ",With TST 1,"))
     assert read_session(folder).trains[0].rows[1].hold == "with TST 1"
+
+
+@pytest.mark.parametrize(
+    "written",
+    [
+        "base_oz = 1.0, per_in_oz = 0.5",
+        "base_g = 28.349523125, per_in_oz = 0.5",
+        "base_oz = 1, per_mm_g = 0.55806147883858",
+    ],
+)
+def test_an_own_standard_is_read_in_either_unit(written: str) -> None:
+    """An ounce and half an ounce an inch: 4 in of body are 3 oz, which is 85.048569375 g."""
+    own = own_standard(written, "--standard")
+    assert own.base_g + own.per_mm_g * 101.6 == pytest.approx(85.048569375)
+
+
+@pytest.mark.parametrize(
+    ("written", "said"),
+    [
+        ("base_oz = 1, base_g = 28, per_in_oz = 0.5", "--standard, base_g: found both base_g and base_oz"),
+        ("base_oz = 1", "--standard, per_mm_g: found neither per_mm_g nor per_in_oz"),
+        ("base_oz = 1, per_in_oz = 50", "--standard, per_in_oz: found 50, expected 0 or a number from 0.001 to 17"),
+        ("base_oz = 1, per_foot_oz = 5", "--standard, per_foot_oz: found a key that consist does not know"),
+        ("base_oz = ", "--standard: found 'base_oz = ', expected a standard"),
+        ("base_oz = 0, per_in_oz = 0", "--standard: found 0 for every car and 0 for its length"),
+    ],
+)
+def test_an_own_standard_that_is_none_is_told_in_a_line(written: str, said: str) -> None:
+    with pytest.raises(InputError) as caught:
+        own_standard(written, "--standard")
+    assert str(caught.value).startswith(said)
