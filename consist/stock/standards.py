@@ -84,8 +84,10 @@ def weight_standard(wanted: str | OwnStandard, scale: Scale | str) -> WeightStan
     title, figures = known[wanted]["title"], known[wanted]["scale"]
     scale_name = scale if isinstance(scale, str) else scale.name
     if scale_name not in figures:
+        others = [name for name, other in known.items() if scale_name in other["scale"]]
+        have = f"but {' and '.join(others)} {'have' if len(others) > 1 else 'has'}" if others else "nor has another"
         raise StandardError(
-            f"{title} has no figures for scale {scale_name}, only for {', '.join(figures)}; name another standard, "
+            f"{title} has no figures for scale {scale_name}, {have}; name another standard, "
             'or give your own as { name = "...", base_g = 0.0, per_mm_g = 0.0 }'
         )
     row = figures[scale_name]

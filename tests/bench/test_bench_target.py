@@ -85,7 +85,8 @@ def test_statuses_meet_at_the_bounds() -> None:
     [
         ("HOn", "nmra-rp-20.1", "did you mean 'HOn3'"),
         ("N", "nmra-rp-20", "did you mean 'nmra-rp-20.1'"),
-        ("Z", "nmra-rp-20.1", "has no figures for scale Z"),
+        ("Z", "nmra-rp-20.1", "has no figures for scale Z, but nem-302 has; name another standard"),
+        ("1", "nmra-rp-20.1", "has no figures for scale 1, but amra and nem-302 have"),
     ],
 )
 def test_what_is_not_known_is_told_in_one_line(scale: str, standard: str, words: str) -> None:
