@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime
 import shlex
 import sys
 from pathlib import Path
@@ -10,7 +11,17 @@ from typing import Annotated
 import typer
 
 from consist.cli.answering import printed, printed_json, printed_pages
-from consist.cli.options import JsonKeysOption, JsonOption, LayoutArgument, UnitsOption, argument, option, written
+from consist.cli.options import (
+    JsonKeysOption,
+    JsonOption,
+    LayoutArgument,
+    PaperName,
+    UnitsOption,
+    argument,
+    on_paper,
+    option,
+    written,
+)
 
 __all__ = ["layout", "new", "rating"]
 
@@ -22,6 +33,9 @@ def rating(
         str | None, option("NAME", "The weight standard that cars are counted by; nmra-rp-20.1 otherwise.")
     ] = None,
     csv: Annotated[Path | None, written("Write the ratings to this .csv file too.", "--csv")] = None,
+    pdf: Annotated[Path | None, written("Write a card for the wall to this .pdf file too.")] = None,
+    paper: Annotated[PaperName, on_paper("What the card is printed on.")] = "a4",
+    date: Annotated[str | None, option("DATE", "The date on the card; today's otherwise.")] = None,
     units: UnitsOption = None,
     json: JsonOption = False,
     json_keys: JsonKeysOption = False,
@@ -48,16 +62,23 @@ def rating(
     if csv is not None:
         name_ending(csv, "--csv", ".csv")
         check_output(csv, layout, engines, engines.parent)
+    if pdf is not None:
+        name_ending(pdf, "--pdf", ".pdf")
+        check_output(pdf, layout, engines, engines.parent)
     rated = consist.rate_lines(layout, engines, standard)
     show = units_for(rated.layout.unit, units)
     if csv is not None:
         write_whole(csv, ratings_as_csv(rated, show))
+    if pdf is not None:
+        from consist.report.paper import card_pdf
+
+        write_whole(pdf, card_pdf(rating_sheet(rated, show, date or f"{datetime.date.today():%Y-%m-%d}"), paper))
     if json:
         printed_json("rating", rated)
     else:
         printed_pages(rated.layout.name, rating_sheet(rated, show))
-    if csv is not None:
-        told = f"Written to {clean(str(csv))}.\n"
+    for path in filter(None, (csv, pdf)):
+        told = f"Written to {clean(str(path))}.\n"
         print(told, end="", file=sys.stderr) if json else printed(f"\n{told}")
 
 

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import csv
+import json
 import os
 from pathlib import Path
 
 import pytest
+from pypdf import PdfReader
 from rich.cells import cell_len
 from typer.testing import CliRunner, Result
 
@@ -75,7 +77,23 @@ def test_every_line_both_ways_with_every_class_in_80_columns(units: str) -> None
     assert "1 Westing to Tarnwick Yard" in lines
     assert "1 Tarnwick Yard to Westing" in lines
     classes = [line.split()[0] for line in lines if line.startswith("  ") and " % " in line[10:22]]
-    assert classes == ["Branch", "Express", "Heavy", "Switcher"] * 16  # eight lines, two ways
+    both_ways = sum(line.endswith(", and back") for line in lines)
+    assert both_ways > 0
+    assert classes == ["Branch", "Express", "Heavy", "Switcher"] * (16 - both_ways)  # eight lines, two ways
+    told = json.loads(rating(HILL, ENGINES, "--json").stdout)["ratings"]
+    assert len(told) == 4 * 16
+
+
+def test_the_card_has_its_date_and_the_same_bytes_each_time(tmp_path: Path) -> None:
+    cards = [tmp_path / name for name in ("one.pdf", "other.pdf", "later.pdf")]
+    for card, date in zip(cards, ("2026-11-26", "2026-11-26", "2026-12-24"), strict=True):
+        assert rating(HILL, ENGINES, "--pdf", card, "--date", date, "--paper", "letter").exit_code == 0
+    first, again, later = (card.read_bytes() for card in cards)
+    assert first == again != later
+    printed = " ".join("".join(page.extract_text() for page in PdfReader(cards[0]).pages).split())
+    assert "As of 2026-11-26." in printed
+    assert "Cinder Junction to Nettlefoot, and back" in printed
+    assert "Cars are taken to roll at 1.4 %" in printed.replace("\u00a0", " ")
 
 
 def test_figures_are_those_worked_out_by_hand(files: tuple[Path, Path]) -> None:

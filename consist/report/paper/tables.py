@@ -90,7 +90,10 @@ def table_grid(table: Table, wide: float, letters: Type) -> Grid:
     kept = _kept(table.columns, widths, wide)
     shared = _shared([table.columns[k] for k in kept], [widths[k] for k in kept], wide)
     rows: list[list[Flowable | str]] = [[_head(table, k, letters) for k in kept]]
-    rows += [[_cell(row, row.cells[k], table.columns[k], letters) for k in kept] for row in table.rows]
+    for row in table.rows:
+        if row.over:
+            rows.append([letters.words(row.over, "cell", bold=True), *[""] * (len(kept) - 1)])
+        rows.append([_cell(row, row.cells[k], table.columns[k], letters) for k in kept])
     grid = letters.grid(rows, shared, "cell", *_style(table.rows))
     grid.repeatRows, grid.hAlign = 1, "LEFT"
     return grid
@@ -129,7 +132,12 @@ def _style(rows: Sequence[Row]) -> list[Any]:
         ("LINEBELOW", (0, 0), (-1, 0), 0.8, HexColor(INK)),
         ("LINEBELOW", (0, 1), (-1, -1), 0.3, HexColor(GREY)),
     ]
-    for number, row in enumerate(rows, start=1):
+    number = 0
+    for row in rows:
+        number += 1
+        if row.over:
+            told.append(("SPAN", (0, number), (-1, number)))
+            number += 1
         if row.engine:
             told.append(("BACKGROUND", (0, number), (-1, number), HexColor(PALE)))
         if row.marked or row.moved:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import io
 from collections.abc import Iterator
+from dataclasses import replace
 
 from consist.names import no_formula
 from consist.power import Rating
@@ -27,8 +28,8 @@ RULING = (
 DECIMALS = 3
 
 
-def rating_sheet(rated: LayoutRatings, units: Units) -> Sheet:
-    """The sheet: all lines in one table, so that figures stand under each other."""
+def rating_sheet(rated: LayoutRatings, units: Units, as_of: str = "") -> Sheet:
+    """The sheet: all lines in one table, so that figures stand under each other; `as_of` is the date of a card."""
 
     def taken(number: int, takes: str) -> Iterator[Told[tuple[str, Rating]]]:
         head, tell = f"{takes} {units.name}", units.train_weight_figure
@@ -36,8 +37,8 @@ def rating_sheet(rated: LayoutRatings, units: Units) -> Sheet:
         yield figures("cars", lambda one: one[1].cars[number], none=ANY)
 
     rows = [
-        ("" if number else f"{rating.line} {start} to {finish}", rating)
-        for start, finish, ratings in rated.directions
+        ("" if number else heading, rating)
+        for heading, ratings in _lines(rated)
         for number, rating in enumerate(ratings)
     ]
     whole = table(
@@ -53,12 +54,26 @@ def rating_sheet(rated: LayoutRatings, units: Units) -> Sheet:
     )
     unlike = _unlike(rated)
     weakest = Para(f"Engines of {unlike} are not all alike; the weakest is rated.") if unlike else None
+    dated = legend(f"As of {as_of}." if as_of else "")
     return sheet(
         "rating",
         f"Tonnage ratings for {rated.layout.name}",
-        section("", Para(_basis(rated, units)), whole, legend(RULING), weakest),
+        section("", dated, Para(_basis(rated, units)), whole, legend(RULING), weakest),
         notes(rated.notes),
     )
+
+
+def _lines(rated: LayoutRatings) -> Iterator[tuple[str, tuple[Rating, ...]]]:
+    """The ratings of each line in each direction under a heading, or of both under one where they are alike."""
+    ways = iter(rated.directions)
+    for (start, finish, out), (_, _, back) in zip(ways, ways, strict=True):
+        alike = all(
+            replace(way, start=one.start, finish=one.finish) == one for one, way in zip(out, back, strict=True)
+        )
+        line = out[0].line if out else 0
+        yield f"{line} {start} to {finish}{', and back' if alike else ''}", out
+        if not alike:
+            yield f"{line} {finish} to {start}", back
 
 
 def _basis(rated: LayoutRatings, units: Units) -> str:
