@@ -15,7 +15,8 @@ from consist.house import House
 from consist.intake import TrainRead, TrainRow, read_session
 from consist.names import tidy
 from consist.stock import Car, Engine, WeightStandard
-from consist.track import Layout, Line, Route
+from consist.track import Layout, Line, Route, close_up, loop_words
+from consist.wording import units_for
 
 __all__ = ["CarInTrain", "Leg", "Session", "Train", "by_class", "load"]
 
@@ -158,7 +159,10 @@ def load(folder: str | Path) -> Session:
     engines = {engine.name: engine for engine in read.engines}
     trains = tuple(_train(train, cars, engines) for train in read.trains)
     home = path if path.is_dir() else path.parent
-    return Session(read.title, read.house, read.standard, read.layout, cars, engines, trains, read.notes, home)
+    units = units_for(read.layout.unit)
+    loops = (f"The layout: {loop_words(loop, units)}" for loop in close_up(read.layout).open)
+    notes = (*read.notes, *loops)
+    return Session(read.title, read.house, read.standard, read.layout, cars, engines, trains, notes, home)
 
 
 def _train(read: TrainRead, cars: dict[str, Car], engines: dict[str, Engine]) -> Train:

@@ -11,7 +11,7 @@ from consist.track.survey import SMOOTH, LineSurvey, RoughJoint, rough_joints, s
 
 if TYPE_CHECKING:
     from consist.track.centreline import Centreline
-    from consist.track.closure import Closure, Loop, Pose, Slip, close_up
+    from consist.track.closure import Closure, Loop, Pose, Slip, close_up, loop_words
 
 __all__ = [
     "SMOOTH",
@@ -30,12 +30,13 @@ __all__ = [
     "Slip",
     "close_up",
     "find_route",
+    "loop_words",
     "out_of_reach",
     "rough_joints",
     "separate_parts",
     "survey_line",
 ]
 
-_LATE = {"centreline": ("Centreline",), "closure": ("Closure", "Loop", "Pose", "Slip", "close_up")}
+_LATE = {"centreline": ("Centreline",), "closure": ("Closure", "Loop", "Pose", "Slip", "close_up", "loop_words")}
 # they load NumPy
 __getattr__ = lazy_front(__name__, {name: f"consist.track.{file}" for file, names in _LATE.items() for name in names})

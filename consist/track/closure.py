@@ -10,14 +10,15 @@ from __future__ import annotations
 import cmath
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
-from math import pi, radians, remainder
+from math import degrees, pi, radians, remainder
 from typing import Literal
 
 import networkx as nx
 
 from consist.track.layout import Layout, Line, Piece, Place
+from consist.wording import Units, in_words
 
-__all__ = ["Closure", "Loop", "Miss", "Pose", "Slip", "close_up"]
+__all__ = ["Closure", "Loop", "Miss", "Pose", "Slip", "close_up", "loop_words"]
 
 MISS_SHARE = 0.02
 """A loop that misses in plan by more than this share of its length does not close."""
@@ -26,6 +27,11 @@ MISS_HEADING = radians(10.0)
 MISS_GRADE = 0.001
 """Nor one whose heights are further apart than grades told to a tenth of a per cent leave them. Assumption."""
 FULL_CIRCLE = 2.0 * pi
+LEAST_MM = 1.0
+"""Less is not told: nobody lays track to a millimetre."""
+TOLD_SLIPS = 3
+MOST_TRIES = 200_000
+"""Pieces of a loop times its lines: past it slips are not looked for, which would take longer than a check."""
 
 
 @dataclass(frozen=True)
@@ -118,6 +124,29 @@ def close_up(layout: Layout) -> Closure:
     return _Laid(layout).closure()
 
 
+def loop_words(loop: Loop, units: Units) -> str:
+    """What is wrong with a loop that does not close, and the slips that it looks like, the first few."""
+    lines, miss = in_words([str(abs(way)) for way in loop.ways]), loop.miss
+    apart = [f"{units.distance(abs(miss.height_mm))} in height"] if abs(miss.height_mm) >= LEAST_MM else []
+    if miss.plan_mm is not None and miss.heading is not None:
+        turned = [f"{abs(degrees(miss.heading)):.0f} degrees"] if abs(miss.heading) >= radians(0.5) else []
+        across = [f"{units.distance(miss.plan_mm)} in plan"] if miss.plan_mm >= LEAST_MM else []
+        apart = [*across, *turned, *apart]
+    many = len(loop.ways) > 1
+    told = f"Line{'s' if many else ''} {lines} lead{'' if many else 's'} back to the start and miss"
+    told = f"{told}{'' if many else 'es'} it by {in_words(apart)}, in a loop of {units.distance(loop.length_mm)}"
+    if not loop.slips:
+        return f"{told}; check the lengths, turns and grades of its pieces."
+    return f"{told}; it would close if {in_words([_mending(slip, units) for slip in loop.slips[:TOLD_SLIPS]], 'or')}."
+
+
+def _mending(slip: Slip, units: Units) -> str:
+    piece = f"piece {slip.piece} of line {slip.line}"
+    if slip.what == "length":
+        return f"{piece} were {units.distance(abs(slip.by_mm))} {'longer' if slip.by_mm > 0.0 else 'shorter'}"
+    return f"{piece} {'turned the other way' if slip.what == 'turn' else 'had a grade of the other sign'}"
+
+
 def _sides(place: Place, ends: Sequence[str]) -> dict[str, int] | None:
     """Which of its two sides each end of a place is on; None where they do not fall into two."""
     if len(ends) <= 1:
@@ -208,7 +237,8 @@ class _Laid:
         length = sum(self._layout.lines[abs(way) - 1].length_mm for way in ways)
         miss, _ = self._missed(ways)
         loop = Loop(ways, length, miss, ())
-        return loop if loop.closes else replace(loop, slips=tuple(self._slips(loop)))
+        tries = len(ways) * sum(len(self._pieces(way)) for way in ways)
+        return loop if loop.closes or tries > MOST_TRIES else replace(loop, slips=tuple(self._slips(loop)))
 
     def _back(self, line: Line) -> list[int]:
         """The ways by which places were first reached, from where a line ends to where it starts."""

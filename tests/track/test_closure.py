@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Sequence
 from dataclasses import replace
 from math import cos, degrees, pi, radians, sin
@@ -9,7 +10,10 @@ from pathlib import Path
 
 import pytest
 from builders import curve, straight
+from typer.testing import CliRunner
 
+import consist
+from consist.cli import app
 from consist.intake import read_layout
 from consist.scales import SCALES
 from consist.track import Layout, Line, Piece, Place, close_up
@@ -199,3 +203,34 @@ def test_a_triangle_laid_by_hand_misses_by_its_third_side() -> None:
 def test_each_sample_layout_closes(layout: Path) -> None:
 
     assert not close_up(read_layout(layout)).open
+
+
+OVAL = """name = "Oval"
+scale = "HO"
+units = "mm"
+[[line]]
+from = "A, east"
+to = "B, east"
+track = [{ length = 800 }, { radius = 500, turn = "left", angle = 180 }]
+[[line]]
+from = "B, west"
+to = "A, west"
+track = [{ length = 800 }, { radius = 500, turn = "TURN", angle = 180 }]
+"""
+
+
+def test_the_layout_page_and_the_check_name_the_slip(tmp_path: Path) -> None:
+    told = "it would close if piece 2 of line 2 turned the other way"
+    layout = tmp_path / "layout.toml"
+    for turn, slipped in (("left", False), ("right", True)):
+        layout.write_text(OVAL.replace("TURN", turn), encoding="utf-8")
+        page = " ".join(CliRunner().invoke(app, ["layout", str(layout)]).stdout.split())
+        assert ("Lines 2 and 1 lead back to the start and miss it by" in page) is slipped
+        assert (told in page) is slipped
+        assert ("1 loop, all closed in plan, in heading and in height." in page) is not slipped
+        [loop] = json.loads(CliRunner().invoke(app, ["layout", str(layout), "--json"]).stdout)["loops"]
+        assert loop["closes"] is not slipped
+        (tmp_path / "session.toml").write_text('layout = "layout.toml"\n', encoding="utf-8")
+        (tmp_path / "cars.csv").write_text("car,body_length_mm\nTST 1,150\n", encoding="utf-8")
+        (tmp_path / "engines.csv").write_text("engine,weight_g\n1,400\n", encoding="utf-8")
+        assert any(told in note for note in consist.load(tmp_path).notes) is slipped

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from itertools import combinations
 from typing import Any
 
@@ -11,7 +12,18 @@ from consist.report.sheets.cells import figures, table, words
 from consist.report.sheets.parts import items, legend, notes, section, sheet
 from consist.report.words import counted, in_words
 from consist.scales import MM_PER_INCH
-from consist.track import SMOOTH, Layout, LineSurvey, Place, out_of_reach, rough_joints, separate_parts, survey_line
+from consist.track import (
+    SMOOTH,
+    Layout,
+    LineSurvey,
+    Place,
+    close_up,
+    loop_words,
+    out_of_reach,
+    rough_joints,
+    separate_parts,
+    survey_line,
+)
 from consist.wording import NONE, Units
 
 __all__ = ["layout_figures", "layout_sheet"]
@@ -43,6 +55,7 @@ def layout_sheet(layout: Layout, units: Units) -> Sheet:
         section("Lines in profile", *drawn),
         section("Places", items(places)),
         section("Out of reach", *map(Para, _reach(layout))),
+        section("Loops", *_loops(layout, units)),
         section("Joints without easement", *_joints(layout, units)),
         notes(layout.notes),
     )
@@ -124,6 +137,17 @@ def _reach(layout: Layout) -> list[str]:
     return told or ["Every place can be reached from every other without reversing."]
 
 
+def _loops(layout: Layout, units: Units) -> Iterator[Block | None]:
+    """The loops that do not close, a sentence each; nothing of a layout without loops."""
+    closure = close_up(layout)
+    yield items(Item(loop_words(loop, units), level="care") for loop in closure.open)
+    if closure.loops and not closure.open:
+        yield Para(f"{counted(len(closure.loops), 'loop')}, all closed in plan, in heading and in height.")
+    if closure.loops and closure.one_sided:
+        names = in_words(closure.one_sided)
+        yield Para(f"The ends of {names} are not on two sides, so that only heights are closed there; say `through`.")
+
+
 def _joints(layout: Layout, units: Units) -> tuple[Block, ...]:
     joints = rough_joints(layout)
     if not joints:
@@ -159,4 +183,5 @@ def layout_figures(layout: Layout) -> dict[str, Any]:
         "places": places,
         "out_of_reach": out_of_reach(layout),
         "joints": rough_joints(layout),
+        "loops": close_up(layout).loops,
     }
