@@ -1,15 +1,14 @@
-"""Lengths and weights as people write them: `4in`, `3 7/8 in`, `102mm`, `NQH 930=4.6oz`."""
+"""Options that measure, as people write them: `4in`, `3 7/8 in`, `102mm`, `NQH 930=4.6oz`."""
 
 from __future__ import annotations
 
-import re
-import unicodedata
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
 from consist.errors import refuse
+from consist.measures import UNIT_WORDS, written_number
 from consist.names import quoted, tidy
-from consist.scales import GRAMS_PER_OUNCE, MM_PER_INCH
+from consist.scales import GRAMS_PER_OUNCE
 
 __all__ = ["parse_done", "parse_length"]
 
@@ -34,11 +33,7 @@ LENGTH = _Measure(
     "4in, 3 7/8 in or 102mm",
     5000.0,  # no model car in any scale is near this long
     "5000 mm",
-    {
-        **dict.fromkeys(("in", "in.", "inch", "inches", '"', "″", "”", "''"), MM_PER_INCH),
-        **dict.fromkeys(("mm", "millimetres", "millimeters"), 1.0),
-        "cm": 10.0,
-    },
+    UNIT_WORDS["length"],
 )
 WEIGHT = _Measure(
     "--done",
@@ -47,17 +42,7 @@ WEIGHT = _Measure(
     "4.6oz or 130g",
     50_000.0,  # nor near this heavy
     "50000 g",
-    {
-        **dict.fromkeys(("oz", "oz.", "ounce", "ounces"), GRAMS_PER_OUNCE),
-        **dict.fromkeys(("g", "g.", "gram", "grams"), 1.0),
-    },
-)
-_FRACTION = re.compile("[¼-¾⅐-⅞↉]")
-"""Fractions of a single character."""
-_NUMBER = r"[+-]?(?:\d{1,300}(?:[.,]\d*)?|[.,]\d+)"
-_UNDER_A_WHOLE = r"(?P<over>\d{1,9}) ?/ ?(?P<under>(?!0+(?!\d))\d{1,9})"
-_WRITTEN = re.compile(
-    rf"(?:(?P<number>{_NUMBER})|(?:(?P<whole>\d{{1,300}})[ -]+)?{_UNDER_A_WHOLE}) ?(?P<unit>[^\d/]*)", re.ASCII
+    {word: grams for word, grams in UNIT_WORDS["weight"].items() if grams <= GRAMS_PER_OUNCE},
 )
 
 
@@ -88,19 +73,16 @@ def parse_done(text: str, option: str = WEIGHT.option) -> tuple[str, float]:
 
 
 def _measured(text: str, measure: _Measure) -> float:
-    plain = _FRACTION.sub(lambda found: " " + unicodedata.normalize("NFKC", found[0]).replace("⁄", "/"), tidy(text))
-    written = _WRITTEN.fullmatch(plain.strip())
+    written = written_number(text, decimal_comma=True)
     if written is None:
         fault = f"expected {measure.what} with its unit; write it like {measure.examples}"
-    elif not (unit := written["unit"].strip().casefold()):
+    elif not written[1]:
         fault = f"expected a unit after the number; add {measure.names}"
-    elif unit not in measure.units:
+    elif written[1] not in measure.units:
         fault = f"expected the unit to be {measure.names}; write it like {measure.examples}"
     else:
-        value = float((written["number"] or written["whole"] or "0").replace(",", "."))
-        if written["over"]:
-            value += int(written["over"]) / int(written["under"])
-        if 0 < value * measure.units[unit] <= measure.most:
-            return value * measure.units[unit]
+        value = written[0] * measure.units[written[1]]
+        if 0 < value <= measure.most:
+            return value
         fault = f"expected {measure.what} over 0 and up to {measure.most_told}; correct the number"
     raise refuse(measure.option, f"found {quoted(tidy(text))}, {fault}")

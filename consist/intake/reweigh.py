@@ -21,7 +21,7 @@ from consist.intake.owners_table import OwnersTable, with_numbers
 from consist.intake.rows import parse_number, table_files
 from consist.intake.tables import KINDS, Row
 from consist.intake.writing import turn_to_write, write_whole
-from consist.names import did_you_mean, quoted
+from consist.names import did_you_mean, one_of, quoted
 from consist.scales import GRAMS_PER_OUNCE
 
 __all__ = ["Recorded", "WeightChange", "record_weights"]
@@ -65,7 +65,7 @@ def record_weights(path: Path, weights_g: Mapping[str, float]) -> tuple[Recorded
 def _recorded(tables: Sequence[Path], weights_g: Mapping[str, float]) -> tuple[Recorded, ...]:
     sources = [_source(each) for each in tables]
     rows = [{row.cells["car"]: row for row in source.table.rows if row.cells["car"]} for source in sources]
-    _check_known(sources[0], [car for each in rows for car in each], weights_g)
+    weights_g = _by_own_name(sources[0], [car for each in rows for car in each], weights_g)
     changed = [
         (source, {row.number: _change(source, row, weights_g[car]) for car, row in each.items() if car in weights_g})
         for source, each in zip(sources, rows, strict=True)
@@ -102,15 +102,23 @@ def _source(path: Path) -> OwnersTable:
     return source
 
 
-def _check_known(source: OwnersTable, known: Sequence[str], weights_g: Mapping[str, float]) -> None:
+def _by_own_name(source: OwnersTable, known: Sequence[str], weights_g: Mapping[str, float]) -> dict[str, float]:
+    """The weights by the names that the tables have for their cars."""
     reading = Reading(source.path.name)
+    named: dict[str, float] = {}
     for car, grams in weights_g.items():
-        if car not in known:
+        meant = one_of(car, known)
+        if meant is None:
             reading.problem("", f"found no car {quoted(car)}; {did_you_mean(car, known, 'cars')}")
+        elif meant in named:
+            reading.problem("", f"found {quoted(meant)} twice; give each car once")
         elif not POSITIVE.hold(grams):
             told = f"found a weight of {grams:g} g for {quoted(car)}, expected {POSITIVE.words}; correct it"
             reading.problem("", told)
+        else:
+            named[meant] = grams
     raise_problems(reading)
+    return named
 
 
 def _change(source: OwnersTable, row: Row, grams: float) -> WeightChange:

@@ -16,7 +16,7 @@ from consist.intake.rows import parse_number, table_files
 from consist.intake.tables import KINDS
 from consist.intake.workbook import sheet_of
 from consist.intake.writing import check_output, turn_to_write, write_whole
-from consist.names import no_formula, quoted, tidy
+from consist.names import no_formula, one_of, quoted, tidy
 
 __all__ = ["check_table_name", "trains_table", "write_reordered"]
 
@@ -82,7 +82,7 @@ def _arranged(source: OwnersTable, orders: Mapping[str, Sequence[str]], target: 
 def _placed(source: OwnersTable, train: str, order: Sequence[str]) -> Placed:
     """Where the rows of a train go; none where it already stands so."""
     rows = [row for row in source.table.rows if row.cells["train"] == train]
-    number = {row.cells["car"]: row.number for row in rows}
+    number = {one_of(row.cells["car"], order) or row.cells["car"]: row.number for row in rows}
     spots = {row.number: parse_number(row.cells["spot"], source.table.decimal_comma) for row in rows}
     if None in spots.values() or len(number) != len(rows) or sorted(number) != sorted(order):
         raise source.changed()

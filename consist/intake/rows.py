@@ -9,10 +9,11 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from consist.intake.fields import Field, at_odds, declared
+from consist.intake.fields import UNITS, Field, at_odds, declared
 from consist.intake.files import Reading
 from consist.intake.tables import KINDS, Row, Table, read_table
 from consist.intake.workbook import Odd
+from consist.measures import UNIT_WORDS, says_nothing, written_number
 from consist.names import listed, near_hint, plain, quoted
 
 __all__ = ["Given", "parse_number", "read_rows", "table_file", "table_files"]
@@ -28,7 +29,9 @@ OTHER_KINDS = (".ods", ".fods", ".xls", ".xlsm", ".xlsb", ".numbers", ".tsv", ".
 
 _PLAIN = re.compile(r"[+-]?(\d+\.?\d*|\.\d+)([eE][+-]?\d+)?", re.ASCII)
 _THOUSANDS = re.compile(r"[+-]?\d{1,3}([ ,.'’_]\d{3})+([.,]\d+)?", re.ASCII)
-_WITH_UNIT = re.compile(r"[+-]?[\d.,]+ ?([^\W\d_]+|[\"″%°])\.?")
+_LOOKS_LIKE_A_DATE = re.compile(
+    r"\d{1,2}[-./ ]*(jan|feb|m[aä]r|apr|ma[iy]|jun|jul|aug|sep|o[ck]t|nov|de[cz])[^\d]*", re.I
+)
 
 
 @dataclass(frozen=True)
@@ -80,7 +83,11 @@ def read_rows(path: Path, reading: Reading, *tables: str) -> tuple[Given, ...]:
     table = read_table(path, reading)
     _check_header(table, [each.name for each in fields if _is_needed(each)], reading)
     unread = frozenset(_unread(table, fields, reading))
-    given = [_given(row, fields, unread, table.decimal_comma, reading) for row in table.rows]
+    nothing: list[str] = []
+    given = [_given(row, fields, unread, table.decimal_comma, reading, nothing) for row in table.rows]
+    if nothing:
+        more = f" and {len(nothing) - 1} more" if nothing[1:] else ""
+        reading.note(f"has nothing to read in {nothing[0]}{more}; such cells were taken as empty")
     rows = tuple(row for row in given if row.name)
     if fields[0].once:
         rows = tuple(_once(rows, fields[0].name, reading))
@@ -124,11 +131,24 @@ def _slips(column: str, each: Field) -> bool:
     return column == each.name or (start == each.name and unit in UNITS_IN_USE)
 
 
-def _given(row: Row, fields: Sequence[Field], unread: frozenset[str], decimal_comma: bool, reading: Reading) -> Given:
+def _given(
+    row: Row,
+    fields: Sequence[Field],
+    unread: frozenset[str],
+    decimal_comma: bool,
+    reading: Reading,
+    nothing: list[str],
+) -> Given:
+    """What a row says; where it has cells that say nothing, `nothing` gets their places."""
     values: dict[str, Any] = {}
     filled = set(unread)
     for each in fields:
         cells = {column: text for column in each.columns if (text := row.cells.get(column))}
+        blank = [
+            column for column, text in cells.items() if each.kind not in ("name", "remark") and says_nothing(text)
+        ]
+        for column in blank:
+            nothing.append(f"row {row.number}, {column} ({quoted(cells.pop(column))})")
         told = ""
         if len(cells) > 1:
             found = " and ".join(map(quoted, cells.values()))
@@ -164,13 +184,22 @@ def _value(each: Field, text: str, unit: float, decimal_comma: bool) -> Any:
     count = each.kind == "whole number"
     if not (each.is_number or count):
         return text
-    share = text.endswith("%") and not count and not each.goes_on_as.endswith(("_g", "_mm", "_deg"))
-    number = parse_number(text.removesuffix("%").rstrip() if share else text, decimal_comma)
-    if share and number is not None and each.kind != "percent":
-        number /= 100.0
+    number = parse_number(text, decimal_comma) if count else _measured(each, text, unit, decimal_comma)
     if number is None or not each.bounds.hold(number) or (count and not number.is_integer()):
         return None
     return int(number) if count else number * unit
+
+
+def _measured(each: Field, text: str, unit: float, decimal_comma: bool) -> float | None:
+    """The number of a cell in the unit of its column; None where it is none, or has a unit of another kind."""
+    written = written_number(text, decimal_comma)
+    if written is None or not written[1]:
+        plain_number = parse_number(text, decimal_comma)
+        return plain_number if plain_number is not None or written is None else written[0]
+    if each.kind == "number":
+        return written[0] / 100.0 if written[1] == "%" else None
+    size = UNIT_WORDS[each.kind].get(written[1])
+    return None if size is None else written[0] * size / unit
 
 
 def parse_number(text: str, decimal_comma: bool = False) -> float | None:
@@ -195,8 +224,11 @@ def _fault(each: Field, text: str, decimal_comma: bool) -> str:
             cure = "write it without thousands separators, and with a point before decimals"
         elif re.fullmatch(r"[+-]?\d*,\d+", text):
             cure = f"write {text.replace(',', '.')} with a point"
-        elif _WITH_UNIT.fullmatch(text):
-            cure = "write the number alone, since the column's name carries the unit"
+        elif _LOOKS_LIKE_A_DATE.fullmatch(text):
+            expected, cure = f"{expected}, not a date", "where a fraction was meant, type it again as text"
+        elif (written := written_number(text, decimal_comma)) and written[1]:
+            expected = f"expected a number alone or in {' or '.join(UNITS[each.kind]) or '%'}"
+            cure = "correct the unit"
     return f"{expected}; {cure}"
 
 

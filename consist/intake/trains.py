@@ -11,7 +11,7 @@ from consist.intake.fields import declared
 from consist.intake.files import Reading
 from consist.intake.rows import Given, read_rows
 from consist.intake.toml import Keys
-from consist.names import did_you_mean, quoted
+from consist.names import did_you_mean, one_of, quoted
 
 __all__ = ["TrainEntry", "TrainRow", "check_engines", "check_train_rows", "read_entries", "read_train_rows"]
 
@@ -128,13 +128,11 @@ def read_train_rows(path: Path, reading: Reading) -> tuple[TrainRow, ...]:
     for row in given:
         riding.setdefault(row.name, []).append(row.values.get("car", ""))
     held = [(row, {**row.values, "hold": _hold(row, riding[row.name], reading)}) for row in given]
-    rows = tuple(TrainRow(row.name, row=row.row, **values) for row, values in held if {"spot", "car"} <= {*values})
-    _check_once(rows, reading)
-    return rows
+    return tuple(TrainRow(row.name, row=row.row, **values) for row, values in held if {"spot", "car"} <= {*values})
 
 
 def _hold(row: Given, riding: Collection[str], reading: Reading) -> str | None:
-    text = row.values.get("hold", "")
+    text: str = row.values.get("hold", "")
     if not text or text.casefold() in ("front", "rear", "stay"):
         return text.casefold() or None
     place = f"row {row.row}, hold"
@@ -142,10 +140,12 @@ def _hold(row: Given, riding: Collection[str], reading: Reading) -> str | None:
     others = [car for car in riding if car and car != row.values.get("car")]
     if word.casefold() != "with" or not other:
         reading.problem(place, f"found {quoted(text)}, {HOLD.fault}; {HOLD.cure}")
-    elif other not in others:
+    elif (meant := one_of(other, others)) is not None:
+        return f"with {meant}"
+    else:
         hint = did_you_mean(other, others, "other cars of the train")
         reading.problem(place, f"found {quoted(text)}, expected another car of the same train; {hint}")
-    return f"with {other}"
+    return text
 
 
 def _check_once(rows: Iterable[TrainRow], reading: Reading) -> None:
@@ -163,7 +163,7 @@ def _check_once(rows: Iterable[TrainRow], reading: Reading) -> None:
 
 
 def check_train_rows(
-    rows: Iterable[TrainRow],
+    rows: Collection[TrainRow],
     cars: Collection[str] | None,
     routes: Mapping[str, Stops | None] | None,
     reading: Reading,
@@ -173,6 +173,9 @@ def check_train_rows(
     `cars`, `routes` or a train's route is None where it could not be read, and is not checked against then.
     """
     checked = []
+    meant = {} if cars is None else {row.car: one_of(row.car, cars) or row.car for row in rows}
+    rows = [_as_named(row, meant) for row in rows]
+    _check_once(rows, reading)
     for row in rows:
         if cars is not None:
             reading.check_known(f"row {row.row}, car", row.car, cars, "a car of cars.csv or guests.csv", "cars")
@@ -181,6 +184,14 @@ def check_train_rows(
         route = (routes or {}).get(row.train)
         checked.append(row if route is None else _stops_checked(row, route, reading))
     return tuple(checked)
+
+
+def _as_named(row: TrainRow, meant: Mapping[str, str]) -> TrainRow:
+    """The row with its car, and the car it stays beside, named as their own tables name them."""
+    word, _, other = (row.hold or "").partition(" ")
+    return replace(
+        row, car=meant.get(row.car, row.car), hold=f"{word} {meant.get(other, other)}" if other else row.hold
+    )
 
 
 def _stops_checked(row: TrainRow, route: Stops, reading: Reading) -> TrainRow:
