@@ -1,4 +1,4 @@
-"""Weights and lengths as people write them: `3 3/4`, `6-7/8"`, `4 1/4 oz`, `40' 6"`; and what each unit is."""
+"""Weights and lengths as people write them: `3 3/4`, `6-7/8"`, `4 1/4 oz`; and what each unit is."""
 
 from __future__ import annotations
 
@@ -9,12 +9,10 @@ from collections.abc import Mapping
 from consist.names import tidy
 from consist.scales import GRAMS_PER_OUNCE, MM_PER_INCH
 
-__all__ = ["UNIT_WORDS", "full_size_mm", "says_nothing", "written_number"]
+__all__ = ["UNIT_WORDS", "says_nothing", "written_number"]
 
 _INCHES = dict.fromkeys(("in", "inch", "inches", '"', "″", "”", "''", "zoll", "pouces"), MM_PER_INCH)
 _MILLIMETRES = dict.fromkeys(("mm", "millimetres", "millimeters"), 1.0) | {"cm": 10.0}
-_FEET = dict.fromkeys(("ft", "foot", "feet", "'", "′", "’"), 12 * MM_PER_INCH)
-_METRES = dict.fromkeys(("m", "metres", "meters"), 1000.0)
 UNIT_WORDS: Mapping[str, Mapping[str, float]] = {
     "weight": {
         **dict.fromkeys(("oz", "ounce", "ounces"), GRAMS_PER_OUNCE),
@@ -23,7 +21,6 @@ UNIT_WORDS: Mapping[str, Mapping[str, float]] = {
         "kg": 1000.0,
     },
     "length": {**_INCHES, **_MILLIMETRES},
-    "full size": {**_FEET, **_METRES, **_INCHES},
     "percent": dict.fromkeys(("%", "percent", "pct"), 1.0),
     "degrees": dict.fromkeys(("°", "deg", "degrees"), 1.0),
 }
@@ -38,7 +35,6 @@ _WRITTEN = {
     comma: re.compile(rf"(?:{number}|{_OVER}) ?(?P<unit>[^\d/.,]*)\.?", re.ASCII)
     for comma, number in ((False, _POINT), (True, _COMMA))
 }
-_FEET_AND_INCHES = re.compile(r"(\d{1,9}) ?(?:'|′|’|ft\.?|feet) ?-? ?(\d[^'′’]*?)(?:in\.?|inches|\"|″|”|'')?")
 
 
 def written_number(text: str, decimal_comma: bool = False) -> tuple[float, str] | None:
@@ -55,19 +51,6 @@ def written_number(text: str, decimal_comma: bool = False) -> tuple[float, str] 
     if written["over"]:
         value += int(written["over"]) / int(written["under"])
     return value, written["unit"].strip().casefold()
-
-
-def full_size_mm(text: str, decimal_comma: bool = False) -> tuple[float, str] | None:
-    """As `written_number`, for a length of the prototype, where feet and inches may stand together, in inches then.
-
-    >>> full_size_mm("50'"), full_size_mm("40'-6\\"")
-    ((50.0, "'"), (486.0, 'in'))
-    """
-    if both := _FEET_AND_INCHES.fullmatch(tidy(text)):
-        inches = written_number(both[2], decimal_comma)
-        if inches is not None and not inches[1] and inches[0] < 12:
-            return int(both[1]) * 12 + inches[0], "in"
-    return written_number(text, decimal_comma)
 
 
 def says_nothing(text: str) -> bool:

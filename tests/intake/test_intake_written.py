@@ -8,7 +8,6 @@ import pytest
 
 from consist.errors import InputError
 from consist.intake import read_cars, read_session, record_weights, write_reordered
-from consist.measures import full_size_mm
 
 OUNCE = 28.349523125
 INCH = 25.4
@@ -45,13 +44,6 @@ def test_what_is_no_weight_is_not_read(tmp_path: Path, written: str) -> None:
     (tmp_path / "cars.csv").write_text(f'car,weight_oz,body_length_mm\nA 1,"{written}",150\n')
     with pytest.raises(InputError, match="row 2, weight_oz"):
         read_cars(tmp_path / "cars.csv")
-
-
-def test_feet_and_inches_of_the_prototype() -> None:
-    assert full_size_mm("40' 6\"") == (486.0, "in")
-    assert full_size_mm("50 ft 6 in") == (606.0, "in")
-    assert full_size_mm("50'") == (50.0, "'")
-    assert full_size_mm("fifty") is None
 
 
 def test_nothing_is_nothing_with_a_note(folder: Path) -> None:
