@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import math
-from collections import Counter
+from itertools import groupby
+from operator import itemgetter
 from pathlib import Path
 from typing import Any
 
@@ -181,8 +182,8 @@ def _check_curve(keys: Keys, piece: Piece, radius_mm: float, least_radius_mm: fl
 
 def _check_size(reading: Reading, lines: tuple[Line, ...], scale: Scale | None) -> None:
     """Refuse a layout that no railroad is as large as."""
-    ends = Counter(end[0] for end in {end for line in lines for end in (line.start, line.finish)})
-    place, most = max(ends.items(), key=lambda each: each[1])
+    ends = sorted({end for line in lines for end in (line.start, line.finish)})
+    most, place = max((len([*of]), name) for name, of in groupby(ends, key=itemgetter(0)))
     track_mm = sum(line.length_mm for line in lines)
     if len(lines) > MOST_LINES:
         told = f"found {len(lines)} lines, expected up to {MOST_LINES}"

@@ -8,10 +8,9 @@ from __future__ import annotations
 
 import csv
 import re
-from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
-from itertools import zip_longest
+from itertools import pairwise, zip_longest
 from pathlib import Path
 
 from consist.errors import InputError
@@ -117,7 +116,8 @@ def _table(sheet: Sheet, text: CsvText | None, reading: Reading) -> Table:
         reading.refuse("found no header row; the first row must name the columns")
     header_number, names = rows[0]
     header = tuple(re.sub(r"\s+", "_", name.lower()) for name in names)
-    twice = sorted(name for name, count in Counter(header).items() if name and count > 1)
+    ordered = sorted(filter(None, header))
+    twice = sorted({one for one, other in pairwise(ordered) if one == other})
     for name in twice:
         told = f"found the column {quoted(name)} twice, expected it once; rename or remove one"
         reading.problem(f"row {header_number}, {plain(name)}", told)
