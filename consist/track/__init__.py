@@ -12,6 +12,7 @@ from consist.track.survey import SMOOTH, LineSurvey, RoughJoint, rough_joints, s
 if TYPE_CHECKING:
     from consist.track.centreline import Centreline
     from consist.track.closure import Closure, Loop, Pose, Slip, close_up, loop_words
+    from consist.track.slips import TrackFinding
 
 __all__ = [
     "SMOOTH",
@@ -28,6 +29,7 @@ __all__ = [
     "Route",
     "RouteError",
     "Slip",
+    "TrackFinding",
     "close_up",
     "find_route",
     "loop_words",
@@ -37,6 +39,10 @@ __all__ = [
     "survey_line",
 ]
 
-_LATE = {"centreline": ("Centreline",), "closure": ("Closure", "Loop", "Pose", "Slip", "close_up", "loop_words")}
+_LATE = {
+    "centreline": ("Centreline",),
+    "closure": ("Closure", "Loop", "Pose", "Slip", "close_up", "loop_words"),
+    "slips": ("TrackFinding",),
+}
 # they load NumPy
 __getattr__ = lazy_front(__name__, {name: f"consist.track.{file}" for file, names in _LATE.items() for name in names})

@@ -14,6 +14,7 @@ from consist.scales import Scale
 
 if TYPE_CHECKING:
     from consist.track.centreline import Centreline
+    from consist.track.slips import TrackFinding
 
 __all__ = ["Layout", "Line", "Piece", "Place", "Stretch"]
 
@@ -148,6 +149,13 @@ class Layout:
     places: dict[str, Place]
     lines: tuple[Line, ...]
     notes: tuple[str, ...] = ()
+
+    @cached_property
+    def findings(self) -> tuple[TrackFinding, ...]:
+        """What in its track is hardly meant."""
+        from consist.track.slips import track_findings
+
+        return track_findings(self)
 
     def directed_lines(self) -> tuple[Line, ...]:
         """Every line in both directions, in a steady order."""

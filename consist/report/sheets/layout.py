@@ -56,6 +56,7 @@ def layout_sheet(layout: Layout, units: Units) -> Sheet:
         section("Places", items(places)),
         section("Out of reach", *map(Para, _reach(layout))),
         section("Loops", *_loops(layout, units)),
+        section("Hardly meant", items(Item(one.say, level=one.level) for one in layout.findings)),
         section("Joints without easement", *_joints(layout, units)),
         notes(layout.notes),
     )
@@ -184,4 +185,5 @@ def layout_figures(layout: Layout) -> dict[str, Any]:
         "out_of_reach": out_of_reach(layout),
         "joints": rough_joints(layout),
         "loops": close_up(layout).loops,
+        "findings": layout.findings,
     }

@@ -1,0 +1,98 @@
+"""Bounds past which a figure is possible but hardly meant: data, in `unlikely.toml`, each with its source."""
+
+from __future__ import annotations
+
+import tomllib
+from dataclasses import dataclass
+from functools import cache
+from importlib.resources import files
+from typing import Any
+
+from consist.scales import GRAMS_PER_OUNCE, MM_PER_INCH, Scale
+
+__all__ = ["Bounds", "bound", "bounds", "full_size_ft", "least_rise_mm", "likely_length", "likely_weight", "radii"]
+
+MM_PER_FOOT = 12.0 * MM_PER_INCH
+
+
+@dataclass(frozen=True)
+class Bounds:
+    """The least and the most that a figure likely is.
+
+    >>> bounds("weight").hold(1.0), bounds("weight").hold(28.0)
+    (True, False)
+    """
+
+    least: float
+    most: float
+
+    def hold(self, value: float) -> bool:
+        """Whether a figure lies within, or on a bound."""
+        return self.least * (1.0 - 1e-9) <= value <= self.most * (1.0 + 1e-9)
+
+
+@cache
+def _declared() -> dict[str, dict[str, Any]]:
+    return tomllib.loads((files("consist") / "unlikely.toml").read_text(encoding="utf-8"))
+
+
+def bound(what: str, name: str = "most") -> float:
+    """One bound of a figure."""
+    return float(_declared()[what][name])
+
+
+def bounds(what: str) -> Bounds:
+    """The bounds of a figure, in the unit that the file says."""
+    return Bounds(bound(what, "least"), bound(what, "most"))
+
+
+def radii(scale: Scale) -> Bounds:
+    """The radii (mm) that a curve of a scale likely has.
+
+    >>> from consist.scales import SCALES
+    >>> radii(SCALES["HO"])
+    Bounds(least=114.3, most=6858.0)
+    """
+    usual: dict[str, float] = _declared()["radius"]["usual_least_mm"]
+    least_mm = usual.get(scale.name) or scale.by_ratio(usual["HO"])
+    of = bounds("radius")
+    return Bounds(of.least * least_mm, of.most * least_mm)
+
+
+def least_rise_mm(scale: Scale) -> float:
+    """How much a curve that passes over itself rises at least in a full circle.
+
+    >>> from consist.scales import SCALES
+    >>> round(least_rise_mm(SCALES["HO"]))
+    77
+    """
+    return bound("turn", "least_ft") * MM_PER_FOOT / scale.ratio
+
+
+def full_size_ft(mm: float, scale: Scale) -> float:
+    """The length, in feet of full size, of a model."""
+    return mm * scale.ratio / MM_PER_FOOT
+
+
+def likely_length(mm: float, likely: Bounds) -> str:
+    """The unit that a length out of its bounds may have been meant in, as a question; empty where none mends it.
+
+    >>> likely_length(30.0, Bounds(114.3, 6858.0)), likely_length(12000.0, Bounds(114.3, 6858.0))
+    ('was it meant in inches?', 'was it meant in millimetres?')
+    """
+    return _likely(mm, likely, MM_PER_INCH, "inches", "millimetres")
+
+
+def likely_weight(grams: float, likely: Bounds) -> str:
+    """The same for a weight.
+
+    >>> likely_weight(3.8, Bounds(35.0, 310.0))
+    'was it meant in ounces?'
+    """
+    return _likely(grams, likely, GRAMS_PER_OUNCE, "ounces", "grams")
+
+
+def _likely(value: float, likely: Bounds, times: float, larger: str, smaller: str) -> str:
+    if likely.hold(value * times):
+        return f"was it meant in {larger}?"
+    return f"was it meant in {smaller}?" if likely.hold(value / times) else ""

@@ -1,0 +1,89 @@
+"""Slips of the pen in a layout are asked about, and what is unusual and meant is not."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+from builders import curve, layout, line, straight
+
+from consist.intake import read_layout
+from consist.scales import SCALES
+from consist.track import Layout, Piece, Place
+
+__all__: list[str] = []
+
+SAMPLES = sorted((Path(__file__).parents[2] / "layouts").glob("*.toml"))
+EASED = 80.0
+
+
+def _oval(**changed: Piece) -> Layout:
+    """An oval that closes: up on one side, down on the other."""
+    pieces = {
+        "a": straight(800.0, 1.0),
+        "b": curve(500.0, 90.0, easement_mm=EASED),
+        "c": straight(300.0),
+        "d": curve(500.0, 90.0, easement_mm=EASED),
+        "e": straight(700.0, 1.0),
+        "f": straight(500.0, -1.0),
+        "g": curve(500.0, 90.0, easement_mm=EASED),
+        "h": straight(300.0),
+        "i": curve(500.0, 90.0, easement_mm=EASED),
+        "j": straight(400.0, -2.5),
+        "k": straight(600.0),
+    } | changed
+    first, second = list(pieces.values())[:5], list(pieces.values())[5:]
+    return layout(line("A, east", "B, east", *first), line("B, west", "A, west", *second), places=_two())
+
+
+def _two() -> list[Place]:
+    return [Place("A"), Place("B")]
+
+
+def test_the_oval_and_the_samples_are_good() -> None:
+    assert _oval(k=straight(1e-3)).findings == ()
+    for path in SAMPLES:
+        assert read_layout(path).findings == ()
+
+
+@pytest.mark.parametrize(
+    ("changed", "said"),
+    [
+        ({"c": curve(30.0, 90.0)}, "very sharp for HO; was it meant in inches?"),
+        ({"c": curve(12000.0, 1.0)}, "very wide for HO; was it meant in millimetres?"),
+        ({"c": straight(9000.0)}, "over 10 times the layout's middle piece"),
+        ({"a": straight(800.0, 0.02)}, "if it was meant as a fraction, write 2."),
+        ({"a": straight(800.0, -0.025)}, "if it was meant as a fraction, write -2.5."),
+        ({"b": curve(500.0, 900.0, easement_mm=EASED)}, "is its angle or its grade wrong?"),
+    ],
+)
+def test_a_slip_in_a_good_layout_is_asked_about(changed: dict[str, Piece], said: str) -> None:
+    good = {"k": straight(1e-3)}
+    assert said in " ".join(one.say for one in _oval(**good, **changed).findings)
+
+
+def test_a_helix_rises_by_a_train_a_turn() -> None:
+    """22 ft is 77 mm in HO: 3 turns of 600 mm radius at 2.1 % rise 79 mm each, at 1 % 38 mm."""
+    for grade, found in ((2.1, 0), (1.0, 1)):
+        helix = [curve(600.0, 1080.0, grade_percent=grade), straight(900.0), straight(900.0)]
+        one = layout(line("Low, out", "High, in", *helix))
+        assert len(one.findings) == found
+
+
+@pytest.mark.parametrize("name", [*SCALES])
+def test_a_usual_curve_is_asked_about_in_no_scale(name: str) -> None:
+    scale = SCALES[name]
+    for ho_mm in (457.2, 762.0, 2000.0):
+        bend = curve(scale.by_ratio(ho_mm), 60.0)
+        assert layout(line("A, out", "B, in", bend), scale=scale).findings == ()
+
+
+def test_a_balloon_loop_and_a_dock_are_good() -> None:
+    """A balloon swings 60 degrees out, 300 round and 60 back in; a dock is a line with nothing behind."""
+    legs = [Place("Fork", frozenset({frozenset({"in", "left"}), frozenset({"in", "right"})}))]
+    turning = [curve(600.0, 60.0, "right"), curve(600.0, 300.0, "left"), curve(600.0, 60.0, "right")]
+    balloon = line("Fork, left", "Fork, right", *turning)
+    turned = curve(600.0, 90.0, "left")
+    good = layout(line("Yard, out", "Fork, in", straight(900.0)), balloon, places=legs)
+    assert good.findings == ()
+    assert layout(line("Town, e", "Dock, w", straight(700.0), turned)).findings == ()
