@@ -160,10 +160,15 @@ def _sides(place: Place, ends: Sequence[str]) -> dict[str, int] | None:
 
 
 class _Laid:
-    """A layout being laid, place after place."""
+    """A layout being laid, place after place. Ways are numbers of lines, negative against how they are written."""
 
     def __init__(self, layout: Layout) -> None:
         self._layout = layout
+        self._ways: dict[int, Line] = {}
+        self._out: dict[str, list[int]] = {name: [] for name in layout.places}
+        for number, line in enumerate(layout.lines, start=1):
+            self._out[line.start[0]].append(number)
+            self._out[line.finish[0]].append(-number)
         told = {name: _sides(place, layout.ends(name)) for name, place in layout.places.items()}
         self._sided = {name for name, sides in told.items() if sides is not None}
         self._sides = {name: sides or self._as_if(name) for name, sides in told.items()}
@@ -193,7 +198,7 @@ class _Laid:
         self._poses[first] = Pose()
         waiting, seen, closing = [first], set[int](), []
         for place in waiting:
-            for number in self._ways_out(place):
+            for number in self._out[place]:
                 if abs(number) in seen:
                     continue
                 seen.add(abs(number))
@@ -208,36 +213,34 @@ class _Laid:
                 waiting.append(there)
         return closing
 
-    def _ways_out(self, place: str) -> list[int]:
-        numbered = enumerate(self._layout.lines, start=1)
-        return [way for number, line in numbered for way in (number, -number) if self._way(way).start[0] == place]
-
     def _way(self, number: int) -> Line:
-        line = self._layout.lines[abs(number) - 1]
-        return line if number > 0 else replace(line, start=line.finish, finish=line.start)
+        if number not in self._ways:
+            line = self._layout.lines[abs(number) - 1]
+            self._ways[number] = line if number > 0 else line.reversed()
+        return self._ways[number]
+
+    def _leaving(self, pose: Pose, number: int) -> Pose:
+        """A place's pose as a train has it that leaves by a line."""
+        place, end = self._way(number).start
+        return pose if self._sides[place][end] == 1 else pose.turned()
 
     def _after(self, pose: Pose, number: int, track: Pose | None = None) -> Pose:
         """The pose of the place that a line leads to, from that of the place where it starts."""
-        way = self._way(number)
-        leaving = pose if self._sides[way.start[0]][way.start[1]] == 1 else pose.turned()
-        arrived = leaving.along(track or self._track(number))
-        return arrived if self._sides[way.finish[0]][way.finish[1]] == 0 else arrived.turned()
+        arrived = self._leaving(pose, number).along(track or self._track(number))
+        place, end = self._way(number).finish
+        return arrived if self._sides[place][end] == 0 else arrived.turned()
 
     def _track(self, number: int) -> Pose:
         if number not in self._tracks:
-            self._tracks[number] = _end_of(self._pieces(number))
+            self._tracks[number] = _end_of(self._way(number).pieces)
         return self._tracks[number]
-
-    def _pieces(self, number: int) -> tuple[Piece, ...]:
-        line = self._layout.lines[abs(number) - 1]
-        return line.pieces if number > 0 else line.reversed().pieces
 
     def _loop(self, closing: int) -> Loop:
         ways = (closing, *self._back(self._way(closing)))
         length = sum(self._layout.lines[abs(way) - 1].length_mm for way in ways)
         miss, _ = self._missed(ways)
         loop = Loop(ways, length, miss, ())
-        tries = len(ways) * sum(len(self._pieces(way)) for way in ways)
+        tries = len(ways) * sum(len(self._way(way).pieces) for way in ways)
         return loop if loop.closes or tries > MOST_TRIES else replace(loop, slips=tuple(self._slips(loop)))
 
     def _back(self, line: Line) -> list[int]:
@@ -268,7 +271,7 @@ class _Laid:
         """Each piece whose mending closes a loop, those that close it best first."""
         found: list[tuple[float, int, Slip]] = []
         for way in loop.ways:
-            pieces = self._pieces(way)
+            pieces = self._way(way).pieces
             for at, piece in enumerate(pieces):
                 number = at + 1 if way > 0 else len(pieces) - at
                 for what, mended, by_mm in self._mended(loop, way, at, piece):
@@ -296,9 +299,7 @@ class _Laid:
         pose, missed = Pose(), self._missed(loop.ways)[1]
         for other in loop.ways:
             if other == way:
-                start = self._way(way).start
-                leaving = pose if self._sides[start[0]][start[1]] == 1 else pose.turned()
-                heading = leaving.along(_end_of(self._pieces(way)[:at])).heading
+                heading = self._leaving(pose, way).along(_end_of(self._way(way).pieces[:at])).heading
                 return -(missed.at * cmath.exp(-1j * heading)).real
             pose = self._after(pose, other)
         raise AssertionError("a way of another loop")

@@ -163,5 +163,11 @@ class Layout:
 
     def ends(self, place: str) -> tuple[str, ...]:
         """The ends of a place that lines come to, in the order of the layout's file."""
-        found = [end for line in self.lines for where, end in (line.start, line.finish) if where == place]
-        return tuple(dict.fromkeys(found))
+        return tuple(self._ends.get(place, ()))
+
+    @cached_property
+    def _ends(self) -> dict[str, dict[str, None]]:
+        found: dict[str, dict[str, None]] = {}
+        for place, end in (each for line in self.lines for each in (line.start, line.finish)):
+            found.setdefault(place, {})[end] = None
+        return found
