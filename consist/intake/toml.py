@@ -18,7 +18,7 @@ __all__ = ["Keys", "end_of", "found", "minutes_of", "read_toml"]
 
 MOST_BYTES = 2_000_000
 """A layout of a thousand lines takes a tenth of it; what is longer takes the reader minutes and gigabytes."""
-_DEEP = re.compile(rb"(?:[^\s=,{}.]+ ?\. ?){20}")
+_DEEP = re.compile(rb"(?<![^\s=,{}.])(?:[^\s=,{}.]++ ?\. ?){20}")
 """Each part of a dotted key is a table within a table, which takes the reader the longer the more there are."""
 _AT = re.compile(r"^(.*?) ?\(at (?:line (\d+), column (\d+)|end of document)\)$", re.DOTALL)
 _CONTROL = re.compile(r"[\x00-\x1f\x7f-\x9f]")

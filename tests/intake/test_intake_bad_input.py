@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import tempfile
 from collections.abc import Callable
 from pathlib import Path
 
@@ -9,6 +10,8 @@ import pytest
 
 from consist.errors import InputError, Problem
 from consist.intake import read_layout, read_session
+from consist.intake.files import Reading
+from consist.intake.toml import read_toml
 
 Spoil = Callable[[str, str, str], tuple[Problem, ...]]
 
@@ -265,6 +268,16 @@ def test_a_key_of_very_many_parts_is_refused_before_it_is_read(tmp_path: Path) -
     assert _big(tmp_path, "a" + ".b" * 2000 + " = 1\n") == [
         "layout.toml, line 4: found a key of more parts than any file needs, expected key = value; correct that line"
     ]
+
+
+def test_a_very_long_word_is_read_once() -> None:
+    """A search that began anew at each of its letters would not end in hours."""
+    reading = Reading("layout.toml")
+    word = "b." * 15 + "9" * 1_900_000
+    with tempfile.TemporaryDirectory() as folder:
+        path = Path(folder) / "layout.toml"
+        path.write_text(f'name = "{word}"', encoding="utf-8")
+        assert read_toml(path, reading) == {"name": word}
 
 
 ONE_MORE = '[[train]]\nname = "T"\nroute = ["Cove Fiddle", "Upper Fold"]\n'
