@@ -16,6 +16,7 @@ from math import inf
 import numpy as np
 from numpy.typing import NDArray
 
+from consist.errors import refuse
 from consist.mechanics import Vehicles, batches, bearing, evaluate, run, side_use, stand, vehicles
 from consist.session import Session, Train
 from consist.side_by_side import Piece, Progress, side_by_side
@@ -91,8 +92,13 @@ def _route_limits(session: Session, train: Train, stock: Iterable[tuple[Car, boo
 
 
 def usual_car(session: Session) -> Car:
-    """The session's median car: of middling length, on its standard's target, rolling by the house."""
+    """The session's median car: of middling length, on its standard's target, rolling by the house.
+
+    Raises `InputError` for a session without cars.
+    """
     cars = session.cars.values()
+    if not cars:
+        raise refuse("cars.csv", "found no car, expected at least one row; add a car to the table")
     return car_by_rule(
         "usual car",
         session.layout.scale,

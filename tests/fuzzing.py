@@ -190,6 +190,15 @@ def _damage(folder: Path, draw: random.Random) -> None:
             path.write_text(text.getvalue(), encoding="utf-8", errors="replace", newline="")
 
 
+WHAT_IFS = (
+    ["--without", "PQF 203"],
+    ["--without", "21", "--weigh", "201=35g"],
+    ["--without", "71", "--add", "71@2"],
+    ["--cars", "PQF 9, 201, 71"],
+    ["--engines", "22, 3", "--json"],
+)
+
+
 def _command(folder: Path, draw: random.Random) -> list[str]:
     """A command line, right or wrong; what it writes goes to the folder `out`."""
     session, layout, out = str(folder / "session"), str(folder / "layout.toml"), folder / "out"
@@ -215,8 +224,15 @@ def _command(folder: Path, draw: random.Random) -> list[str]:
             str(out / f"a{draw.choice(('.svg', '.png', '.pdf'))}"),
         ],
         ["picture", session, "--chart", "engines", "--output", str(out / "b.svg")],
+        ["trailing", session],
+        ["trailing", session, "--json"],
+        ["rating", layout, engines, "--pdf", str(out / "rating.pdf")],
+        ["order", session, "--seconds", "0.1", "--write", str(out / "orders.csv")],
+        ["explain", draw.choice(("margin", "side-pull", "car", "HO", *OPTIONS))],
+        *(["check", session, "--train", "Creamery 5", *changes] for changes in WHAT_IFS),
     ]
-    asked = draw.choices(right, weights=[4, 2, 2, 2, 2, 2, 3, 1, 1, 1, 1, 1, 1])[0]
+    weights = [4, 2, 2, 2, 2, 2, 3, 1, 1, 1, 1, 1, 1]
+    asked = draw.choices(right, weights=weights + [1] * (len(right) - len(weights)))[0]
     if draw.random() < 0.2:
         at = draw.randrange(1, len(asked) + 1)
         asked[at:at] = [draw.choice(OPTIONS) for _ in range(draw.randrange(1, 3))]

@@ -106,6 +106,12 @@ def test_the_usual_car_is_the_median_on_its_target() -> None:
     assert (usual.weight_g, usual.rolling, usual.coupler_mount) == (usual.target_g, 0.016, "body")
 
 
+def test_a_session_without_cars_is_refused_in_a_line() -> None:
+    session = replace(consist.load(SAMPLES / "sunday_shelf"), cars={}, trains=())
+    with pytest.raises(consist.InputError, match=r"^cars\.csv: found no car, expected at least one row; add a car"):
+        plan_trailing(session)
+
+
 def test_each_route_is_told_once_and_loads_apart() -> None:
     told = plan_trailing(consist.load(SAMPLES / "club_night"))
     assert len({route.stops for route in told.routes}) == len(told.routes) == 7
