@@ -160,17 +160,14 @@ def _added(session: Session, train: str, name: str, spot: int | None, loaded: bo
         _refuse(f"spot {spot} is not in {plain(of.name)}; name one from 1 to {last}, which is its rear")
     held = len(list(itertools.takewhile(lambda car: car.hold == "rear", reversed(of.cars))))
     at = last - 1 - held if spot is None else spot - 1
-    return _with_cars(session, of, _set_in(of, of.cars, at, [_all_the_way(of, car, loaded)]))
+    return _with_cars(session, of, _set_in(of.cars, at, [_all_the_way(of, car, loaded)]))
 
 
-def _set_in(train: Train, cars: Sequence[CarInTrain], at: int, new: Sequence[CarInTrain]) -> list[CarInTrain]:
+def _set_in(cars: Sequence[CarInTrain], at: int, new: Sequence[CarInTrain]) -> list[CarInTrain]:
     """Cars with new ones among them, which join the block that they part, and ride as far as it does."""
     ahead, behind = cars[:at], cars[at:]
     if ahead and behind and ahead[-1].block and ahead[-1].block == behind[0].block:
-        one = ahead[-1]
-        new = [
-            replace(car, block=one.block, joins=one.joins, leaves=one.leaves) if not car.block else car for car in new
-        ]
+        new = [car if car.block else replace(ahead[-1], car=car.car, loaded=car.loaded, hold=car.hold) for car in new]
     return [*ahead, *new, *behind]
 
 
@@ -191,16 +188,17 @@ def _all_the_way(train: Train, car: Car, loaded: bool) -> CarInTrain:
 
 def _moved(session: Session, to: Train, names: Sequence[str], after: str | None) -> Session:
     moving: list[CarInTrain] = []
+    anchor = None if after is None else _in_train(to, after).car.name
     for name in names:
         of = to if _has(to, name) else _riding(session, name)
         car = _in_train(of, name)
         session = _without(session, car.car.name, of.name)
         to = session.train(to.name)
         moving.append(car if of.name == to.name else _all_the_way(to, car.car, car.loaded))
-    if after is not None and after in names:
-        _refuse(f"{plain(after)} cannot stand behind itself; name another car, or none for the front")
-    at = 0 if after is None else 1 + to.cars.index(_in_train(to, after))
-    return _with_cars(session, to, _set_in(to, to.cars, at, moving))
+        if car.car.name == anchor:
+            _refuse(f"{plain(anchor)} cannot stand behind itself; name another car, or none for the front")
+    at = 0 if anchor is None else 1 + to.cars.index(_in_train(to, anchor))
+    return _with_cars(session, to, _set_in(to.cars, at, moving))
 
 
 def _has(train: Train, name: str) -> bool:
@@ -224,9 +222,8 @@ def _stood(session: Session, train: Train, names: Sequence[str]) -> Session:
 
 def _loaded(session: Session, train: Train, names: Sequence[str], loaded: bool) -> Session:
     chosen = {_in_train(train, name).car.name for name in names}
-    return _with_cars(
-        session, train, [replace(car, loaded=loaded) if car.car.name in chosen else car for car in train.cars]
-    )
+    cars = [replace(car, loaded=loaded) if car.car.name in chosen else car for car in train.cars]
+    return _with_cars(session, train, cars)
 
 
 def _powered(session: Session, train: Train, engines: Sequence[str] | None, helpers: Sequence[str] | None) -> Session:
@@ -253,13 +250,10 @@ def _weighed(session: Session, name: str, weight_g: float) -> Session:
     if not 0.0 < weight_g < float("inf"):
         _refuse(f"{plain(known.name)} cannot weigh {weight_g:g} g; give a weight over nothing")
     car = replace(known, weight_g=weight_g, assumed=known.assumed - {"weight"})
-    trains = tuple(
-        replace(
-            train, cars=tuple(replace(each, car=car) if each.car.name == car.name else each for each in train.cars)
-        )
-        for train in session.trains
-    )
-    return replace(session, cars={**session.cars, car.name: car}, trains=trains)
+    for train in session.trains:
+        cars = tuple(replace(each, car=car) if each.car.name == car.name else each for each in train.cars)
+        session = _with_train(session, replace(train, cars=cars))
+    return replace(session, cars={**session.cars, car.name: car})
 
 
 def _known(name: str, known: Iterable[str], what: str) -> str:
@@ -274,14 +268,11 @@ def _with_cars(session: Session, train: Train, cars: Sequence[CarInTrain]) -> Se
     """The session with a train of other cars, in spots from 1 on; cars no longer next to each other are not tied."""
     names = [None, *(car.car.name for car in cars), None]
     beside = zip(names, names[2:], strict=False)
-    untied = [
-        replace(car, hold=None)
-        if car.hold and car.hold.startswith(TIED) and car.hold[len(TIED) :] not in near
-        else car
-        for car, near in zip(cars, beside, strict=True)
-    ]
-    spotted = tuple(replace(car, spot=spot) for spot, car in enumerate(untied, start=1))
-    return _with_train(session, replace(train, cars=spotted))
+    standing = []
+    for spot, (car, near) in enumerate(zip(cars, beside, strict=True), start=1):
+        parted = car.hold is not None and car.hold.startswith(TIED) and car.hold.removeprefix(TIED) not in near
+        standing.append(replace(car, spot=spot, hold=None if parted else car.hold))
+    return _with_train(session, replace(train, cars=tuple(standing)))
 
 
 def _with_train(session: Session, train: Train) -> Session:

@@ -19,10 +19,10 @@ PUBLISHED = "nmra-rp-20.1"
 Level = Literal["note", "care", "hold"]
 """How grave a finding is."""
 Verdict = Literal["go", "care", "hold"]
-LEVELS: tuple[Level, ...] = ("hold", "care", "note")
-"""The levels of a finding, gravest first."""
 SHARP_FOR_A_CAR = 3.0
 """A radius under so many coupled lengths is sharp for a car: common practice, from memory."""
+LEVELS: tuple[Level, ...] = ("hold", "care", "note")
+"""The levels of a finding, gravest first."""
 
 
 @dataclass(frozen=True)

@@ -10,7 +10,9 @@ from typing import Any
 
 from consist.scales import GRAMS_PER_OUNCE, MM_PER_INCH, Scale
 
-__all__ = ["Bounds", "bound", "bounds", "full_size_ft", "least_rise_mm", "likely_length", "likely_weight", "radii"]
+__all__ = [
+    "MM_PER_FOOT", "Bounds", "bound", "bounds", "least_rise_mm", "likely_length", "likely_weight", "radii",
+]  # fmt: skip
 
 MM_PER_FOOT = 12.0 * MM_PER_INCH
 
@@ -29,6 +31,14 @@ class Bounds:
     def hold(self, value: float) -> bool:
         """Whether a figure lies within, or on a bound."""
         return self.least * (1.0 - 1e-9) <= value <= self.most * (1.0 + 1e-9)
+
+    def times(self, size: float) -> Bounds:
+        """Bounds so many times as large."""
+        return Bounds(self.least * size, self.most * size)
+
+    def passed_by(self, value: float) -> float:
+        """The bound that a figure is past."""
+        return self.least if value < self.least else self.most
 
 
 @cache
@@ -55,8 +65,7 @@ def radii(scale: Scale) -> Bounds:
     """
     usual: dict[str, float] = _declared()["radius"]["usual_least_mm"]
     least_mm = usual.get(scale.name) or scale.by_ratio(usual["HO"])
-    of = bounds("radius")
-    return Bounds(of.least * least_mm, of.most * least_mm)
+    return bounds("radius").times(least_mm)
 
 
 def least_rise_mm(scale: Scale) -> float:
@@ -67,11 +76,6 @@ def least_rise_mm(scale: Scale) -> float:
     77
     """
     return bound("turn", "least_ft") * MM_PER_FOOT / scale.ratio
-
-
-def full_size_ft(mm: float, scale: Scale) -> float:
-    """The length, in feet of full size, of a model."""
-    return mm * scale.ratio / MM_PER_FOOT
 
 
 def likely_length(mm: float, likely: Bounds) -> str:

@@ -171,6 +171,10 @@ def test_an_engine_laid_up_is_on_no_train_and_in_no_pool() -> None:
             Move("Creamery 5", ("PQF 9",), "PQF 9"),
             "PQF 9 cannot stand behind itself; name another car, or none for the front",
         ),
+        (
+            Move("Creamery 5", ("PQF 203", "PQF 9"), "9"),
+            "PQF 9 cannot stand behind itself; name another car, or none for the front",
+        ),
         (Engines("Creamery 5", ("29",)), "no engine is called 29; did you mean '22'?"),
         (
             Engines("Creamery 5", ("21",), ("21",)),

@@ -20,8 +20,8 @@ if TYPE_CHECKING:
     from consist.wording import Units, UnitsName
 
 __all__ = [
-    "EXIT_FAULT", "EXIT_UNUSABLE", "answering", "complain", "opened", "printed", "printed_json", "printed_pages",
-    "settled",
+    "EXIT_FAULT", "EXIT_UNUSABLE", "answering", "complain", "may_write", "opened", "printed", "printed_json",
+    "printed_pages", "settled",
 ]  # fmt: skip
 
 EXIT_FAULT = 1
@@ -72,6 +72,17 @@ def settled(stream: TextIO) -> None:
         stream.flush()
     except OSError:
         os.dup2(os.open(os.devnull, os.O_WRONLY), stream.fileno())
+
+
+def may_write(path: Path | None, option: str, ending: str, *read: Path) -> None:
+    """Raise `InputError` where a file is asked for whose name does not end so, or that may not be written over what
+    is `read`."""
+    if path is not None:
+        from consist.intake import check_output
+        from consist.report.files import name_ending
+
+        name_ending(path, option, ending)
+        check_output(path, *read)
 
 
 def printed(text: str) -> None:

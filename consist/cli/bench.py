@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from consist.cli.answering import printed, printed_json, printed_pages
+from consist.cli.answering import may_write, printed, printed_json, printed_pages
 from consist.cli.completion import scales, standards
 from consist.cli.next_command import after_bench, tell_next
 from consist.cli.options import (
@@ -89,10 +89,9 @@ def strip(
     Exits with 0, or with 2 where the scale or the standard cannot be used or the file cannot be written.
     """
     from consist.intake import write_whole
-    from consist.report.files import name_ending
     from consist.report.strip import strip_pdf, strips_for
 
-    name_ending(output, "--output", ".pdf")
+    may_write(output, "--output", ".pdf")
     write_whole(output, strip_pdf(scale, standard, paper))
     if json:
         printed_json("strip", strips_for(scale, standard))

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Annotated, Literal
 import typer
 
 from consist.cli.answering import EXIT_FAULT, opened, printed
+from consist.cli.completion import trains
 from consist.cli.next_command import after_check
 from consist.cli.options import PaperName, SessionArgument, UnitsOption, on_paper, option, written
 from consist.cli.what_if import (
@@ -67,7 +68,8 @@ def picture(
     session: SessionArgument,
     output: Annotated[Path, written("The .svg, .png or .pdf file to write.")],
     train: Annotated[
-        str | None, option("NAME", "The train; every chart but that of the engines asks for it.")
+        str | None,
+        option("NAME", "The train; every chart but that of the engines asks for it.", autocompletion=trains),
     ] = None,
     chart: Annotated[
         ChartName,

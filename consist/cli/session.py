@@ -9,7 +9,7 @@ from typing import Annotated
 
 import typer
 
-from consist.cli.answering import EXIT_FAULT, opened, printed, printed_json, printed_pages
+from consist.cli.answering import EXIT_FAULT, may_write, opened, printed, printed_json, printed_pages
 from consist.cli.completion import trains
 from consist.cli.next_command import after_check, after_order, after_power, tell_next
 from consist.cli.options import (
@@ -231,12 +231,7 @@ def screen(
 
     Exits with 0, or with 2 where the session cannot be used or the slips cannot be written.
     """
-    if slips is not None:
-        from consist.intake import check_output
-        from consist.report.files import name_ending
-
-        name_ending(slips, "--slips", ".pdf")
-        check_output(slips, session)
+    may_write(slips, "--slips", ".pdf", session)
     import consist
     from consist.intake import write_whole
     from consist.report.sheets.door import door_sheet
@@ -276,12 +271,7 @@ def trailing(
 
     Exits with 0, or with 2 where the session cannot be used or the card cannot be written.
     """
-    if pdf is not None:
-        from consist.intake import check_output
-        from consist.report.files import name_ending
-
-        name_ending(pdf, "--pdf", ".pdf")
-        check_output(pdf, session)
+    may_write(pdf, "--pdf", ".pdf", session)
     import consist
     from consist.report.sheets.trailing import trailing_sheet
     from consist.report.terminal.progress import shown_progress

@@ -10,7 +10,7 @@ from typing import Annotated
 
 import typer
 
-from consist.cli.answering import printed, printed_json, printed_pages
+from consist.cli.answering import may_write, printed, printed_json, printed_pages
 from consist.cli.options import (
     JsonKeysOption,
     JsonOption,
@@ -53,18 +53,13 @@ def rating(
     Exits with 0, or with 2 where a file cannot be used or written.
     """
     import consist
-    from consist.intake import check_output, write_whole
-    from consist.report.files import name_ending
+    from consist.intake import write_whole
     from consist.report.sheets.rating import rating_sheet, ratings_as_csv
     from consist.report.words import clean
     from consist.wording import units_for
 
-    if csv is not None:
-        name_ending(csv, "--csv", ".csv")
-        check_output(csv, layout, engines, engines.parent)
-    if pdf is not None:
-        name_ending(pdf, "--pdf", ".pdf")
-        check_output(pdf, layout, engines, engines.parent)
+    for path, name, ending in ((csv, "--csv", ".csv"), (pdf, "--pdf", ".pdf")):
+        may_write(path, name, ending, layout, engines, engines.parent)
     rated = consist.rate_lines(layout, engines, standard)
     show = units_for(rated.layout.unit, units)
     if csv is not None:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from consist.rules.case import Case, Finding
-from consist.unlikely import Bounds, bounds, full_size_ft, likely_length, likely_weight
+from consist.unlikely import MM_PER_FOOT, bounds, likely_length, likely_weight
 
 __all__ = ["unlikely"]
 
@@ -17,37 +17,33 @@ def unlikely(case: Case) -> list[Finding]:
 
 
 def _cars(case: Case) -> list[Finding]:
-    scale, findings = case.session.layout.scale, []
+    a_foot_mm = MM_PER_FOOT / case.session.layout.scale.ratio
+    lengths, findings = bounds("car").times(a_foot_mm), []
     for car in case.cars:
         own = car.car
-        by_ft = bounds("car")
-        mm_a_ft = own.coupled_length_mm / full_size_ft(own.coupled_length_mm, scale)
-        lengths = Bounds(by_ft.least * mm_a_ft, by_ft.most * mm_a_ft)
-        if not lengths.hold(own.coupled_length_mm):
-            long = case.length(own.coupled_length_mm)
-            meant = likely_length(own.coupled_length_mm, lengths) or "is the figure wrong, or the scale?"
-            feet = full_size_ft(own.coupled_length_mm, scale)
-            say = f"is {long} long, {feet:.0f} ft at full size; {meant}"
-            limit = lengths.least if own.coupled_length_mm < lengths.least else lengths.most
-            findings.append(case.about(car, "unlikely", "care", say, value=own.coupled_length_mm, limit=limit))
-        by = bounds("weight")
-        weights = Bounds(by.least * own.target_g, by.most * own.target_g)
+        long_mm, weights = own.coupled_length_mm, bounds("weight").times(own.target_g)
+        if not lengths.hold(long_mm):
+            meant = likely_length(long_mm, lengths) or "is the figure wrong, or the scale?"
+            say = f"is {case.length(long_mm)} long, {long_mm / a_foot_mm:.0f} ft at full size; {meant}"
+            findings.append(case.about(car, "unlikely", "care", say, value=long_mm, limit=lengths.passed_by(long_mm)))
         if not weights.hold(own.weight_g):
-            asked = f"the {case.weight(own.target_g)} of {case.session.standard.title}"
             meant = likely_weight(own.weight_g, weights) or "weigh it again."
-            say = (
-                f"weighs {case.weight(own.weight_g)} empty, {own.weight_g / own.target_g:.2g} times {asked}; {meant}"
+            asked = f"the {case.weight(own.target_g)} of {case.session.standard.title}"
+            times = f"{own.weight_g / own.target_g:.2g} times {asked}"
+            say, limit = (
+                f"weighs {case.weight(own.weight_g)} empty, {times}; {meant}",
+                weights.passed_by(own.weight_g),
             )
-            limit = weights.least if own.weight_g < weights.least else weights.most
             findings.append(case.about(car, "unlikely", "care", say, value=own.weight_g, limit=limit))
     return findings
 
 
 def _track(case: Case) -> list[Finding]:
     layout = case.session.layout
-    ridden = {frozenset((line.start, line.finish)) for line in case.train.route.lines} if layout.findings else set()
+    ridden = {frozenset((line.start, line.finish)) for line in case.train.route.lines}
+    found = ((one, layout.lines[one.line - 1]) for one in layout.findings)
     return [
         Finding("unlikely", one.level, one.say, value=one.value, limit=one.limit)
-        for one in layout.findings
-        if frozenset((layout.lines[one.line - 1].start, layout.lines[one.line - 1].finish)) in ridden
+        for one, line in found
+        if frozenset((line.start, line.finish)) in ridden
     ]

@@ -60,10 +60,11 @@ def _slips(piece: Piece, layout: Layout, middle_mm: float) -> Iterator[tuple[str
     """What is hardly meant in a piece, with the figure and its bound."""
     scale, unit = layout.scale, layout.unit
     if piece.radius_mm is not None and not (likely := radii(scale)).hold(piece.radius_mm):
-        sharp = piece.radius_mm < likely.least
+        limit_mm = likely.passed_by(piece.radius_mm)
         meant = likely_length(piece.radius_mm, likely) or "is a figure wrong?"
-        said = f"has a radius of {length_words(piece.radius_mm, unit)}, very {'sharp' if sharp else 'wide'}"
-        yield f"{said} for {scale.name}; {meant}", piece.radius_mm, likely.least if sharp else likely.most
+        very = "very sharp" if limit_mm == likely.least else "very wide"
+        said = f"has a radius of {length_words(piece.radius_mm, unit)}, {very}"
+        yield f"{said} for {scale.name}; {meant}", piece.radius_mm, limit_mm
     longest_mm = bound("piece") * middle_mm
     if _laid_mm(piece) > longest_mm * (1.0 + 1e-9):
         long, middle = lengths_apart(piece.length_mm, middle_mm, unit)

@@ -11,7 +11,7 @@ from consist.report.sheets.parts import section, sheet
 from consist.report.words import in_words, named
 from consist.session import Session
 from consist.stock import Car
-from consist.trailing import MOST_CARS, Trailing, TrailingLimit, TrailingRoute
+from consist.trailing import MOST_CARS, Trailing, TrailingLimit
 from consist.wording import Units
 
 __all__ = ["trailing_sheet"]
@@ -30,7 +30,7 @@ def trailing_sheet(session: Session, told: Trailing, units: Units) -> Sheet:
         "trailing",
         f"What may trail in {told.session}",
         section("", Para(_basis(session, told.usual, units))),
-        *(_route(names, TrailingRoute((), cars), told.usual, units) for cars, names in routes.items()),
+        *(_route(names, limits, told.usual, units) for limits, names in routes.items()),
     )
 
 
@@ -45,9 +45,9 @@ def _basis(session: Session, usual: Car, units: Units) -> str:
     )
 
 
-def _route(names: Iterable[str], route: TrailingRoute, usual: Car, units: Units) -> Section:
+def _route(names: Iterable[str], limits: Iterable[TrailingLimit], usual: Car, units: Units) -> Section:
     groups: dict[Limits, list[TrailingLimit]] = {}
-    for limit in route.cars:
+    for limit in limits:
         groups.setdefault((limit.within_care, limit.within_hold), []).append(limit)
     free = groups.pop((None, None), [])
     strictest_first = sorted(groups.items(), key=lambda group: [inf if each is None else each for each in group[0]])
