@@ -271,6 +271,23 @@ def test_the_bars_go_with_the_head_and_come_back(browser: Any, shelf: Told) -> N
         assert it.complaints == []
 
 
+def test_a_bar_short_of_a_limit_never_reads_as_past_it(browser: Any, shelf: Told, tmp_path: Path) -> None:
+    """Care begins past 66.7 %: 66.6 % rounded to a whole number would read as past it."""
+    page = tmp_path / "page.html"
+    told, changed = re.subn(
+        r'(data-uses="\[\[)[\d.]+', r"\g<1>0.666", shelf.file.read_text(encoding="utf-8"), count=1
+    )
+    assert changed == 1
+    page.write_text(told, encoding="utf-8")
+    with shown(browser, page, PHONE) as it:
+        sheet = it.page.locator("#train-1")
+        sheet.locator("input[type=range]").focus()
+        it.page.keyboard.press("Home")
+        first = sheet.locator("table").first.locator("td, th").filter(has=it.page.locator(".bar")).first
+        assert first.locator("data").inner_text() == "66.6 %"
+        assert first.locator(".bar path:nth-child(2)").get_attribute("class") == "go"
+
+
 def test_the_filter_leaves_only_rows_with_the_text(browser: Any, shelf: Told) -> None:
     names = [train.check.train for train in shelf.overview.trains]
     with shown(browser, shelf.file, PHONE) as it:

@@ -86,6 +86,13 @@
     };
   };
 
+  // in as many places as keep it on its own side of each limit
+  const inPercent = (use, limits) => {
+    const keeps = (text) => limits.every((limit) => Number(text) > 100 * limit === use > limit);
+    const told = [0, 1, 2].map((places) => (100 * use).toFixed(places));
+    return told.find(keeps) ?? told[2];
+  };
+
   // each car's bar and figure with the head end at a place, and as they were where none is given
   const barsOf = (sheet) => {
     const uses = JSON.parse(sheet.querySelector("[data-uses]")?.dataset.uses ?? "[]");
@@ -102,7 +109,7 @@
       const at = (use) => ({
         level: use > hold ? "hold" : use > care ? "care" : "go",
         d: `M0 1H${Math.min((use ?? 0) * long, 100)}V10H0Z`,
-        words: use === null ? "–" : `${Math.round(100 * use)} %`,
+        words: use === null ? "–" : `${inPercent(use, [care, hold])} %`,
       });
       return (share) => {
         const along = uses[number];
