@@ -14,7 +14,7 @@ import typer
 from consist.cli import bench, explain, report, session, track
 from consist.cli.answering import answering, printed, settled
 from consist.cli.commands import Command, Commands
-from consist.cli.completion import install
+from consist.cli.completion import begin, install
 
 __all__ = ["COMMANDS", "app", "main"]
 
@@ -80,9 +80,7 @@ def main() -> None:
     # a stream that was closed from the start leads nowhere
     sys.stdout, sys.stderr = (stream or open(os.devnull, "w") for stream in (sys.stdout, sys.stderr))  # noqa: SIM115
     if "_CONSIST_COMPLETE" in os.environ:
-        from typer._completion_classes import completion_init
-
-        completion_init()
+        begin()
     for stream in (sys.stdout, sys.stderr):
         if hasattr(stream, "reconfigure"):
             stream.reconfigure(encoding="utf-8", errors="replace")

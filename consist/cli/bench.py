@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from consist.cli.answering import may_write, printed, printed_json, printed_pages
-from consist.cli.completion import scales, standards
+from consist.cli.completion import new_weights, scales, standards
 from consist.cli.next_command import after_bench, tell_next
 from consist.cli.options import (
     JsonKeysOption,
@@ -120,6 +120,7 @@ def bench(
         option(
             "CAR=WEIGHT",
             "Write a car's new weight into its table first, such as 'NQH 930=4.6oz'; may be given again.",
+            autocompletion=new_weights,
         ),
     ] = None,
     units: UnitsOption = None,

@@ -7,7 +7,7 @@ from typing import Any
 
 import typer
 
-__all__ = ["cars", "engines", "install", "scales", "standards", "trains"]
+__all__ = ["begin", "cars", "engines", "install", "new_weights", "scales", "standards", "trains"]
 
 
 def trains(context: typer.Context) -> list[str]:
@@ -24,6 +24,11 @@ def trains(context: typer.Context) -> list[str]:
 def cars(context: typer.Context) -> list[str]:
     """The cars of the session on the line, guests' too."""
     return [*_column(context, "cars", "car"), *_column(context, "guests", "car")]
+
+
+def new_weights(context: typer.Context) -> list[str]:
+    """The session's own cars, each before its new weight."""
+    return [f"{car}=" for car in _column(context, "cars", "car")]
 
 
 def engines(context: typer.Context) -> list[str]:
@@ -61,11 +66,25 @@ def _column(context: typer.Context, table: str, column: str) -> list[str]:
         return []
 
 
+def begin() -> None:
+    """Teach the library the shells; what it tells bash has a backslash before what bash would part a name at."""
+    import re
+
+    from typer._click.shell_completion import CompletionItem, add_completion_class
+    from typer._completion_classes import BashComplete, completion_init
+
+    class Bash(BashComplete):
+        def format_completion(self, item: CompletionItem) -> str:
+            return re.sub(r"([^\w@%+=:,./-])", r"\\\1", str(item.value))
+
+    completion_init()
+    add_completion_class(Bash, "bash")
+
+
 def install(context: typer.Context, param: Any, wanted: bool) -> None:
     """Set up completion for the shell in use, and stop."""
     if wanted and not context.resilient_parsing:
-        from typer._completion_classes import completion_init
         from typer.completion import install_callback
 
-        completion_init()
+        begin()
         install_callback(context, param, True)
