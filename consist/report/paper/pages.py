@@ -97,9 +97,9 @@ class _Book(BaseDocTemplate):
 def report_pdf(document: Document, chart_of: Callable[[Picture], Chart], paper_name: str = "a4") -> bytes:
     """The document as a PDF, `paper_name` being a key of `strip.PAPERS`; the same document gives the same bytes.
 
-    Every sheet begins on a page of its own, in the largest type in which it fits one page. A train's and
-    the ratings stand in two columns, a train's with as many and as large pictures as that allows; what it leaves out
-    stands on another sheet too. One that fits in no way runs over. `chart_of` may be asked for a picture more than once.
+    Every sheet begins on a page of its own, in the largest type in which it fits one page. A train's and the ratings
+    stand in two columns, a train's with as many and as large pictures as that allows; what it leaves out stands on
+    another sheet too. One that fits in no way runs over. `chart_of` may be asked for a picture more than once.
     """
     font_names()
     paper = _Paper(paper_name)
