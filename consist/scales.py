@@ -1,18 +1,19 @@
-"""Scales of model railways and units as data, and the lengths that follow from a scale.
+"""Scales of model railways (in `scales.toml`, each with its source), units, and lengths that follow from a scale.
 
-Sources: track gauge from NMRA S-3.2 and RP-3 (ranges, of which ours is one figure) and NEM 010; the HO coupler
-height, 0.391 in above the rail, from NMRA S-2. Ratios are those of NEM 010 and, from memory, NMRA S-1.2. Where no
-standard gives a coupler height, HO's is taken by ratio. The British OO runs on HO's track: common practice. HOn3's
-gauge is from memory.
+HO's coupler height, 0.391 in above the rail, is from NMRA S-2; no standard gives another, and it is taken by ratio.
 """
 
 from __future__ import annotations
 
+import tomllib
 from dataclasses import dataclass
+from functools import cache
+from importlib.resources import files
+from typing import Any
 
 from consist.names import tidy
 
-__all__ = ["GRAMS_PER_OUNCE", "HO_RATIO", "MM_PER_INCH", "SCALES", "Scale", "known_scale"]
+__all__ = ["GRAMS_PER_OUNCE", "HO_RATIO", "MM_PER_INCH", "SCALES", "Scale", "known_scale", "scale_words"]
 
 MM_PER_INCH = 25.4
 GRAMS_PER_OUNCE = 28.349523125
@@ -25,7 +26,7 @@ HO_COUPLED_OVER_BODY_MM = 12.7  # coupled length less body length
 
 @dataclass(frozen=True)
 class Scale:
-    """A scale: its name, ratio (full size over model), track gauge and coupler height above the rail.
+    """A scale: its name, ratio (full size over model), track gauge and coupler height above the rail, and its source.
 
     >>> SCALES["HO"].gauge_mm
     16.5
@@ -37,6 +38,7 @@ class Scale:
     ratio: float
     gauge_mm: float
     coupler_height_mm: float
+    source: str = ""
 
     def by_ratio(self, ho_mm: float) -> float:
         """The length in this scale of what measures `ho_mm` in HO."""
@@ -53,32 +55,49 @@ class Scale:
         return self.by_ratio(HO_COUPLED_OVER_BODY_MM)
 
 
+def _declared() -> dict[str, dict[str, Any]]:
+    return tomllib.loads((files("consist") / "scales.toml").read_text(encoding="utf-8"))
+
+
 SCALES: dict[str, Scale] = {
-    name: Scale(name, ratio, gauge_mm, HO_COUPLER_HEIGHT_MM * HO_RATIO / ratio)
-    for name, ratio, gauge_mm in (
-        ("Z", 220.0, 6.5),
-        ("N", 160.0, 9.0),
-        ("TT", 120.0, 12.0),
-        ("HO", HO_RATIO, 16.5),
-        ("HOn3", HO_RATIO, 10.5),
-        ("OO", 76.2, 16.5),
-        ("S", 64.0, 22.5),
-        ("Sn3", 64.0, 14.3002),  # 0.563 in, the least that S-3.2 allows; 14.3 mm is under it
-        ("O", 48.0, 32.0),
-        ("On3", 48.0, 19.05),
-        ("1", 32.0, 45.0),
-        ("2", 22.5, 64.0),
-    )
+    name: Scale(name, row["ratio"], row["gauge_mm"], HO_COUPLER_HEIGHT_MM * HO_RATIO / row["ratio"], row["source"])
+    for name, row in _declared().items()
 }
-"""Known scales by name. H0 and 0 (NEM's spelling) are read as HO and O at intake."""
+"""Known scales by name."""
+
+
+@cache
+def _spellings() -> dict[str, Scale]:
+    """Known scales by every way to write them: as they are declared, then with the letter O for each 0."""
+    spelled = {
+        written.casefold(): SCALES[name]
+        for name, row in _declared().items()
+        for written in (name, *row.get("also", ()))
+    }
+    return {_with_letters(written): scale for written, scale in reversed(spelled.items())} | spelled
+
+
+def _with_letters(written: str) -> str:
+    return "".join(written.casefold().replace("0", "o").replace("-", "").split())
+
+
+def scale_words(name: str) -> str:
+    """A scale in print, with its ratio where another is written alike.
+
+    >>> scale_words("HO"), scale_words("O"), scale_words("0")
+    ('HO scale', 'O scale (1:48)', '0 scale (1:45)')
+    """
+    alike = [other for other in SCALES if _with_letters(other) == _with_letters(name)]
+    return f"{name} scale (1:{SCALES[name].ratio:g})" if len(alike) > 1 else f"{name} scale"
 
 
 def known_scale(name: str) -> Scale | None:
-    """The known scale of that name, in any case, with NEM's H0 and 0 for HO and O; None if there is none.
+    """The known scale of that name, in any case, with O for 0 or 0 for O where no two scales differ by that alone.
 
-    >>> known_scale("h0").name
-    'HO'
+    >>> [known_scale(name).name for name in ("h0", "HOe", "0n30", "II", "O", "0")]
+    ['HO', 'H0e', 'On30', '2', 'O', '0']
+
+    None if there is none.
     """
-    folded = tidy(name).casefold()
-    folded = {"h0": "ho", "0": "o"}.get(folded, folded)
-    return next((scale for scale in SCALES.values() if scale.name.casefold() == folded), None)
+    found = _spellings().get(tidy(name).casefold())
+    return found or _spellings().get(_with_letters(name))

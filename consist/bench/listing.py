@@ -19,7 +19,7 @@ from consist.bench.places import place_for
 from consist.bench.results import BenchCar, BenchList, Choice, Status, TrainAfter
 from consist.bench.target import asked_rightly, band, scale_named, standard_named, status_of
 from consist.errors import refuse
-from consist.house import PUBLISHED, House
+from consist.house import House
 from consist.intake import KNOWN_PIECES, Given, PieceKind, cars_of, pieces_at_hand, read_cars
 from consist.names import quoted
 from consist.scales import Scale
@@ -63,7 +63,7 @@ def plan_bench(
         known = scale_named(scale or "")
         if pieces is None:
             pieces = pieces_at_hand(Path(of).parent)
-        return bench_cars(read_cars(Path(of), scale=known), known, standard or PUBLISHED, pieces, minutes, per_car)
+        return bench_cars(read_cars(Path(of), scale=known), known, standard, pieces, minutes, per_car)
     if pieces is None:
         pieces = KNOWN_PIECES if of.folder is None else pieces_at_hand(of.folder)
     room, evening = _room(minutes, per_car), Evening(of)
@@ -95,7 +95,7 @@ def plan_bench(
 def bench_cars(
     rows: Iterable[Given],
     scale: str | Scale,
-    standard: str | WeightStandard,
+    standard: str | WeightStandard | None,
     pieces: Sequence[PieceKind],
     minutes: float | None = None,
     per_car: float | None = None,
@@ -105,10 +105,12 @@ def bench_cars(
     Raises `InputError` for a scale or standard that is not known, and for minutes that are none.
     """
     known, house = scale_named(scale), House()
-    counted = standard_named(standard, known) if isinstance(standard, str) else standard
+    counted = standard if isinstance(standard, WeightStandard) else standard_named(standard, known)
     stock = {car.name: car for car in cars_of(rows, known, counted, house.rolling_percent)}
     # a table is a session without a train
-    table = Session("", house, counted, Layout("", known, "mm", {}, ()), stock, {}, ())
+    table = Session(
+        "", house, counted, Layout("", known, "mm", {}, ()), stock, {}, (), tuple(filter(None, (counted.note,)))
+    )
     return plan_bench(table, pieces, minutes, per_car)
 
 

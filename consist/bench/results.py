@@ -22,7 +22,8 @@ little over; `heavy`, past the band but within what standards allow; `over`, pas
 class Target:
     """What a car of a length ought to weigh, and the band that is near enough.
 
-    `length_words` says which length the standard counts; `title` is the standard's name in print.
+    `length_words` says which length the standard counts; `title` is the standard's name in print; `note` what is
+    taken where it has no figures for the scale.
     """
 
     scale: str
@@ -33,6 +34,7 @@ class Target:
     high_g: float
     title: str = ""
     length_words: str = ""
+    note: str = ""
 
 
 @dataclass(frozen=True)

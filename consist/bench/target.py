@@ -20,11 +20,12 @@ LITTLE_OVER = 0.10
 """A car this share over its target is on it, near enough. Common practice, no source."""
 
 
-def target(scale: str | Scale, standard: str, length_mm: float, kind: str = "") -> Target:
+def target(scale: str | Scale, standard: str | None, length_mm: float, kind: str = "") -> Target:
     """The target of a car, with its band; `length_mm` is the length that the standard counts.
 
-    `kind` matters only to standards that part passenger cars from others. Raises `InputError` for a scale or a
-    standard that is not known, naming the nearest, and for a scale that the standard has no figures for.
+    `standard` None is the one by default. `kind` matters only to standards that part passenger cars from others.
+    Raises `InputError` for a scale or a standard that is not known, naming the nearest, and for a scale that the
+    standard has no figures for.
 
     >>> round(target("N", "nmra-rp-20.1", 4 * 25.4).target_g / 28.349523125, 6)
     1.1
@@ -33,7 +34,9 @@ def target(scale: str | Scale, standard: str, length_mm: float, kind: str = "") 
     counted = standard_named(standard, known)
     grams = counted.target_g(length_mm, length_mm, kind)
     low, high = band(grams)
-    return Target(known.name, counted.name, length_mm, grams, low, high, counted.title, counted.length_words)
+    return Target(
+        known.name, counted.name, length_mm, grams, low, high, counted.title, counted.length_words, counted.note
+    )
 
 
 def band(target_g: float) -> tuple[float, float]:
@@ -78,14 +81,16 @@ def scale_named(scale: str | Scale) -> Scale:
     return known
 
 
-def standard_named(standard: str, scale: Scale) -> WeightStandard:
-    """The published standard of that name for a scale, or one of one's own. Raises `InputError`, naming the nearest.
+def standard_named(standard: str | None, scale: Scale) -> WeightStandard:
+    """The published standard of that name for a scale, one of one's own, or for None the one by default.
+
+    Raises `InputError`, naming the nearest.
 
     >>> round(standard_named("base_oz = 1, per_in_oz = 0.5", SCALES["HO"]).target_g(101.6, 0.0), 3)  # 3 oz
     85.049
     """
-    wanted: str | OwnStandard = standard
-    if "=" in standard:
+    wanted: str | OwnStandard | None = standard
+    if standard is not None and "=" in standard:
         from consist.intake import own_standard
 
         wanted = own_standard(standard, "--standard")

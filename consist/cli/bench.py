@@ -31,8 +31,11 @@ if TYPE_CHECKING:
 __all__ = ["bench", "strip", "target"]
 
 ScaleOption = Annotated[str, option("SCALE", "The scale, such as HO or N.", autocompletion=scales)]
-STANDARD_HELP = "The weight standard, by its name or as one of your own, such as 'base_oz = 1, per_in_oz = 0.5'."
-StandardOption = Annotated[str, typer.Option(help=STANDARD_HELP, metavar="NAME", autocompletion=standards)]
+STANDARD_HELP = (
+    "The weight standard, by its name or as one of your own, such as 'base_oz = 1, per_in_oz = 0.5'; otherwise "
+    f"{PUBLISHED}, or one that has figures for the scale."
+)
+StandardOption = Annotated[str | None, typer.Option(help=STANDARD_HELP, metavar="NAME", autocompletion=standards)]
 
 
 def target(
@@ -41,7 +44,7 @@ def target(
         str,
         option("LENGTH", "The car's length with its unit, as the standard counts it: 4in, 3 7/8 in or 102mm."),
     ],
-    standard: StandardOption = PUBLISHED,
+    standard: StandardOption = None,
     kind: Annotated[
         str,
         option("KIND", "The kind of car, such as coach, for standards that part passenger cars from others."),
@@ -68,14 +71,14 @@ def target(
         printed_json("target", found)
     else:
         printed(target_text(found))
-        by = () if standard == PUBLISHED else ("--standard", standard)
+        by = () if standard is None else ("--standard", standard)
         tell_next("strip", "--scale", scale, *by, "--output", "strip.pdf")
 
 
 def strip(
     scale: Annotated[list[str], option("SCALE", "The scale, such as HO; give it again for more.")],
     output: Annotated[Path, written("The .pdf file to write.")],
-    standard: StandardOption = PUBLISHED,
+    standard: StandardOption = None,
     paper: Annotated[PaperName, on_paper("What it is printed on.")] = "a4",
     json: JsonOption = False,
     json_keys: JsonKeysOption = False,

@@ -116,10 +116,14 @@ def new(
 
     Exits with 0, or with 2 where the files cannot be written; nothing is written then.
     """
+    from consist.bench.target import scale_named
     from consist.intake import new_session
+    from consist.stock import weight_standard
 
     written = new_session(folder, scale)
     lines = ["Written:", *(f"  {path}" for path in written)]
+    if note := weight_standard(None, scale_named(scale)).note:
+        lines.append(note)
     lines.append("Put your own track, cars, engines and trains into these files, then run")
     lines.append(f"  consist check {shlex.quote(str(folder))}")
     printed("\n".join(lines) + "\n")

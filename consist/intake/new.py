@@ -17,6 +17,7 @@ from consist.intake.files import reason
 from consist.intake.writing import turn_to_write, write_whole
 from consist.names import did_you_mean, quoted
 from consist.scales import SCALES, Scale, known_scale
+from consist.stock import weight_standard
 
 __all__ = ["new_session"]
 
@@ -67,14 +68,13 @@ def _remove_empty(folder: Path) -> None:
 def _contents(scale: Scale) -> dict[str, str]:
     templates = files("consist.intake") / "templates"
     samples = tomllib.loads((templates / "samples.toml").read_text(encoding="utf-8"))
-    sample = samples[scale.name]
-    figures = {
-        **{name: scale.by_ratio(mm) for name, mm in samples["ho_mm"].items()},
-        **{name: share * sample["car_g"] for name, share in samples["of_a_car"].items()},
-    }
+    lengths = {name: scale.by_ratio(mm) for name, mm in samples["ho_mm"].items()}
+    standard = weight_standard(None, scale)
+    car_g = standard.target_g(lengths["body"], lengths["coupled"])
+    figures = lengths | {name: share * car_g for name, share in samples["of_a_car"].items()}
     # Four figures, as a host would write a measured number.
     values = {name: f"{float(f'{figure:.4g}'):g}" for name, figure in figures.items()}
-    values |= {"scale": scale.name, "standard": sample["standard"]}
+    values |= {"scale": scale.name, "standard": standard.name}
     texts = {name: (templates / name).read_text(encoding="utf-8") for name in NEW_FILES}
     explained_texts = {name: Template(text).safe_substitute(_explanations()) for name, text in texts.items()}
     return {name: Template(text).substitute(values) for name, text in explained_texts.items()}

@@ -112,7 +112,8 @@ def read_session(folder: Path) -> SessionRead:
     assert layout is not None
     assert entries is not None
     scale = layout.scale
-    standard = _fitting(head, "[house], weight_standard", weight_standard, house.weight_standard, scale)
+    wanted = house.weight_standard if "weight_standard" in table.get("house", {}) else None
+    standard = _fitting(head, "[house], weight_standard", weight_standard, wanted, scale)
     routes = [_fitting(head, f"train '{each.name}', route", find_route, layout, each.stops) for each in entries]
     raise_problems(head)
     assert standard is not None
@@ -131,7 +132,10 @@ def read_session(folder: Path) -> SessionRead:
             for entry, route in zip(entries, routes, strict=True)
             if route is not None
         ),
-        notes=tuple(note for reading in (head, *readings, of_layout) for note in reading.notes),
+        notes=(
+            *(note for reading in (head, *readings, of_layout) for note in reading.notes),
+            *filter(None, (standard.note,)),
+        ),
     )
 
 

@@ -158,7 +158,7 @@ def rate_lines(layout: str | Path, engines: str | Path, standard: str | None = N
     built, pool, notes = read_layout_and_engines(Path(layout), Path(engines))
     house = House()
     try:
-        counted_by = weight_standard(house.weight_standard if standard is None else standard, built.scale)
+        counted_by = weight_standard(standard, built.scale)
     except StandardError as error:
         raise refuse("--standard", str(error)) from None
-    return LayoutRatings(built, pool, counted_by, house, notes)
+    return LayoutRatings(built, pool, counted_by, house, (*notes, *filter(None, (counted_by.note,))))

@@ -12,8 +12,8 @@ from consist.errors import refuse
 from consist.intake import Field, declared, declared_tables
 from consist.names import near_hint, quoted
 from consist.report.json import Key, json_keys
-from consist.scales import SCALES
-from consist.stock import published_standards
+from consist.scales import SCALES, known_scale
+from consist.stock import published_standards, weight_standard
 
 __all__ = ["Meaning", "explanations", "explanations_text", "groups_text", "meanings_of"]
 
@@ -38,14 +38,20 @@ def explanations() -> tuple[Meaning, ...]:
 
 
 def meanings_of(word: str) -> tuple[Meaning, ...]:
-    """The meanings of a word, whatever its case, hyphens and underscores.
+    """The meanings of a word, whatever its case, hyphens and underscores; of a scale in any of its spellings.
 
     >>> [meaning.group for meaning in meanings_of("Side-Pull")]
     ['finding']
 
     Raises `InputError` for a word that has none.
     """
-    found = tuple(meaning for meaning in explanations() if _plain(meaning.word) == _plain(word))
+    scale = known_scale(word)
+    found = tuple(
+        meaning
+        for meaning in explanations()
+        if _plain(meaning.word) == _plain(word)
+        or (scale is not None and (meaning.group, meaning.word) == ("scale", scale.name))
+    )
     if not found:
         hint = near_hint(word, {meaning.word: None for meaning in explanations()})
         more = hint or "; 'consist explain' alone lists those there are"
@@ -100,8 +106,9 @@ def _standards() -> Iterator[Meaning]:
 def _scales() -> Iterator[Meaning]:
     for scale in SCALES.values():
         means = f"1 to {scale.ratio:g}, gauge {scale.gauge_mm:g} mm, couplers {scale.coupler_height_mm:.4g} mm high."
-        source = "NMRA S-3.2, RP-3 and NEM 010 for the gauge; NMRA S-2 for HO's coupler height, the others' by ratio."
-        yield Meaning(scale.name, "scale", means, source=source)
+        weights = weight_standard(None, scale)
+        how = weights.note or f"Its cars are weighed by {weights.title} where no standard is named."
+        yield Meaning(scale.name, "scale", means, how, source=scale.source)
 
 
 def _fields() -> Iterator[Meaning]:

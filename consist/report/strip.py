@@ -129,7 +129,7 @@ class Strip:
         )
 
 
-def strips_for(scale_names: Sequence[str], standard: str) -> tuple[Strip, ...]:
+def strips_for(scale_names: Sequence[str], standard: str | None) -> tuple[Strip, ...]:
     """The strips of some scales; two a scale where the standard tells passenger cars from others.
 
     Raises `InputError` for a scale or a standard not known, and where the standard has no figures for a scale.
@@ -167,7 +167,7 @@ class _Sheet:
         self.canvas.drawString(x * POINTS_PER_MM, (self.paper.height_mm - y) * POINTS_PER_MM, words)
 
 
-def strip_pdf(scale_names: Sequence[str], standard: str, paper_name: str = "a4") -> bytes:
+def strip_pdf(scale_names: Sequence[str], standard: str | None, paper_name: str = "a4") -> bytes:
     """The strips of some scales as a PDF; the same strips give the same bytes. `paper_name` is a key of `PAPERS`.
 
     Raises what `strips_for` raises.

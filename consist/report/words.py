@@ -9,7 +9,7 @@ from math import floor
 from string import ascii_uppercase
 from typing import TYPE_CHECKING, Any
 
-from consist.scales import GRAMS_PER_OUNCE, MM_PER_INCH
+from consist.scales import GRAMS_PER_OUNCE, MM_PER_INCH, scale_words
 from consist.wording import NONE, Units, in_words
 
 if TYPE_CHECKING:
@@ -141,6 +141,7 @@ def target_text(target: Target) -> str:
     return (
         f"Target      {oz:.2f} oz   {target.target_g:.1f} g\n"
         f"Near enough {low_oz:.2f} to {high_oz:.2f} oz   {target.low_g:.1f} to {target.high_g:.1f} g\n"
-        f"{target.scale} scale, {target.title}, {target.length_words} {inches:.2f} in or {target.length_mm:.1f} mm; "
-        "a little over is better than under.\n"
+        f"{scale_words(target.scale)}, {target.title}, {target.length_words} {inches:.2f} in or "
+        f"{target.length_mm:.1f} mm; a little over is better than under.\n"
+        + (f"{target.note}\n" if target.note else "")
     )

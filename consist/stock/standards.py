@@ -7,14 +7,16 @@ name is its file's name.
 from __future__ import annotations
 
 import tomllib
+from collections.abc import Collection, Iterable
 from dataclasses import dataclass
 from functools import cache
 from importlib.resources import files
+from math import log
 from typing import Any, Literal
 
 from consist.errors import ConsistError
-from consist.house import OwnStandard
-from consist.scales import GRAMS_PER_OUNCE, MM_PER_INCH, Scale
+from consist.house import PUBLISHED, OwnStandard
+from consist.scales import GRAMS_PER_OUNCE, MM_PER_INCH, SCALES, Scale
 
 __all__ = ["NEAR_ENOUGH", "OVER_ENOUGH", "StandardError", "WeightStandard", "published_standards", "weight_standard"]
 
@@ -22,6 +24,11 @@ NEAR_ENOUGH = 0.10
 """A car this share under its target is near enough: 0.1 oz on an N car of 1 oz. Common practice, no source."""
 OVER_ENOUGH = 0.30
 """A car this share over its target is still to the standard: NEM 302 allows up to 30 % more."""
+BY_DEFAULT = (PUBLISHED, "nem-302", "amra")
+"""The standards of which one is taken where none is named, the first among equals."""
+LENDS_WITHIN = 1.10
+"""Scales whose ratios are this near lend each other figures. A tenth in size is a fifth in weight for a length, less
+than standards leave open (`OVER_ENOUGH`): assumption."""
 
 PASSENGER_KINDS = ("coach", "passenger", "sleeper", "diner", "baggage", "lounge", "observation")
 
@@ -45,6 +52,8 @@ class WeightStandard:
     base_g: float
     per_mm_g: float
     passenger_per_mm_g: float | None = None
+    note: str = ""
+    """What is taken for want of figures for the scale, in a sentence; empty where the standard has them."""
 
     def target_g(self, body_length_mm: float, coupled_length_mm: float, kind: str = "") -> float:
         """The weight in grams that a car of these lengths ought to have."""
@@ -67,30 +76,59 @@ def published_standards() -> dict[str, dict[str, Any]]:
     return {table.name.removesuffix(".toml"): tomllib.loads(table.read_text(encoding="utf-8")) for table in tables}
 
 
-def weight_standard(wanted: str | OwnStandard, scale: Scale | str) -> WeightStandard:
-    """The standard of that name for a scale, or the host's own.
+def weight_standard(wanted: str | OwnStandard | None, scale: Scale | str) -> WeightStandard:
+    """The standard of that name for a scale, or the host's own; None is the one by default.
 
-    Raises `StandardError` for a name that is not known, or a scale that the standard has no figures for.
+    A scale without figures of its own has those of the nearest scale by ratio, of like ratios the nearest by gauge.
+    By default any standard may have them, `PUBLISHED` first among equals. `note` says what was taken for what.
+
+    >>> weight_standard(None, "Z").note
+    'NMRA RP-20.1 has no figures for scale Z; those of NEM 302 are taken.'
+    >>> weight_standard("nmra-rp-20.1", "On30").note
+    'NMRA RP-20.1 has no figures for scale On30; its figures for On3 are taken.'
+
+    Raises `StandardError` for a name that is not known, and where no scale near enough has figures.
     """
     if isinstance(wanted, OwnStandard):
         return WeightStandard(wanted.name, wanted.name, "body", wanted.base_g, wanted.per_mm_g)
     known = published_standards()
-    if wanted not in known:
+    if wanted is not None and wanted not in known:
         from difflib import get_close_matches
 
         near = get_close_matches(wanted.lower(), known, n=1, cutoff=0.4)
         hint = f"did you mean '{near[0]}'? " if near else ""
         raise StandardError(f"no weight standard is called '{wanted[:40]}'; {hint}known: {', '.join(known)}")
-    title, figures = known[wanted]["title"], known[wanted]["scale"]
-    scale_name = scale if isinstance(scale, str) else scale.name
-    if scale_name not in figures:
-        others = [name for name, other in known.items() if scale_name in other["scale"]]
-        have = f"but {' and '.join(others)} {'have' if len(others) > 1 else 'has'}" if others else "nor has another"
-        raise StandardError(
-            f"{title} has no figures for scale {scale_name}, {have}; name another standard, "
-            'or give your own as { name = "...", base_g = 0.0, per_mm_g = 0.0 }'
-        )
-    row = figures[scale_name]
+    of = SCALES[scale] if isinstance(scale, str) else scale
+    asked = wanted or PUBLISHED
+    lenders = {each: lent for each, table in known.items() if (lent := _nearest(table["scale"], of)) is not None}
+    able = [each for each in ((asked,) if wanted else BY_DEFAULT) if each in lenders]
+    if not able:
+        raise StandardError(_without_figures(known[asked]["title"], of, lenders))
+    name = min(able, key=lambda each: _apart(lenders[each], of))
+    table, lender = known[name], lenders[name].name
+    row, note = table["scale"][lender], ""
+    if (name, lender) != (asked, of.name):
+        whose = "its figures" if name == asked else f"those of {table['title']}"
+        theirs = "" if lender == of.name else f" for {lender}"
+        note = f"{known[asked]['title']} has no figures for scale {of.name}; {whose}{theirs} are taken."
     base_g = row.get("base_oz", 0.0) * GRAMS_PER_OUNCE
     per_mm_g = row["per_in_oz"] * GRAMS_PER_OUNCE / MM_PER_INCH if "per_in_oz" in row else row["per_mm_g"]
-    return WeightStandard(wanted, title, known[wanted]["length"], base_g, per_mm_g, row.get("passenger_per_mm_g"))
+    passenger = row.get("passenger_per_mm_g")
+    return WeightStandard(name, table["title"], table["length"], base_g, per_mm_g, passenger, note)
+
+
+def _nearest(figures: Iterable[str], scale: Scale) -> Scale | None:
+    """The nearest scale that has figures, itself where it has some; None where none is near enough."""
+    nearest = min((SCALES[name] for name in figures), key=lambda other: _apart(other, scale))
+    return nearest if _apart(nearest, scale)[0] <= log(LENDS_WITHIN) else None
+
+
+def _apart(one: Scale, other: Scale) -> tuple[float, float]:
+    """How far two scales are apart: by their ratios, then by their gauges."""
+    return abs(log(one.ratio / other.ratio)), abs(one.gauge_mm - other.gauge_mm)
+
+
+def _without_figures(title: str, scale: Scale, others: Collection[str]) -> str:
+    have = f"but {' and '.join(others)} {'have' if len(others) > 1 else 'has'}" if others else "nor has another"
+    cure = ("name another standard, or " if others else "") + 'give your own as { name = "...", '
+    return f"{title} has no figures for scale {scale.name}, {have}; {cure}base_g = 0.0, per_mm_g = 0.0 }}"

@@ -13,6 +13,7 @@ from consist.house import House
 from consist.intake import new_session, read_session, write_whole
 from consist.intake.fields import declared
 from consist.scales import SCALES
+from consist.stock import weight_standard
 
 
 @pytest.mark.parametrize("scale", SCALES)
@@ -21,7 +22,9 @@ def test_it_reads_back_in_every_scale(tmp_path: Path, scale: str) -> None:
     session = read_session(tmp_path / "evening")
     assert sorted(written) == sorted((tmp_path / "evening").iterdir())
     assert session.layout.scale == SCALES[scale]
-    assert session.notes == ()
+    # a standard that has figures is named in the file, and nothing is left to say; one that borrows them says so
+    by_its_name = weight_standard(session.house.weight_standard, scale).note
+    assert session.notes == tuple(filter(None, [by_its_name]))
     assert len(session.trains[0].rows) == len(session.cars) == 6
     assert [engine.name for engine in session.engines] == ["11", "12"]
 

@@ -251,7 +251,14 @@ def test_numbered_places_are_not_taken_for_slips(folder: Path) -> None:
     assert read_layout(folder / "track.toml").lines[-1].finish == ("Staging 2", "a")
 
 
-@pytest.mark.parametrize(("written", "name"), [("ho", "HO"), ("H0", "HO"), ("0", "O"), ("hon3", "HOn3"), ("n", "N")])
+SPELLINGS = {
+    "ho": "HO", "H0": "HO", "h0n3": "HOn3", "hon3": "HOn3", "n": "N", "00": "OO", "O": "O", "o": "O", "0": "0",
+    "HOe": "H0e", "h0e": "H0e", "Om": "0m", "0n30": "On30", "HOn2 1/2": "HOn30", "On2.5": "On30", "I": "1", "ii": "2",
+    "1m": "Im", "british n": "British N", "N 1:148": "British N",
+}  # fmt: skip
+
+
+@pytest.mark.parametrize(("written", "name"), SPELLINGS.items())
 def test_scales_are_known_by_either_spelling(folder: Path, written: str, name: str) -> None:
     text = (folder / "track.toml").read_text()
     (folder / "track.toml").write_text(text.replace('"HO"', f'"{written}"'))

@@ -18,15 +18,33 @@ TABLE = {
     "0": (32.0, 45.0),
     "1": (45.0, 32.0),  # I in the norm
     "2": (64.0, 22.5),  # II in the norm
+    "I": (45.0, 32.0),
+    "II": (64.0, 22.5),
+    "TTm": (9.0, 120.0),
+    "H0m": (12.0, 87.0),
+    "H0e": (9.0, 87.0),
+    "0m": (22.5, 45.0),
+    "0e": (16.5, 45.0),
+    "Im": (32.0, 32.0),
+    "IIm": (45.0, 22.5),
 }
-OURS_IS_NMRAS = {"H0": 87.1, "0": 48.0}
+OURS_IS_NMRAS = {"H0": 87.1}
+FULL_SIZE_MM = {"m": (850.0, 1250.0), "e": (650.0, 850.0)}
 
 
 @pytest.mark.parametrize("scale", TABLE)
 def test_gauge_and_ratio_are_the_norms(scale: str) -> None:
-    """Two ratios are not: HO's is NMRA's, closer than the norm's whole number, and O's is NMRA's."""
+    """One ratio is not: HO's is NMRA's, closer than the norm's whole number."""
     known = known_scale(scale)
     assert known is not None
     gauge_mm, ratio = TABLE[scale]
     assert known.gauge_mm == gauge_mm
     assert known.ratio == OURS_IS_NMRAS.get(scale, ratio)
+
+
+@pytest.mark.parametrize("scale", [name for name in TABLE if name[-1] in FULL_SIZE_MM])
+def test_a_letter_stands_for_the_norms_range_of_full_size_gauges(scale: str) -> None:
+    known = known_scale(scale)
+    assert known is not None
+    least, greatest = FULL_SIZE_MM[scale[-1]]
+    assert least <= known.gauge_mm * known.ratio <= greatest

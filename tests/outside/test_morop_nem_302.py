@@ -13,7 +13,7 @@ from consist.stock import weight_standard
 __all__: list[str] = []
 
 # scale by our names: g/mm, the table of NEM 302
-TABLE = {"Z": 0.12, "N": 0.17, "TT": 0.25, "HO": 0.40, "S": 0.60, "O": 1.00, "1": 2.00, "2": 4.00}
+TABLE = {"Z": 0.12, "N": 0.17, "TT": 0.25, "HO": 0.40, "S": 0.60, "0": 1.00, "1": 2.00, "2": 4.00}
 
 
 @pytest.mark.parametrize("scale", TABLE)

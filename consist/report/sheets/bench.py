@@ -10,6 +10,7 @@ from consist.report.document import Item, Para, Sheet, Table
 from consist.report.sheets.cells import figures, table, words
 from consist.report.sheets.parts import ADDING_WEIGHT, items, notes, section, sheet
 from consist.report.words import counted, in_words, margin, named, unbroken
+from consist.scales import scale_words
 from consist.wording import NONE, Units
 
 __all__ = ["LITTLE_GAIN", "bench_sheet", "gain_words", "over_trucks", "recorded_words", "weighs_words"]
@@ -75,7 +76,7 @@ def _weights(listed: BenchList, anchors: Mapping[str, str], units: Units) -> Tab
 def _in_short(listed: BenchList) -> str:
     under = len(listed.cars) + len(listed.later)
     counts = f", which counts {listed.length_words}" if listed.length_words else ""
-    said = f"{listed.scale} scale, car weights by {listed.title or listed.standard}{counts}. "
+    said = f"{scale_words(listed.scale)}, car weights by {listed.title or listed.standard}{counts}. "
     said += f"{counted(under + len(listed.others), 'car')}: {under} to weight."
     if listed.minutes is None or listed.per_car is None or not under:
         return said

@@ -17,6 +17,7 @@ from consist.report.sheets.standing import legs_table, make_up_table, no_engine_
 from consist.report.sheets.tasks import Task
 from consist.report.words import counted, in_words, margin, named, past_words, score, unbroken
 from consist.rules.case import LEVELS, Finding, Level
+from consist.scales import scale_words
 from consist.session import Session, Train
 from consist.wording import NONE, Units, at, clock, engines_words, limit_percent, percent
 
@@ -77,7 +78,7 @@ def train_sheet(
 def basis_words(session: Session) -> str:
     """What layout and what weights a check is of."""
     standard = session.standard
-    where = f"Layout {session.layout.name}, {session.layout.scale.name} scale."
+    where = f"Layout {session.layout.name}, {scale_words(session.layout.scale.name)}."
     return f"{where} Car weights by {standard.title}, which counts {standard.length_words}."
 
 
