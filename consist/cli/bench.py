@@ -96,10 +96,12 @@ def strip(
 
     may_write(output, "--output", ".pdf")
     write_whole(output, strip_pdf(scale, standard, paper))
+    strips = strips_for(scale, standard)
     if json:
-        printed_json("strip", strips_for(scale, standard))
+        printed_json("strip", strips)
     else:
         printed(f"Written: {output}. Print it at 100 % and measure the bar on it first: it is 100 mm.\n")
+        printed("".join(f"{note}\n" for note in dict.fromkeys(strip.note for strip in strips if strip.note)))
 
 
 def bench(

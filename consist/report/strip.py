@@ -1,7 +1,7 @@
 """Strips to lay a car on, drawn to scale on paper, to be printed at 100 %, laminated and hung by the bench.
 
 A mark for the weight w stands (w - base) / per_mm from the zero line, so that a car whose one end stands on the zero
-line reaches with the other to the weight that the standard asks of it.
+line reaches with the other to the weight that the standard asks of it; beside it stands what is near enough.
 """
 
 from __future__ import annotations
@@ -13,9 +13,9 @@ from math import ceil, floor
 
 from reportlab.pdfgen.canvas import Canvas
 
-from consist.bench.target import scale_named, standard_named
+from consist.bench.target import band, scale_named, standard_named
 from consist.report.lettering import POINTS_PER_MM, font_names, shortened, width_of
-from consist.scales import GRAMS_PER_OUNCE, MM_PER_INCH
+from consist.scales import GRAMS_PER_OUNCE, MM_PER_INCH, scale_words
 
 __all__ = ["PAPERS", "Paper", "Strip", "strip_pdf", "strips_for"]
 
@@ -25,16 +25,17 @@ SPARE_MM = 5.0  # past the longest car, so that its mark is not the last
 SHORTEST_PART_MM = 130.0  # a shorter last part has no room for its words
 CLOSEST_MM = 0.6  # marks nearer to each other than this run together in print
 LABEL_GAP_MM = 9.0
+BESIDE_GAP_MM = 11.5  # between figures with what is near enough beside them
 ROUNDING = 1e-6
 LABEL_STEPS = (0.25, 0.5, 1.0, 2.0, 5.0, 10.0, 20.0, 50.0, 100.0)
 
 BAR_MM = 100.0
-BAND_MM = 38.0
+BAND_MM = 40.5
 """From the edge with ounces to the edge with grams."""
-GAP_MM = 5.0
+GAP_MM = 4.0
 EDGE_MM = 10.0
 HEADER_MM = 24.0
-RULER_MM = 20.0  # the ruler's line, under the edge with ounces
+RULER_MM = 21.2  # the ruler's line, under the edge with ounces
 PLACES: dict[str, tuple[float, float, float]] = {
     "oz": (0.0, 1.0, 8.0),
     "g": (BAND_MM, -1.0, BAND_MM - 6.0),
@@ -47,8 +48,13 @@ FINE_LINE, LINE, HEAVY_LINE = 0.3, 0.5, 1.4  # points
 SMALL, TEXT = 5.5, 8.0  # points
 BLOCK_MM = 12.0  # before the zero line, for the units
 FIGURE_HIGH = 0.73  # of its size
+BESIDE_MM = {1.0: 2.5, -1.0: -3.0}  # from the foot of a target, downwards or upwards, to that of what is near enough
 MEASURE = "Measure first: this bar is 100 mm; if it is not, print at 100 %."
 HOW = "Cut out along the frame. Lay a car with one end on the zero line; the other end points to its target weight."
+NEAR = (
+    "Small figures beside a target: what is near enough, a tenth either way; a little over is better than under. "
+    "0.1 oz in N is common practice; a tenth elsewhere is assumed from it."
+)
 
 
 @dataclass(frozen=True)
@@ -78,6 +84,7 @@ class Ruled:
     start: float
     per_mm: float
     steps: tuple[float, ...]
+    gap_mm: float = LABEL_GAP_MM
 
     def marks(self, from_mm: float, to_mm: float) -> Iterator[tuple[float, int, str]]:
         """The marks from one distance to another along the strip, both ends within: where, its rank and label.
@@ -88,7 +95,7 @@ class Ruled:
         every = next(
             round(wide / step)
             for wide in LABEL_STEPS
-            if wide / self.per_mm >= LABEL_GAP_MM and abs(wide / step - round(wide / step)) < ROUNDING
+            if wide / self.per_mm >= self.gap_mm and abs(wide / step - round(wide / step)) < ROUNDING
         )
         first = ceil((self.start + self.per_mm * from_mm) / step - ROUNDING)
         last = floor((self.start + self.per_mm * to_mm) / step + ROUNDING)
@@ -100,7 +107,8 @@ class Ruled:
 
 @dataclass(frozen=True)
 class Strip:
-    """The strip of one scale, by one standard, for all cars or for one kind of them."""
+    """The strip of one scale, by one standard, for all cars or for one kind of them; `note` says whose figures it has
+    for want of its own."""
 
     scale: str
     standard: str
@@ -109,14 +117,15 @@ class Strip:
     long_mm: float
     base_g: float
     per_mm_g: float
+    note: str = ""
 
     @property
     def ruled(self) -> tuple[Ruled, ...]:
         """The marks of both edges, by weight, and of the ruler between them."""
         ounces = self.base_g / GRAMS_PER_OUNCE, self.per_mm_g / GRAMS_PER_OUNCE
         return (
-            Ruled("oz", *ounces, (0.05, 0.1, 0.25, 0.5, 1.0)),
-            Ruled("g", self.base_g, self.per_mm_g, (0.5, 1.0, 2.0, 5.0, 10.0)),
+            Ruled("oz", *ounces, (0.05, 0.1, 0.25, 0.5, 1.0), BESIDE_GAP_MM),
+            Ruled("g", self.base_g, self.per_mm_g, (0.5, 1.0, 2.0, 5.0, 10.0), BESIDE_GAP_MM),
             Ruled("in", 0.0, 1.0 / MM_PER_INCH, (0.125,)),
             Ruled("mm", 0.0, 1.0, (1.0,)),
         )
@@ -144,7 +153,7 @@ def strips_for(scale_names: Sequence[str], standard: str | None) -> tuple[Strip,
         if by.passenger_per_mm_g is not None:
             kinds = {"freight cars": by.per_mm_g, "passenger cars": by.passenger_per_mm_g}
         strips += [
-            Strip(scale.name, by.title, by.length_words, kind, long_mm, by.base_g, per_mm_g)
+            Strip(scale.name, by.title, by.length_words, kind, long_mm, by.base_g, per_mm_g, by.note)
             for kind, per_mm_g in kinds.items()
         ]
     return tuple(strips)
@@ -196,7 +205,8 @@ def _header(sheet: _Sheet) -> None:
     for end in (left, left + BAR_MM):
         sheet.line(end, at - 2.0, end, at + 2.0)
     sheet.text(left + BAR_MM + 5.0, at + 1.0, MEASURE, bold=True)
-    sheet.text(left, at + 7.5, HOW)
+    sheet.text(left, at + 7.0, HOW)
+    sheet.text(left, at + 11.0, NEAR, SMALL)
 
 
 def _band(sheet: _Sheet, top: float, strip: Strip, number: int) -> None:
@@ -215,17 +225,20 @@ def _band(sheet: _Sheet, top: float, strip: Strip, number: int) -> None:
         sheet.line(before, top, before, top + BAND_MM, HEAVY_LINE)
         for unit, (_, _, told) in PLACES.items():
             sheet.text(left + 2.0, top + told, unit, bold=True)
+        for foot in (PLACES["oz"][2] + BESIDE_MM[1.0], PLACES["g"][2] + 2.0 * BESIDE_MM[-1.0]):
+            sheet.text(left + 2.0, top + foot, "near", SMALL)
+            sheet.text(left + 2.0, top + foot + 2.2, "enough", SMALL)
     wide = (finish - start - 4.0) * POINTS_PER_MM
-    said = f"{strip.scale}   {strip.standard}, {strip.kinds or 'all cars'}: counts {strip.length}."
-    sheet.text(before + 2.0, top + 13.2, shortened(said, wide, True, TEXT), bold=True)
-    joins = []
+    said = f"{scale_words(strip.scale)}   {strip.standard}, {strip.kinds or 'all cars'}: counts {strip.length}."
+    sheet.text(before + 2.0, top + 14.4, shortened(said, wide, True, TEXT), bold=True)
+    joins = [strip.note] if strip.note and not number else []
     if number:
         joins.append(
             f"Part {number + 1} of {len(parts)}: cut along this end, lay it on the join line of part {number}."
         )
     if number + 1 < len(parts):
         joins.append(f"Join line of part {number + 1} at the far end; leave the paper beyond it to glue on.")
-    sheet.text(before + 2.0, top + BAND_MM - 10.4, shortened(" ".join(joins), wide, size=SMALL), SMALL)
+    sheet.text(before + 2.0, top + BAND_MM - 11.4, shortened(" ".join(joins), wide, size=SMALL), SMALL)
 
 
 def _ticks(sheet: _Sheet, ruled: Ruled, stretch: tuple[float, float, float], top: float) -> None:
@@ -242,3 +255,15 @@ def _ticks(sheet: _Sheet, ruled: Ruled, stretch: tuple[float, float, float], top
             half = width_of(label, size=size) / POINTS_PER_MM / 2.0
             middle = min(max(x, zero + start + half + 0.8), zero + finish - half - 0.8)
             sheet.text(middle - half, foot, label, size)
+            if size == TEXT:
+                _near_enough(sheet, x, foot + BESIDE_MM[way], float(label), (zero + start, zero + finish))
+
+
+def _near_enough(sheet: _Sheet, x: float, foot: float, target: float, ends: tuple[float, float]) -> None:
+    """What is near enough to a target, about its mark, where there is room before the ends of the part."""
+    said = "–".join(
+        f"{round(weight, 2 if weight < 10.0 else 1 if weight < 100.0 else 0):g}" for weight in band(target)
+    )
+    half = width_of(said, size=SMALL) / POINTS_PER_MM / 2.0
+    if ends[0] + 0.8 <= x - half and x + half <= ends[1] - 0.8:
+        sheet.text(x - half, foot, said, SMALL)

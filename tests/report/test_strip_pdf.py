@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import json
+import re
 from io import BytesIO
 from itertools import pairwise
 from pathlib import Path
@@ -12,7 +14,9 @@ from pypdf.generic import ContentStream
 from typer.testing import CliRunner
 
 from consist.cli import app
+from consist.report.lettering import width_of
 from consist.report.strip import PAPERS, strip_pdf, strips_for
+from consist.scales import SCALES
 
 __all__: list[str] = []
 
@@ -24,6 +28,9 @@ NEAR_MM = 0.01  # a tenth of what a good printer can place
 RP_20_1 = {"HO": (1.0, 0.5), "N": (0.5, 0.15), "O": (5.0, 1.0)}
 NEM_302 = {"HO": 0.40, "N": 0.17, "O": 1.00}
 PAPER_POINTS = {"a4": (297.0 * POINTS_PER_MM, 210.0 * POINTS_PER_MM), "letter": (792.0, 612.0)}
+
+SMALL, TEXT = 5.5, 8.0  # points, of what is near enough and of targets
+NEAR, FIGURE = re.compile(r"[\d.]+–[\d.]+"), re.compile(r"[\d.]+")
 
 Line = tuple[float, float, float, float]  # mm, from the lower left corner
 
@@ -171,3 +178,65 @@ def test_the_command_writes_the_file_and_a_bad_name_leaves_nothing(tmp_path: Pat
         assert words in refused.stderr
         assert len(refused.stderr.splitlines()) == 1
     assert [path.name for path in tmp_path.iterdir()] == ["s.pdf"]
+
+
+def words_at(pdf: bytes, page: int = 0) -> list[tuple[float, float, float, str]]:
+    """Every text of a page: where it begins in mm from the lower left corner, its size in points, what it says."""
+    found: list[tuple[float, float, float, str]] = []
+
+    def met(text: str, at: list[float], own: list[float], font: object, size: float) -> None:
+        if text.strip():
+            found.append((own[4] / POINTS_PER_MM, own[5] / POINTS_PER_MM, size, text.strip()))
+
+    PdfReader(BytesIO(pdf)).pages[page].extract_text(visitor_text=met)
+    return found
+
+
+@pytest.mark.parametrize("scale", SCALES)
+@pytest.mark.parametrize("paper", ["a4", "letter"])
+def test_what_is_near_enough_stands_beside_each_target(scale: str, paper: str) -> None:
+    """A tenth either way: about 0.1 oz on an N car of 1 oz is common practice, a tenth elsewhere an assumption."""
+    texts = words_at(strip_pdf([scale], None, paper))
+    bands = [(x, y, text) for x, y, size, text in texts if size == SMALL and NEAR.fullmatch(text)]
+    targets = [(x, y, float(text)) for x, y, size, text in texts if size == TEXT and FIGURE.fullmatch(text)]
+    ends = 4 * sum(len(strip.parts(PAPERS[paper])) for strip in strips_for([scale], None))
+    assert len(targets) - ends <= len(bands) <= len(targets), "at the ends of a part there may be no room"
+    assert len(bands) > 0.7 * len(targets)
+    for x, y, text in bands:
+        middle = x + width_of(text, size=SMALL) / POINTS_PER_MM / 2.0
+        beside = [
+            target
+            for at, foot, target in targets
+            if abs(foot - y) < 3.5
+            and abs(at + width_of(f"{target:g}", size=TEXT) / POINTS_PER_MM / 2.0 - middle) < 0.2
+        ]
+        assert len(beside) == 1, text
+        low, high = map(float, text.split("–"))
+        assert low == pytest.approx(0.9 * beside[0], abs=0.6 if high >= 100 else 0.06 if high >= 10 else 0.006)
+        assert high == pytest.approx(1.1 * beside[0], abs=0.6 if high >= 100 else 0.06 if high >= 10 else 0.006)
+
+
+@pytest.mark.parametrize("scale", SCALES)
+def test_no_two_figures_run_together(scale: str) -> None:
+    for standard in (None, "nem-302") if scale not in ("OO", "British N") else (None,):
+        rows: dict[float, list[tuple[float, float]]] = {}
+        for x, y, size, text in words_at(strip_pdf([scale], standard)):
+            if size == TEXT or NEAR.fullmatch(text):
+                rows.setdefault(round(y, 1), []).append((x, x + width_of(text, size=size) / POINTS_PER_MM))
+        for row in rows.values():
+            assert all(right < left for (_, right), (left, _) in pairwise(sorted(row)))
+
+
+def test_a_strip_by_figures_that_are_lent_says_so_on_paper_and_on_screen(tmp_path: Path) -> None:
+    said = "NMRA RP-20.1 has no figures for scale On30; its figures for On3 are taken."
+    ran = CliRunner().invoke(app, ["strip", "--scale", "On30", "--output", str(tmp_path / "s.pdf")])
+    text = PdfReader(tmp_path / "s.pdf").pages[0].extract_text()
+    assert (ran.exit_code, ran.stdout.count(said), text.count(said)) == (0, 1, 1)
+    asked = ["strip", "--scale", "On30", "--output", str(tmp_path / "s.pdf"), "--json"]
+    assert json.loads(CliRunner().invoke(app, asked).stdout)["strips"][0]["note"] == said
+    assert said not in PdfReader(BytesIO(strip_pdf(["On3"], None))).pages[0].extract_text()
+
+
+@pytest.mark.parametrize(("scale", "ratio"), [("O", "1:48"), ("0", "1:45")])
+def test_the_strips_of_o_and_0_say_their_ratio(scale: str, ratio: str) -> None:
+    assert f"{scale} scale ({ratio})" in PdfReader(BytesIO(strip_pdf([scale], "nem-302"))).pages[0].extract_text()
