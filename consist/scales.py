@@ -19,6 +19,7 @@ MM_PER_INCH = 25.4
 GRAMS_PER_OUNCE = 28.349523125
 """Exact, by definition of the avoirdupois pound."""
 HO_RATIO = 87.1
+NARROW_UNDER_MM = 1250.0
 HO_COUPLER_HEIGHT_MM = 9.93
 HO_PIVOT_SETBACK_MM = 8.9  # coupler pivot behind the pulling face, body-mounted
 HO_COUPLED_OVER_BODY_MM = 12.7  # coupled length less body length
@@ -39,6 +40,15 @@ class Scale:
     gauge_mm: float
     coupler_height_mm: float
     source: str = ""
+
+    @property
+    def is_narrow(self) -> bool:
+        """Whether it is narrow gauge, by NEM 010 under 1250 mm of full size.
+
+        >>> [SCALES[name].is_narrow for name in ("HO", "OO", "H0m", "On30")]
+        [False, False, True, True]
+        """
+        return self.gauge_mm * self.ratio < NARROW_UNDER_MM
 
     def by_ratio(self, ho_mm: float) -> float:
         """The length in this scale of what measures `ho_mm` in HO."""

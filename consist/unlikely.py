@@ -8,10 +8,11 @@ from functools import cache
 from importlib.resources import files
 from typing import Any
 
-from consist.scales import GRAMS_PER_OUNCE, MM_PER_INCH, Scale
+from consist.scales import GRAMS_PER_OUNCE, MM_PER_INCH, SCALES, Scale
 
 __all__ = [
-    "MM_PER_FOOT", "Bounds", "bound", "bounds", "least_rise_mm", "likely_length", "likely_weight", "radii",
+    "MM_PER_FOOT", "Bounds", "bound", "bounds", "car_lengths", "least_rise_mm", "likely_length", "likely_weight",
+    "radii",
 ]  # fmt: skip
 
 MM_PER_FOOT = 12.0 * MM_PER_INCH
@@ -59,23 +60,31 @@ def bounds(what: str) -> Bounds:
 def radii(scale: Scale) -> Bounds:
     """The radii (mm) that a curve of a scale likely has.
 
-    >>> from consist.scales import SCALES
     >>> radii(SCALES["HO"])
     Bounds(least=114.3, most=6858.0)
     """
     usual: dict[str, float] = _declared()["radius"]["usual_least_mm"]
-    least_mm = usual.get(scale.name) or scale.by_ratio(usual["HO"])
-    return bounds("radius").times(least_mm)
+    by = scale.gauge_mm / SCALES["HO"].gauge_mm if scale.is_narrow else scale.by_ratio(1.0)
+    return bounds("radius").times(usual.get(scale.name, usual["HO"] * by))
+
+
+def car_lengths(scale: Scale) -> Bounds:
+    """The lengths (mm) over couplers that a car of a scale likely has.
+
+    >>> round(car_lengths(SCALES["HO"]).least, 1), round(car_lengths(SCALES["HOn30"]).least, 1)
+    (52.5, 21.0)
+    """
+    feet = Bounds(bound("car", "narrow_least" if scale.is_narrow else "least"), bound("car"))
+    return feet.times(MM_PER_FOOT / scale.ratio)
 
 
 def least_rise_mm(scale: Scale) -> float:
     """How much a curve that passes over itself rises at least in a full circle.
 
-    >>> from consist.scales import SCALES
     >>> round(least_rise_mm(SCALES["HO"]))
     77
     """
-    return bound("turn", "least_ft") * MM_PER_FOOT / scale.ratio
+    return bound("turn", "narrow_least_ft" if scale.is_narrow else "least_ft") * MM_PER_FOOT / scale.ratio
 
 
 def likely_length(mm: float, likely: Bounds) -> str:

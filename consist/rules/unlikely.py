@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from consist.rules.case import Case, Finding
-from consist.unlikely import MM_PER_FOOT, bounds, likely_length, likely_weight
+from consist.unlikely import MM_PER_FOOT, bounds, car_lengths, likely_length, likely_weight
 
 __all__ = ["unlikely"]
 
@@ -18,7 +18,7 @@ def unlikely(case: Case) -> list[Finding]:
 
 def _cars(case: Case) -> list[Finding]:
     a_foot_mm = MM_PER_FOOT / case.session.layout.scale.ratio
-    lengths, findings = bounds("car").times(a_foot_mm), []
+    lengths, findings = car_lengths(case.session.layout.scale), []
     for car in case.cars:
         own = car.car
         long_mm, weights = own.coupled_length_mm, bounds("weight").times(own.target_g)

@@ -21,7 +21,7 @@ __all__: list[str] = []
         ("consist check sunday_shelf --engines 2", ["21", "22"]),
         ("consist bench sunday_shelf --done PQF\\ 71", ["PQF\\ 71="]),
         ("consist picture sunday_shelf --train Qu", ["Quarry\\ Mixed\\ 3"]),
-        ("consist target --scale HOn", ["HOn3"]),
+        ("consist target --scale HOn", ["HOn3", "HOn30"]),
         ("consist target --standard am", ["amra"]),
         ("consist check nowhere --train Qu", []),
     ],
