@@ -11,9 +11,18 @@ from functools import cache
 from importlib.resources import files
 from typing import Any
 
-from consist.names import tidy
+from consist.names import did_you_mean, nearest, tidy
 
-__all__ = ["GRAMS_PER_OUNCE", "HO_RATIO", "MM_PER_INCH", "SCALES", "Scale", "known_scale", "scale_words"]
+__all__ = [
+    "GRAMS_PER_OUNCE",
+    "HO_RATIO",
+    "MM_PER_INCH",
+    "SCALES",
+    "Scale",
+    "known_scale",
+    "scale_hint",
+    "scale_words",
+]
 
 MM_PER_INCH = 25.4
 GRAMS_PER_OUNCE = 28.349523125
@@ -89,6 +98,15 @@ def _spellings() -> dict[str, Scale]:
 
 def _with_letters(written: str) -> str:
     return "".join(written.casefold().replace("0", "o").replace("-", "").split())
+
+
+def scale_hint(name: str) -> str:
+    """The half sentence that mends a name of a scale that is not known.
+
+    >>> scale_hint("HP"), scale_hint("gauge")
+    ("did you mean 'HO'?", "'consist explain scale' lists them")
+    """
+    return did_you_mean(name, SCALES) if nearest(name, SCALES) else "'consist explain scale' lists them"
 
 
 def scale_words(name: str) -> str:

@@ -42,6 +42,8 @@ def test_a_new_session_checks_as_it_stands(scale: str, made: tuple[Path, str]) -
     shown = CliRunner().invoke(app, ["layout", str(made[0] / "layout.toml")]).stdout
     assert f"1:{SCALES[scale].ratio:g}" in shown
     assert "HARDLY MEANT" not in shown
+    for written in made[0].glob("*.toml"):
+        assert max(map(len, written.read_text(encoding="utf-8").splitlines())) < 120
 
 
 def test_whose_figures_are_taken_is_said_once_wherever_no_standard_is_named(
@@ -68,6 +70,16 @@ def test_target_and_new_take_the_same_standard_and_say_the_same(scale: str, made
     assert found["note"] in made[1]
     assert found["note"] in CliRunner().invoke(app, asked).stdout
     assert found["low_g"] == pytest.approx(0.9 * found["target_g"])
+
+
+def test_a_scale_that_is_none_names_the_nearest_or_where_they_are_told(tmp_path: Path) -> None:
+    for wrong, said in (("HOn33", "did you mean 'HOn3'?"), ("gauge", "'consist explain scale' lists them")):
+        for asked in (["new", str(tmp_path / "x")], ["target", "--length", "4in"]):
+            refused = CliRunner().invoke(app, [*asked, "--scale", wrong])
+            assert (refused.exit_code, refused.stderr.count("\n"), said in refused.stderr) == (2, 1, True)
+    listed = CliRunner().invoke(app, ["explain", "scale"]).stdout
+    assert all(f'"{name}"' in " ".join(listed.split()) for name in SCALES)
+    assert "is NEM's 1:45" in " ".join(CliRunner().invoke(app, ["explain", "scales"]).stdout.split())
 
 
 def test_it_is_explained_with_its_source_and_found_as_it_is_spelt(scale: str) -> None:

@@ -9,8 +9,8 @@ from __future__ import annotations
 from consist.bench.results import Status, Target
 from consist.errors import refuse
 from consist.house import OwnStandard
-from consist.names import did_you_mean, quoted
-from consist.scales import SCALES, Scale, known_scale
+from consist.names import quoted
+from consist.scales import Scale, known_scale, scale_hint
 from consist.stock import NEAR_ENOUGH, OVER_ENOUGH, StandardError, WeightStandard, weight_standard
 from consist.tolerances import heavier, lighter
 
@@ -76,8 +76,7 @@ def scale_named(scale: str | Scale) -> Scale:
     """The known scale of that name. Raises `InputError`, naming the nearest."""
     known = scale if isinstance(scale, Scale) else known_scale(scale)
     if known is None:
-        hint = did_you_mean(str(scale), SCALES, "scales")
-        raise refuse("--scale", f"found {quoted(str(scale))}, expected a known scale; {hint}")
+        raise refuse("--scale", f"found {quoted(str(scale))}, expected a known scale; {scale_hint(str(scale))}")
     return known
 
 
@@ -86,6 +85,7 @@ def standard_named(standard: str | None, scale: Scale) -> WeightStandard:
 
     Raises `InputError`, naming the nearest.
 
+    >>> from consist.scales import SCALES
     >>> round(standard_named("base_oz = 1, per_in_oz = 0.5", SCALES["HO"]).target_g(101.6, 0.0), 3)  # 3 oz
     85.049
     """

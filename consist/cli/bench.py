@@ -31,9 +31,9 @@ if TYPE_CHECKING:
 __all__ = ["bench", "strip", "target"]
 
 ScaleOption = Annotated[str, option("SCALE", "The scale, such as HO or N.", autocompletion=scales)]
+BY_DEFAULT = f"otherwise {PUBLISHED}, or one that has figures for the scale"
 STANDARD_HELP = (
-    "The weight standard, by its name or as one of your own, such as 'base_oz = 1, per_in_oz = 0.5'; otherwise "
-    f"{PUBLISHED}, or one that has figures for the scale."
+    f"The weight standard, by its name or as one of your own, such as 'base_oz = 1, per_in_oz = 0.5'; {BY_DEFAULT}."
 )
 StandardOption = Annotated[str | None, typer.Option(help=STANDARD_HELP, metavar="NAME", autocompletion=standards)]
 
@@ -107,9 +107,7 @@ def strip(
 def bench(
     session: Annotated[Path, argument("SESSION", "The session's folder, or a table of cars.")],
     scale: Annotated[str | None, option("SCALE", "The scale of a table of cars.")] = None,
-    standard: Annotated[
-        str | None, option("NAME", f"The weight standard for a table of cars; {PUBLISHED} otherwise.")
-    ] = None,
+    standard: Annotated[str | None, option("NAME", f"The weight standard for a table of cars; {BY_DEFAULT}.")] = None,
     pieces: Annotated[
         Path | None,
         option(

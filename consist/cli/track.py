@@ -30,7 +30,12 @@ def rating(
     layout: LayoutArgument,
     engines: Annotated[Path, argument("ENGINES", "The table of engines.")],
     standard: Annotated[
-        str | None, option("NAME", "The weight standard that cars are counted by; nmra-rp-20.1 otherwise.")
+        str | None,
+        option(
+            "NAME",
+            "The weight standard that cars are counted by; otherwise nmra-rp-20.1, or one that has figures for the "
+            "scale.",
+        ),
     ] = None,
     csv: Annotated[Path | None, written("Write the ratings to this .csv file too.", "--csv")] = None,
     pdf: Annotated[Path | None, written("Write a card for the wall to this .pdf file too.")] = None,

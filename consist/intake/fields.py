@@ -23,6 +23,7 @@ from consist.tolerances import AS_HEAVY_G, AS_LONG_MM
 __all__ = ["FILES_OWN", "POSITIVE", "UNITS", "Bounds", "Field", "at_odds", "declared", "declared_tables", "explained"]
 
 FILES_OWN = "length of the file"
+A_LINE = 13  # scales named on a line of a new file
 """The kind of a length in the unit that its file says."""
 UNITS: Mapping[str, Mapping[str, float]] = {
     "weight": {"g": 1.0, "oz": GRAMS_PER_OUNCE},
@@ -165,8 +166,13 @@ def _field(name: str, row: dict[str, Any]) -> Field:
         row = {"fault": f"expected the {name}'s name", "cure": "name it or clear the row", **row}
     elif row.get("kind") == "yes or no":
         row |= {"words": YES_AND_NO | row["words"], "fault": "an unclear yes or no"}
-    row["help"] = Template(row["help"]).safe_substitute(scales=", ".join(f'"{scale}"' for scale in SCALES))
+    row["help"] = Template(row["help"]).safe_substitute(scales=_known_scales())
     return Field(name, bounds=bounds, **row)
+
+
+def _known_scales() -> str:
+    known = [f'"{scale}"' for scale in SCALES]
+    return ",\n".join(", ".join(known[at : at + A_LINE]) for at in range(0, len(known), A_LINE))
 
 
 def at_odds(table: str, values: Mapping[str, Any], filled: Set[str]) -> Iterator[tuple[str, str]]:

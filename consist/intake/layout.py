@@ -12,8 +12,8 @@ from consist.errors import InputError
 from consist.intake.fields import UNITS
 from consist.intake.files import Reading, raise_problems
 from consist.intake.toml import Keys, end_of, found, read_toml
-from consist.names import did_you_mean, likeness, near_hint, plain, quoted, tidy
-from consist.scales import SCALES, Scale, known_scale
+from consist.names import likeness, near_hint, plain, quoted, tidy
+from consist.scales import Scale, known_scale, scale_hint
 from consist.track import Layout, Line, Piece, Place
 
 __all__ = ["read_layout", "read_layout_into"]
@@ -69,7 +69,7 @@ def _scale(layout: Keys) -> Scale | None:
     if name is not None and scale is None:
         layout.problem(
             "scale",
-            f"found {quoted(name)}, expected a known scale; {did_you_mean(name, SCALES, 'scales')} or write "
+            f"found {quoted(name)}, expected a known scale; {scale_hint(name)} or write "
             "scale = { ratio = ..., gauge_mm = ..., coupler_height_mm = ... }",
         )
     return scale

@@ -15,8 +15,8 @@ from consist.errors import InputError, Problem
 from consist.intake.fields import declared, explained
 from consist.intake.files import reason
 from consist.intake.writing import turn_to_write, write_whole
-from consist.names import did_you_mean, quoted
-from consist.scales import SCALES, Scale, known_scale
+from consist.names import quoted
+from consist.scales import Scale, known_scale, scale_hint
 from consist.stock import weight_standard
 
 __all__ = ["new_session"]
@@ -33,8 +33,7 @@ def new_session(folder: Path, scale: str) -> list[Path]:
     """
     known = known_scale(scale)
     if known is None:
-        hint = did_you_mean(scale, SCALES, "scales")
-        raise InputError.of("scale", f"found {quoted(scale)}, expected a known scale; {hint}")
+        raise InputError.of("scale", f"found {quoted(scale)}, expected a known scale; {scale_hint(scale)}")
     contents = _contents(known)
     try:
         _check_free(folder)
