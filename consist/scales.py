@@ -74,6 +74,7 @@ class Scale:
         return self.by_ratio(HO_COUPLED_OVER_BODY_MM)
 
 
+@cache
 def _declared() -> dict[str, dict[str, Any]]:
     return tomllib.loads((files("consist") / "scales.toml").read_text(encoding="utf-8"))
 

@@ -59,8 +59,10 @@ def test_whose_figures_are_taken_is_said_once_wherever_no_standard_is_named(
     for told in (made[1], *pages):
         assert " ".join(told.split()).count("has no figures for scale") == (1 if note else 0)
         assert note in " ".join(told.split())
-    rated = ["rating", str(folder / "layout.toml"), str(folder / "engines.csv"), "--json"]
-    assert json.loads(CliRunner().invoke(app, rated).stdout)["notes"] == list(filter(None, [note]))
+    rated = ["rating", str(folder / "layout.toml"), str(folder / "engines.csv")]
+    for command in (["check", str(folder)], of_table, rated):
+        printed = json.loads(CliRunner().invoke(app, [*command, "--json"]).stdout)
+        assert printed["notes"] == list(filter(None, [note]))
 
 
 def test_target_and_new_take_the_same_standard_and_say_the_same(scale: str, made: tuple[Path, str]) -> None:

@@ -52,7 +52,7 @@ def check(session: Session, only: str | None = None, progress: Progress | None =
         Piece(train.name, check_seconds(session, train), partial(check_train, session, train))
         for train in session.only(only)
     ]
-    return SessionCheck(session.title, session.layout.name, tuple(side_by_side(pieces, progress)))
+    return SessionCheck(session.title, session.layout.name, tuple(side_by_side(pieces, progress)), session.notes)
 
 
 def check_seconds(session: Session, train: Train) -> float:

@@ -123,7 +123,7 @@ def overview(
     door = screened(session, [rides for _, rides in told])
     return Overview(
         session=session,
-        check=SessionCheck(session.title, session.layout.name, tuple(train.check for train in trains)),
+        check=SessionCheck(session.title, session.layout.name, tuple(train.check for train in trains), session.notes),
         trains=trains,
         power=planned,
         bench=listed,

@@ -144,7 +144,7 @@ class TrainCheck(Framed):
 class SessionCheck(Framed):
     """A session checked, one `TrainCheck` a train in the session's order.
 
-    As frames: its `trains`, and the `cars`, `findings` and `legs` of all of them.
+    As frames: its `trains`, and the `cars`, `findings` and `legs` of all of them. `notes` are the session's.
     """
 
     _tables: ClassVar = {
@@ -162,6 +162,7 @@ class SessionCheck(Framed):
     session: str
     layout: str
     trains: tuple[TrainCheck, ...]
+    notes: tuple[str, ...] = ()
 
     def train(self, name: str) -> TrainCheck:
         """The train of that name. Raises `UnknownNameError` where none of that name was checked."""

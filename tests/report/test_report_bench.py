@@ -65,7 +65,17 @@ def test_the_kind_matters_where_the_standard_parts_kinds() -> None:
 
 def test_the_json_of_a_target() -> None:
     whole = json.loads(run("target", "--scale", "N", "--length", "4in", "--json").stdout)
-    assert list(whole) == ["schema", "scale", "standard", "length_mm", "target_g", "target_oz", "low_g", "high_g"]
+    assert list(whole) == [
+        "schema",
+        "scale",
+        "standard",
+        "length_mm",
+        "target_g",
+        "target_oz",
+        "low_g",
+        "high_g",
+        "note",
+    ]
     assert (whole["scale"], whole["standard"]) == ("N", "nmra-rp-20.1")
     assert whole["length_mm"] == pytest.approx(101.6)
     assert whole["target_oz"] == pytest.approx(1.1)
