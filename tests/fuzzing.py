@@ -54,13 +54,15 @@ ODD_CELLS = (
 ODD_VALUES = (
     "0", "-1", "1e400", "nan", "-inf", '""', '"x"', "[]", "[[]]", "{}", "true", "1979-05-27", "[1, 2]", '["a"]',
     '"\\u0000"', '"Puddlefold"', '"Nowhere"', '"8:61"', '"25:00"', "1e9", "1e-9", "9" * 30, '"../../x"', '"N"',
-    '"87.1"', '"in"', "{ a = 1 }",
+    '"87.1"', '"in"', "{ a = 1 }", '"H0e"', '"0"', '"nem-302"', "{ base_oz = 1, per_mm_g = 0.5 }",
+    "{ ratio = 87.1, gauge_mm = 9, coupler_height_mm = 9.9 }",
+    "{ ratio = 29, gauge_mm = 45, coupler_height_mm = 30 }",
 )  # fmt: skip
 OPTIONS = (
     "--json", "--units", "oz", "g", "kg", "--train", "Creamery 5", "Nope", "", "--seconds", "0.1", "0", "-1",
     "nan", "1e9", "--seed", "7", "--free-blocks", "--keep-given", "--minutes", "20", "--per-car", "4",
     "--no-pages", "--chart", "plan", "engines", "profile", "--frobnicate", "--help", "--", "--csv", "--scale",
-    "HO", "ZZ", "--standard", "--length", "7 in",
+    "HO", "ZZ", "0", "British N", "H0e", "--standard", "nem-302", "base_oz = 1, per_mm_g = 0.5", "--length", "7 in",
 )  # fmt: skip
 
 
