@@ -1,6 +1,6 @@
 """Scales of model railways (in `scales.toml`, each with its source), units, and lengths that follow from a scale.
 
-HO's coupler height, 0.391 in above the rail, is from NMRA S-2; no standard gives another, and it is taken by ratio.
+HO's coupler height, 0.391 in above the rail, is from NMRA S-2; other scales have it by ratio.
 """
 
 from __future__ import annotations

@@ -33,8 +33,8 @@ def rating(
         str | None,
         option(
             "NAME",
-            "The weight standard that cars are counted by; otherwise nmra-rp-20.1, or one that has figures for the "
-            "scale.",
+            "The weight standard that cars are counted by, by its name or as one of your own, such as 'base_oz = 1, "
+            "per_in_oz = 0.5'; otherwise nmra-rp-20.1, or one that has figures for the scale.",
         ),
     ] = None,
     csv: Annotated[Path | None, written("Write the ratings to this .csv file too.", "--csv")] = None,

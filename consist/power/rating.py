@@ -15,7 +15,7 @@ from typing import ClassVar
 from consist.errors import refuse
 from consist.frames import Columns, Framed
 from consist.house import House
-from consist.intake import read_layout_and_engines
+from consist.intake import own_standard, read_layout_and_engines
 from consist.mechanics import curve_share_per_curvature
 from consist.mechanics.resistance import car_resistance, usable_pull
 from consist.power.results import Rating
@@ -145,7 +145,7 @@ class LayoutRatings(Framed):
 
 
 def rate_lines(layout: str | Path, engines: str | Path, standard: str | None = None) -> LayoutRatings:
-    """The ratings of a layout's file for a table of engines; cars are counted by the weight standard named.
+    """The ratings of a layout's file for a table of engines; cars are counted by the standard named, or one's own.
 
     Raises `InputError` with every problem of both files, or of the standard.
 
@@ -157,8 +157,9 @@ def rate_lines(layout: str | Path, engines: str | Path, standard: str | None = N
     """
     built, pool, notes = read_layout_and_engines(Path(layout), Path(engines))
     house = House()
+    wanted = own_standard(standard, "--standard") if standard is not None and "=" in standard else standard
     try:
-        counted_by = weight_standard(standard, built.scale)
+        counted_by = weight_standard(wanted, built.scale)
     except StandardError as error:
         raise refuse("--standard", str(error)) from None
     return LayoutRatings(built, pool, counted_by, house, (*notes, *filter(None, (counted_by.note,))))

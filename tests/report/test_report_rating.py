@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import json
 import os
+import re
 from pathlib import Path
 
 import pytest
@@ -144,6 +145,21 @@ def test_the_csv_has_units_in_its_columns_and_no_formula(files: tuple[Path, Path
     again = target.read_bytes()
     rating(*files, "--csv", target, "--units", "oz")
     assert target.read_bytes() == again
+
+
+def test_cars_are_counted_by_a_standard_of_ones_own_where_no_other_has_figures(
+    files: tuple[Path, Path], tmp_path: Path
+) -> None:
+    """1:29 is near no scale that has figures: only one's own standard is left to rate by."""
+    table = "{ ratio = 29, gauge_mm = 45, coupler_height_mm = 29.8 }"
+    odd = tmp_path / "odd.toml"
+    odd.write_text(re.sub('scale = "[^"]+"', f"scale = {table}", files[0].read_text()))
+    refused = rating(odd, files[1])
+    assert (refused.exit_code, refused.stderr.count("\n")) == (2, 1)
+    assert "no figures for scale 1:29, nor has another; give your own" in refused.stderr
+    assert rating(odd, files[1], "--standard", "base_oz = 5, per_in_oz = 1").exit_code == 0
+    wrong = rating(odd, files[1], "--standard", "base_oz = 5")
+    assert wrong.stderr.startswith("--standard, per_mm_g: found neither per_mm_g nor per_in_oz")
 
 
 def test_the_standard_named_is_the_one_cars_are_counted_by(files: tuple[Path, Path]) -> None:
