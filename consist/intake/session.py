@@ -197,13 +197,16 @@ def _practice(default: Practice, keys: Keys) -> Practice:
 
 
 def own_standard(written: str, where: str) -> OwnStandard:
-    """A standard written as in a session's file, such as `base_oz = 1, per_in_oz = 0.5`; without a name it is `own`.
+    """A standard written as in a session's file, such as `base_oz = 1, per_in_oz = 0.5`, in braces or not.
+
+    Without a name it is `own`.
 
     Raises `InputError` with every problem of it.
     """
     reading = Reading(where)
     try:
-        table = tomllib.loads(f"own = {{ {written} }}")["own"]
+        bare = written.strip().removeprefix("{").removesuffix("}")
+        table = tomllib.loads(f"own = {{ {bare} }}")["own"]
     except tomllib.TOMLDecodeError:
         reading.refuse(f"found {quoted(written)}, expected a standard; write it like 'base_oz = 1, per_in_oz = 0.5'")
     own = _own_standard(Keys({"name": "own", **table}, ("own_standard",), "", reading))

@@ -314,6 +314,7 @@ def test_a_car_held_with_another(folder: Path) -> None:
         "base_oz = 1.0, per_in_oz = 0.5",
         "base_g = 28.349523125, per_in_oz = 0.5",
         "base_oz = 1, per_mm_g = 0.55806147883858",
+        ' { name = "mine", base_oz = 1, per_in_oz = 0.5 }',
     ],
 )
 def test_an_own_standard_is_read_in_either_unit(written: str) -> None:
