@@ -14,7 +14,7 @@ from math import inf, isfinite
 from consist.bench.results import BenchCar, ExtraEngine
 from consist.session import Session, Train
 from consist.stock import Car
-from consist.trains import prepared
+from consist.trains import Trip, prepared
 
 __all__ = ["Evening", "extra_engines", "reweighed", "shown"]
 
@@ -26,9 +26,14 @@ class Evening:
     session: Session
 
     @cached_property
+    def trips(self) -> dict[str, Trip]:
+        """Each train run as it stands."""
+        return {train.name: prepared(self.session, train).run() for train in self.session.trains}
+
+    @cached_property
     def standing(self) -> dict[str, float]:
         """Each train's margin as it stands."""
-        return {train.name: self.margin(train, {}) for train in self.session.trains}
+        return {name: _margin(trip) for name, trip in self.trips.items()}
 
     def trains_of(self, car: str) -> list[Train]:
         """The trains that a car rides in, in the session's order."""
@@ -36,8 +41,7 @@ class Evening:
 
     def margin(self, train: Train, weights_g: Mapping[str, float]) -> float:
         """A train's margin with those cars at those weights, empty."""
-        use = prepared(self.session, train).with_train(reweighed(train, weights_g)).run().worst_use
-        return 1.0 / use if use > 0 else inf
+        return _margin(prepared(self.session, train).with_train(reweighed(train, weights_g)).run())
 
     def with_gain(self, car: BenchCar) -> BenchCar:
         """The car with what bringing it alone to its target gains: its worst train, and the worst of all trains.
@@ -59,7 +63,21 @@ class Evening:
             gain=_difference(before, after),
             useful_gain=min(after, care) - min(before, care),
             evening_gain=_difference(min(self.standing.values()), min({**self.standing, **new}.values())),
+            worst_car=_worst_of(self.trips[worst])[0],
+            worst_place=_worst_of(self.trips[worst])[1],
         )
+
+
+def _margin(trip: Trip) -> float:
+    return 1.0 / trip.worst_use if trip.worst_use > 0 else inf
+
+
+def _worst_of(trip: Trip) -> tuple[str | None, str | None]:
+    """The car that a train's margin is that of, and where it is then."""
+    if trip.worst_car is None:
+        return None, None
+    leg, vehicle, head_mm = trip.worst_car
+    return leg.cars[vehicle - leg.first_car].car.name, trip.place_of(leg, vehicle, head_mm)
 
 
 def extra_engines(session: Session, heavy: Collection[str]) -> tuple[ExtraEngine, ...]:

@@ -8,14 +8,14 @@ missing. Gains count to 0.01, as fine as margins are shown. Cars that ride in no
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from math import isfinite
 from pathlib import Path
 
 from consist.bench.choose import choose
 from consist.bench.gains import Evening, extra_engines, shown
-from consist.bench.places import place_for
+from consist.bench.places import in_bottom_container, place_for
 from consist.bench.results import BenchCar, BenchList, Choice, Status, TrainAfter
 from consist.bench.target import asked_rightly, band, scale_named, standard_named, status_of
 from consist.errors import refuse
@@ -89,6 +89,7 @@ def plan_bench(
         title=of.standard.title,
         length_words=of.standard.length_words,
         notes=of.notes,
+        care_margin=of.house.care_margin,
     )
 
 
@@ -143,8 +144,15 @@ def _standing(car: Car, evening: Evening) -> BenchCar:
         add_g=car.target_g - car.weight_g if under else None,
         place=place_for(car.kind) if under else "",
         trains=tuple(train.name for train in evening.trains_of(car.name)),
-        note="It is a guest's car; ask its owner first." if car.guest and under else "",
+        note=" ".join(_notes(car)) if under else "",
     )
+
+
+def _notes(car: Car) -> Iterator[str]:
+    if in_bottom_container(car.kind) and car.note:
+        yield f"Its note in the roster says: {car.note.rstrip('.')}."
+    if car.guest:
+        yield "A guest's; ask its owner first."
 
 
 def _urgency(car: BenchCar) -> tuple[bool, float, float, float, float, str]:

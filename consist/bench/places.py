@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 
-__all__ = ["place_for"]
+__all__ = ["in_bottom_container", "place_for"]
 
 COVERED = (
     "Fix half to the floor over each truck, as low and as near the middle line as it will go, then close the body."
@@ -18,8 +18,8 @@ OPEN = (
 )
 TANK = "Fix half inside the tank above each saddle, at the bottom, so that it cannot roll or shift."
 WELL = (
-    "Put it into the bottom container only, half toward each truck, and write down which container carries it, so "
-    "that it always rides at the bottom."
+    "Put it into the bottom container only, half toward each truck, and write into the car's note which container "
+    "carries it, so that it always rides at the bottom."
 )
 ANY = "Fix half low over each truck, on the middle line, where nothing that moves can touch it."
 
@@ -50,3 +50,12 @@ def place_for(kind: str) -> str:
         if any(re.search(rf"\b{word}", told) for word in words):
             return sentence
     return ANY
+
+
+def in_bottom_container(kind: str) -> bool:
+    """Whether weight goes into the container at the bottom of a car of that kind, of which there may be several.
+
+    >>> in_bottom_container("well car"), in_bottom_container("flat")
+    (True, False)
+    """
+    return place_for(kind) == WELL

@@ -18,6 +18,10 @@ Status = Literal["under", "near", "on", "heavy", "over", "not weighed"]
 little over; `heavy`, past the band but within what standards allow; `over`, past that too; or `not weighed`."""
 
 
+FINEST_GAIN = 0.01
+"""Gains count as finely as margins are shown."""
+
+
 @dataclass(frozen=True)
 class Target:
     """What a car of a length ought to weigh, and the band that is near enough.
@@ -61,6 +65,7 @@ class BenchCar:
     with the pieces chosen. `gain` is what the margin of the worst of its trains tonight gains when this car alone
     is brought to its target, from `margin` to `margin_after`, in the train named `worst_train`; `evening_gain` is the
     same for the worst of all of tonight's trains. `useful_gain` counts the gain only up to the house's care margin.
+    `worst_car` is the car whose margin that is now, `worst_place` where it is then.
     """
 
     car: str
@@ -82,6 +87,8 @@ class BenchCar:
     gain: float | None = None
     useful_gain: float | None = None
     evening_gain: float | None = None
+    worst_car: str | None = None
+    worst_place: str | None = None
     note: str = ""
     """One sentence where something stands in the way, such as too few pieces on hand; else empty."""
 
@@ -89,6 +96,12 @@ class BenchCar:
     def pieces(self) -> dict[str, int]:
         """How many of each piece to add, by name; empty where nothing is to be added."""
         return self.choice.pieces if self.choice is not None else {}
+
+    @property
+    def tells(self) -> bool:
+        """Whether its weight alone can tell in a verdict tonight, as finely as margins are shown, for good or ill."""
+        useful = self.useful_gain or 0.0
+        return useful < 0.0 or useful >= 0.5 * FINEST_GAIN
 
 
 @dataclass(frozen=True)
@@ -121,7 +134,7 @@ class BenchList(Framed):
 
     `cars` are those under the standard, in the order to take them, as many as there is time for; `later` are those
     that the time does not reach; `others` are all the rest, by status. `trains` are the trains that cars in `cars`
-    ride in. `used` is how many of each piece the list takes.
+    ride in. `used` is how many of each piece the list takes. `care_margin` is the house's.
     """
 
     _tables: ClassVar = {
@@ -145,6 +158,7 @@ class BenchList(Framed):
     title: str = ""
     length_words: str = ""
     notes: tuple[str, ...] = ()
+    care_margin: float = 0.0
 
     @property
     def every(self) -> tuple[BenchCar, ...]:

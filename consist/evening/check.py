@@ -101,11 +101,9 @@ def _margin(use: float) -> float | None:
 
 
 def _worst(trip: Trip) -> WorstPlace | None:
-    leg = trip.worst_leg
-    if leg.worst_use <= 0.0:
+    if trip.worst_car is None:
         return None
-    vehicle = int(np.argmax(leg.peaks.use.value))
-    head_mm = float(leg.peaks.use.head_mm[vehicle])
+    leg, vehicle, head_mm = trip.worst_car
     car = leg.cars[vehicle - leg.first_car]
     return WorstPlace(
         car=car.car.name,

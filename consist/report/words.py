@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import unicodedata
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import fields, is_dataclass, replace
 from math import floor
 from string import ascii_uppercase
@@ -17,8 +17,8 @@ if TYPE_CHECKING:
     from consist.session import Train
 
 __all__ = [
-    "HELD", "NO_TRAIN", "clean", "counted", "in_words", "lettered", "margin", "named", "past_words", "printable",
-    "score", "target_text", "unbroken",
+    "HELD", "NO_TRAIN", "clean", "counted", "in_words", "lettered", "margin", "named", "numbered_names", "past_words",
+    "printable", "score", "target_text", "unbroken",
 ]  # fmt: skip
 
 HELD = "\u00a0"
@@ -118,6 +118,19 @@ def lettered(number: int, letters: str = ascii_uppercase) -> str:
 def named(names: Iterable[str]) -> str:
     """Names as a sentence lists them, each on one line."""
     return in_words([unbroken(name) for name in names])
+
+
+def numbered_names(names: Sequence[str]) -> str:
+    """Cars as a sentence lists them; of those with one mark it is said once.
+
+    >>> numbered_names(["NQH 4034", "NQH 4039", "NQH 4041"]).replace(HELD, " "), numbered_names(["A 1", "B 2"])
+    ('NQH 4034, 4039 and 4041', 'A\xa01 and B\xa02')
+    """
+    marks = {name.rpartition(" ")[0] for name in names}
+    if len(names) > 1 and len(marks) == 1 and all(name.rpartition(" ")[2].isdigit() for name in names):
+        first, *rest = names
+        return in_words([unbroken(first), *(name.rpartition(" ")[2] for name in rest)])
+    return named(names)
 
 
 def past_words(train: Train, distance_mm: float, units: Units) -> str:

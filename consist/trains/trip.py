@@ -124,6 +124,15 @@ class Trip:
         """The greatest share that engines hold back of what they can, infinite where they can hold nothing."""
         return max(float(leg.peaks.hold_use.value[0]) for leg in self.legs)
 
+    @property
+    def worst_car(self) -> tuple[LegRun, int, float] | None:
+        """The leg with the greatest side use, the vehicle whose it is, and where the head end is then; or None."""
+        leg = self.worst_leg
+        if leg.worst_use <= 0.0:
+            return None
+        vehicle = int(np.argmax(leg.peaks.use.value))
+        return leg, vehicle, float(leg.peaks.use.head_mm[vehicle])
+
     def place_of(self, leg: LegRun, vehicle: int, head_mm: float) -> str:
         """Where the middle of a vehicle stands when the head is there, in words."""
         return self.train.route.place_at(head_mm - float(leg.vehicles.middle_mm[vehicle]))

@@ -285,3 +285,28 @@ def test_a_table_of_cars_alone_has_no_gains_and_the_most_missing_first() -> None
 def test_a_scale_that_is_not_known_is_one_line() -> None:
     with pytest.raises(InputError, match=r"^--scale: .*did you mean 'HOn3'"):
         bench_cars([], "HOn", "nmra-rp-20.1", KNOWN_PIECES)
+
+
+def test_a_gain_names_the_car_and_the_place_that_it_is_for() -> None:
+    """A light car ahead of heavy ones is the worst of its train, and its weight tells; in a safe train none does."""
+    where = one_line(straight(900), curve(500.0, 90.0), straight(900))
+    stock = [car("L", 30.0, target_g=90.0), *(car(f"H{k}", 160.0, target_g=160.0) for k in range(12))]
+    evening = session(where, train(where, stock, [engine("1", pull_g=400.0)]))
+    (light,) = plan_bench(evening).cars
+    worst = consist.check(evening).trains[0].worst
+    assert worst is not None
+    assert (light.worst_car, light.worst_place) == ("L", worst.place) == (worst.car, worst.place)
+    assert light.tells
+    safe = [car("A", 100.0, target_g=100.0), car("B", 80.0, target_g=100.0)]
+    (under,) = plan_bench(session(where, train(where, safe, [engine("1")]))).cars
+    assert under.margin is not None
+    assert under.margin > 1.5
+    assert not under.tells
+
+
+def test_a_well_cars_own_note_is_told_with_it() -> None:
+    where = one_line(straight(600))
+    for kind, told in (("well car", "Its note in the roster says: lower box ZX 4."), ("flat", "")):
+        light = replace(car("W", 50.0, target_g=TARGET), kind=kind, note="lower box ZX 4")
+        (one,) = plan_bench(session(where, train(where, [light], [engine("1")]))).cars
+        assert one.note == told

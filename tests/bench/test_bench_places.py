@@ -26,4 +26,4 @@ def test_each_kind_has_its_place(kinds: tuple[str, ...], word: str) -> None:
 
 
 def test_the_container_that_carries_it_is_noted() -> None:
-    assert "write down which container" in place_for("well car")
+    assert "write into the car's note which container carries it" in place_for("well car")

@@ -18,6 +18,7 @@ import consist
 from consist.bench import BenchCar, BenchList, Choice, ExtraEngine, Status, TrainAfter
 from consist.cli import app
 from consist.report.json import as_json
+from consist.report.sheets.bench import gain_words, next_words
 from consist.report.sheets.parts import ADDING_WEIGHT
 from consist.wording import Units
 
@@ -131,6 +132,9 @@ FIRST = bench_car(
     margin=1.2,
     margin_after=1.9,
     gain=0.7,
+    useful_gain=0.3,
+    worst_car="AB 1",
+    worst_place="between Foot and Top",
 )
 SECOND = bench_car("AB 2", weight_g=80.0, add_g=20.0, choice=ONE, after_g=101.3)
 LISTED = BenchList(
@@ -151,6 +155,7 @@ LISTED = BenchList(
     per_car=5.0,
     title="NMRA RP-20.1",
     length_words="body length",
+    care_margin=1.5,
 )
 
 
@@ -160,9 +165,65 @@ def test_the_bench_page_can_be_followed_car_by_car() -> None:
     assert "Weighs 1.76 oz now, 3.53 oz is its target: add 1.76 oz." in page
     assert f"1. AB 1 (box, Club): add 3 × {QUARTER} and 1 × {NUT} over each truck. It then weighs 3.47 oz." in page
     assert "Inside, on the floor, over both trucks." in page
-    assert "Gains the margin of Turn 1 goes from 1.20 to 1.90." in page
+    way = "the margin of Turn 1 goes from 1.20 to 1.90"
+    assert f"Gains {way}; the car in danger there is this car itself, between Foot and Top." in page
+    told = gain_words(replace(FIRST, worst_car="AB 9")).replace("\xa0", " ")
+    assert told == f"{way}; the car in danger there is AB 9, between Foot and Top."
     assert f"2 × {QUARTER} over one truck, 1 × {QUARTER} over the other." in page
-    assert page.index("1. AB 1") < page.index("2. AB 2") < page.index("AB 3")
+    in_short = page.index("TO THE STANDARD TOO")
+    assert page.index("1. AB 1") < in_short < page.index("[ ] AB 2") < page.index("AB 3")
+
+
+ALIKE = bench_car("NQH 4034", add_g=20.0, choice=EVEN, after_g=101.0, place="Low.", trains=("Turn 1",))
+FALLS = replace(ALIKE, worst_train="Turn 1", margin=3.48, margin_after=3.44, gain=-0.04, useful_gain=0.0)
+
+
+def listed(*cars: BenchCar) -> str:
+    return joined(bench_text(replace(LISTED, cars=cars, later=(), others=()), OZ))
+
+
+def test_cars_alike_are_told_once() -> None:
+    both = (FALLS, replace(FALLS, car="NQH 4039", margin=6.3, margin_after=6.2, worst_train="Turn 2"))
+    page = listed(FIRST, *both, replace(FALLS, car="NQH 4041", weight_g=60.0))
+    assert f"[ ] NQH 4034 and 4039 (box, Club): add to each 3 × {QUARTER} and 1 × {NUT} over each truck." in page
+    assert "Each then weighs 3.56 oz." in page
+    assert page.count("[ ] NQH") == 2
+    assert page.count("Low.") == 1
+    assert "NQH 4034, 4039 and 4041: Low." in page
+
+
+@pytest.mark.parametrize(
+    "other", [{"kind": "flat"}, {"owner": "Petra"}, {"target_g": 101.0}, {"choice": ONE}, {"note": "Odd."}]
+)
+def test_cars_that_differ_in_what_is_told_are_told_apart(other: dict[str, object]) -> None:
+    page = listed(FIRST, FALLS, replace(FALLS, car="NQH 4039", **other))  # type: ignore[arg-type]
+    assert page.count("[ ] NQH") == 2
+
+
+def test_why_a_train_falls_is_said_once_where_it_does_not_matter() -> None:
+    page = listed(FIRST, FALLS, replace(FALLS, car="AB 8"))
+    assert page.count("falls a little where a car in it is made heavier") == 1
+    assert "pulls harder on those ahead of it; each stays over 1.50 all the same." in page
+    assert "falls" not in listed(FIRST, replace(FALLS, gain=0.0))
+    # in full among those that tell: 1.60 to 1.45 costs the train what the house asks for
+    told = listed(replace(FALLS, margin=1.6, margin_after=1.45, gain=-0.15, useful_gain=-0.05))
+    assert "1. NQH 4034" in told
+    falls = "since the car then pulls harder on those ahead of it"
+    assert f"Turn 1 falls from 1.60 to 1.45, {falls}." in told
+    assert gain_words(FALLS, 1.5).endswith(f"falls from 3.48 to 3.44, {falls}, which is still over 1.50.")
+
+
+def test_a_table_without_trains_tells_of_every_car_in_full() -> None:
+    page = joined(bench_text(replace(LISTED, trains=(), cars=(SECOND, ALIKE)), OZ))
+    assert "1. AB 2" in page
+    assert "2. NQH 4034" in page
+    assert "TO THE STANDARD TOO" not in page
+
+
+def test_the_next_car_is_told_with_its_pieces() -> None:
+    told = next_words(LISTED, OZ).replace("\xa0", " ")
+    assert told == f"Next: AB 1 (box, Club): add 3 × {QUARTER} and 1 × {NUT} over each truck. It then weighs 3.47 oz."
+    assert next_words(replace(LISTED, cars=()), OZ) == "No car is left to weight."
 
 
 def test_the_bench_page_says_what_is_left_and_what_needs_nothing() -> None:
@@ -205,6 +266,12 @@ def test_the_json_of_the_bench() -> None:
         "pieces": {QUARTER: 6, NUT: 2},
         "after_g": 98.5,
         "gain": 0.7,
+        "train": "Turn 1",
+        "margin": 1.2,
+        "margin_after": 1.9,
+        "for": "AB 1",
+        "at": "between Foot and Top",
+        "tells": True,
     }
     assert [car["car"] for car in cars] == [f"AB {number}" for number in range(1, 8)]
     assert cars[-1]["weight_g"] is None

@@ -36,6 +36,7 @@ from consist.report.document import (
     Table,
 )
 from consist.report.json import as_json
+from consist.report.sheets.bench import IN_SHORT
 from consist.report.sheets.parts import CLOSING
 from consist.report.sheets.session import document_of
 from consist.session import Session, Train
@@ -266,7 +267,11 @@ def test_bench_figures_are_those_of_its_json(shelf: Overview, shelf_sheets: Docu
     for title, key in (("weighs, g", "weight_g"), ("target", "target_g"), ("add", "add_g"), ("then", "after_g")):
         assert values(shown, title) == [one[key] for one in listed]
     to_do = items(sheet(shelf_sheets, "bench"), "To weight, most useful first")
-    assert [plain(item.label).split(" (")[0] for item in to_do] == [one["car"] for one in listed]
+    telling = [one["car"] for one in listed if one["tells"]]
+    assert [plain(item.label).split(" (")[0] for item in to_do] == telling == ["PQF 71"]
+    in_short = items(sheet(shelf_sheets, "bench"), IN_SHORT)
+    told = " ".join(plain(item.label) for item in in_short)
+    assert [one["car"].split()[1] in told for one in listed[1:]] == [True] * (len(listed) - 1)
 
 
 def test_a_figure_that_is_not_finite_has_no_value(hand: Overview) -> None:

@@ -6,14 +6,23 @@ from collections.abc import Iterator, Mapping, Sequence
 
 from consist.bench import BenchCar, BenchList, Choice, ExtraEngine, Status
 from consist.intake import Recorded
-from consist.report.document import Item, Para, Sheet, Table
+from consist.report.document import Block, Item, Para, Sheet, Table
 from consist.report.sheets.cells import figures, table, words
 from consist.report.sheets.parts import ADDING_WEIGHT, items, notes, section, sheet
-from consist.report.words import counted, in_words, margin, named, unbroken
+from consist.report.words import counted, in_words, margin, named, numbered_names, unbroken
 from consist.scales import scale_words
-from consist.wording import NONE, Units
+from consist.wording import NONE, Units, at
 
-__all__ = ["LITTLE_GAIN", "bench_sheet", "gain_words", "over_trucks", "recorded_words", "weighs_words"]
+__all__ = [
+    "IN_SHORT",
+    "LITTLE_GAIN",
+    "bench_sheet",
+    "gain_words",
+    "next_words",
+    "over_trucks",
+    "recorded_words",
+    "weighs_words",
+]
 
 REST: tuple[tuple[Status, str], ...] = (
     ("over", "Too heavy"),
@@ -23,12 +32,12 @@ REST: tuple[tuple[Status, str], ...] = (
     ("not weighed", "Not weighed"),
     ("under", "Under, and nothing to be done"),
 )
+IN_SHORT = "To the standard too, though no verdict hangs on them"
 LITTLE_GAIN = 0.005  # less does not show in a margin of two places
 
 
 def bench_sheet(listed: BenchList, anchors: Mapping[str, str], units: Units) -> Sheet:
     """What `consist bench` tells; `anchors` are those of the trains' sheets, by train."""
-    to_weight = items((_item(car, units) for car in listed.cars), numbered=True, boxes=True)
     used = _pieces_words(listed.used)
     too_heavy = (
         Item(_extra_engine_words(extra, units), label=extra.train, link=anchors.get(extra.train))
@@ -41,17 +50,21 @@ def bench_sheet(listed: BenchList, anchors: Mapping[str, str], units: Units) -> 
         figures("margin now", lambda one: one.margin, margin),
         figures("margin then", lambda one: one.after, margin),
     )
-    cars = (_weights(listed, anchors, units), to_weight, ADDING_WEIGHT) if listed.cars else ()
+    telling, others = _groups(listed, tells=True), _groups(listed, tells=False)
+    to_weight = items((_item(group, listed.care_margin, units) for group in telling), numbered=True, boxes=True)
+    weights = _weights(listed, anchors, units) if listed.cars else None
     return sheet(
         "bench",
         "At the bench",
         section("", Para(_in_short(listed))),
-        section("To weight, most useful first", *cars),
+        section("To weight, most useful first", weights if telling else None, to_weight),
+        section(IN_SHORT, None if telling else weights, *_others(listed, others, units)),
         section("Tonight's trains with all of these done", margins if listed.trains else None),
         section("Pieces this takes", Para(f"{used}.") if used else None),
         section("Too heavy for the engines", items(too_heavy)),
         section("The other cars", *(Para(f"{cars}.", label=title) for title, cars in _rest_words(listed, units))),
         notes(listed.notes),
+        section("", ADDING_WEIGHT if listed.cars else None),
     )
 
 
@@ -83,17 +96,82 @@ def _in_short(listed: BenchList) -> str:
     return f"{said} {listed.minutes:g} minutes at {listed.per_car:g} a car are enough for {len(listed.cars)} of them."
 
 
-def _item(car: BenchCar, units: Units) -> Item:
-    """A car with the pieces to add; what the table tells of it as well stands apart."""
-    first, facts = weighs_words(car, units), [("Gains", gain_words(car))]
-    if car.choice is not None and car.choice.pieces:
-        facts = [("Weighs", first), *facts]
-        after = "" if car.after_g is None else f" It then weighs {unbroken(units.weight(car.after_g))}."
-        first = f"add {over_trucks(car.choice)}.{after}"
+Group = Sequence[BenchCar]
+"""Cars alike in all that is told of them."""
+
+
+def _groups(listed: BenchList, *, tells: bool) -> list[Group]:
+    """The cars whose weight can tell in a verdict tonight, or the others; those alike together. Without a train every
+    car is told of in full."""
+    groups: dict[object, list[BenchCar]] = {}
+    for car in listed.cars:
+        trucks = None if car.choice is None else car.choice.trucks
+        gains = gain_words(car) if tells else ""
+        alike = car.kind, car.owner, car.weight_g, car.target_g, str(trucks), car.place, car.note, gains
+        if (car.tells or not listed.trains) is tells:
+            groups.setdefault(alike, []).append(car)
+    return list(groups.values())
+
+
+def _label(group: Group) -> str:
+    car, names = group[0], numbered_names([car.car for car in group])
     about = ", ".join(text for text in (car.kind, car.owner) if text.strip())
-    label = f"{unbroken(car.car)} ({about})" if about else unbroken(car.car)
+    return f"{names} ({about})" if about else names
+
+
+def _what(group: Group, units: Units) -> str:
+    """The pieces to add to each, and what it then weighs; what it lacks where there are none."""
+    car, each = group[0], " to each" if len(group) > 1 else ""
+    if car.choice is None or not car.choice.pieces:
+        return weighs_words(car, units)
+    it = "Each" if len(group) > 1 else "It"
+    after = "" if car.after_g is None else f" {it} then weighs {unbroken(units.weight(car.after_g))}."
+    return f"add{each} {over_trucks(car.choice)}.{after}"
+
+
+def _item(group: Group, care_margin: float, units: Units) -> Item:
+    """Cars with the pieces to add; what the table tells of them as well stands apart."""
+    car, what = group[0], _what(group, units)
+    weighs = weighs_words(car, units)
+    facts = [("Weighs", weighs)] if what != weighs else []
     more = tuple(text for text in (car.place, car.note) if text.strip())
-    return Item(first, label=label, more=more, facts=tuple(facts))
+    return Item(what, label=_label(group), more=more, facts=(*facts, ("Gains", gain_words(car, care_margin))))
+
+
+def _others(listed: BenchList, groups: Sequence[Group], units: Units) -> Iterator[Block | None]:
+    """The cars whose weight tells in no verdict, a line a group, and what is to be known of them."""
+    if groups:
+        yield Para(_why_in_short(listed, groups))
+        yield items((Item(_what(group, units), label=_label(group)) for group in groups), boxes=True)
+        yield from _places(groups)
+
+
+def _why_in_short(listed: BenchList, groups: Sequence[Group]) -> str:
+    """Why these cars come after the others, and why a train's margin may fall when they are weighted."""
+    falls = any(car.gain is not None and car.gain <= -LITTLE_GAIN for group in groups for car in group)
+    why = (
+        " A train's margin falls a little where a car in it is made heavier, which then pulls harder on those ahead "
+        f"of it; each stays over {margin(listed.care_margin)} all the same."
+    )
+    return "They come to the standard when there is time." + (why if falls else "")
+
+
+def _places(groups: Sequence[Group]) -> Iterator[Para]:
+    """Where the weight goes and what else is to be known, each told once for all cars that it is told of."""
+    told: dict[str, list[str]] = {}
+    for car in (car for group in groups for car in group):
+        for said in filter(None, (car.place.strip(), car.note.strip())):
+            told.setdefault(said, []).append(car.car)
+    for said, cars in told.items():
+        yield Para(said, label=numbered_names(cars))
+
+
+def next_words(listed: BenchList, units: Units) -> str:
+    """The next car at the bench, with its pieces."""
+    if not listed.cars:
+        return "No car is left to weight."
+    group = [listed.cars[0]]
+    return f"Next: {_label(group)}: {_what(group, units)}"
 
 
 def weighs_words(car: BenchCar, units: Units) -> str:
@@ -117,15 +195,26 @@ def _pieces_words(pieces: Mapping[str, int]) -> str:
     return in_words([f"{number} × {unbroken(name)}" for name, number in pieces.items() if number])
 
 
-def gain_words(car: BenchCar) -> str:
-    """What the car by itself does for the worst of its trains."""
+def gain_words(car: BenchCar, care_margin: float = 0.0) -> str:
+    """What the car by itself does for the worst of its trains, where and for which car, or what it costs and why.
+
+    A train that falls is told to stay over the house's `care_margin` where it does.
+    """
     if car.worst_train is None or car.gain is None:
         return "nothing tonight: it rides in no train." if not car.trains else "nothing tonight."
     train = unbroken(car.worst_train)
     if abs(car.gain) < LITTLE_GAIN:
         return f"nothing tonight; {train} keeps its margin of {margin(car.margin)}."
     way = f"from {margin(car.margin)} to {margin(car.margin_after)}"
-    return f"the margin of {train} goes {way}." if car.gain > 0.0 else f"nothing tonight; {train} falls {way}."
+    if car.gain > 0.0:
+        for_whom = ""
+        if car.worst_car is not None and car.worst_place is not None:
+            who = "this car itself" if car.worst_car == car.car else unbroken(car.worst_car)
+            for_whom = f"; the car in danger there is {who}, {at(car.worst_place)}"
+        return f"the margin of {train} goes {way}{for_whom}."
+    stays = car.margin_after is not None and 0.0 < care_margin <= car.margin_after
+    enough = f", which is still over {margin(care_margin)}" if stays else ""
+    return f"nothing tonight; {train} falls {way}, since the car then pulls harder on those ahead of it{enough}."
 
 
 def _extra_engine_words(extra: ExtraEngine, units: Units) -> str:
