@@ -27,12 +27,10 @@ __all__ = [
     "side_limits",
     "side_use",
     "tip_limit",
-    "truck_loads",
 ]
 
 Floats = NDArray[np.float64]
 Complexes = NDArray[np.complex128]
-Values = Floats | float
 
 NO_GAP_MM = 1e-6
 """Pivots that fall together pull no way in particular."""
@@ -104,22 +102,6 @@ def coupling_sines(
     ahead *= each
     behind *= each
     return ahead, behind
-
-
-def truck_loads(
-    front_pull: Values, rear_pull: Values, pivot_mm: Values, truck_centers_mm: Values
-) -> tuple[Values, Values]:
-    """Side forces that the front and the rear truck carry, from the side pulls at a car's two ends.
-
-    Levers about the trucks: a pull at the front pivot, e ahead of the middle, loads the front truck by
-    (e + B/2)/B of itself and the rear truck by (B/2 - e)/B.
-
-    >>> truck_loads(1.0, 0.0, pivot_mm=50.0, truck_centers_mm=100.0)
-    (1.0, 0.0)
-    """
-    near = (pivot_mm + 0.5 * truck_centers_mm) / truck_centers_mm
-    far = 1.0 - near
-    return near * front_pull + far * rear_pull, near * rear_pull + far * front_pull
 
 
 @dataclass(frozen=True)

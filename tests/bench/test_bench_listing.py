@@ -14,7 +14,7 @@ from consist.bench.gains import reweighed
 from consist.bench.listing import bench_cars, plan_bench
 from consist.errors import InputError
 from consist.evening import check_train
-from consist.house import House
+from consist.house import House, OwnStandard
 from consist.intake import KNOWN_PIECES, Given, PieceKind
 from consist.session import Session, Train
 from consist.stock import weight_standard
@@ -310,3 +310,52 @@ def test_a_well_cars_own_note_is_told_with_it() -> None:
         light = replace(car("W", 50.0, target_g=TARGET), kind=kind, note="lower box ZX 4")
         (one,) = plan_bench(session(where, train(where, [light], [engine("1")]))).cars
         assert one.note == told
+
+
+def test_a_minute_that_is_none_is_told_by_the_option_it_came_by() -> None:
+    for minutes, per_car, option in (
+        (-1.0, 4.0, "--minutes"),
+        (20.0, 0.0, "--per-car"),
+        (float("nan"), 4.0, "--minutes"),
+    ):
+        with pytest.raises(InputError) as raised:
+            plan_bench(an_evening(), minutes=minutes, per_car=per_car)
+        assert str(raised.value).startswith(f"{option}: found '")
+
+
+def test_a_table_of_cars_is_listed_in_its_scale_and_with_its_owners() -> None:
+    table = SAMPLES / "sunday_shelf" / "cars.csv"
+    listed = {name: plan_bench(table, scale=name) for name in ("N", "HO")}
+    by_car = {name: {one.car: one for one in each.every} for name, each in listed.items()}
+    assert (listed["N"].scale, listed["HO"].scale) == ("N", "HO")
+    assert by_car["N"]["PQF 71"].target_g < by_car["HO"]["PQF 71"].target_g
+    cars = consist.load(SAMPLES / "sunday_shelf").cars
+    assert {name: one.owner for name, one in by_car["N"].items()} == {name: car.owner for name, car in cars.items()}
+
+
+@pytest.mark.parametrize(
+    ("pieces", "note"),
+    [
+        ((), "No piece on hand brings it nearer to its target; find other pieces for it."),
+        ((PieceKind("nut", 3.0, None, 2),), "The pieces left on hand leave it under its target; find more for it."),
+        (
+            (PieceKind("slab", 70.0, None, 1),),
+            "The pieces left on hand take it well over its target; find smaller ones for it.",
+        ),
+        (
+            (PieceKind("bar", 50.0, None, 1),),
+            "The pieces do not divide evenly; set them so that the car sits level.",
+        ),
+        ((PieceKind("half", 25.0, None, 2),), ""),
+    ],
+)
+def test_what_stands_in_the_way_is_told(pieces: tuple[PieceKind, ...], note: str) -> None:
+    light = car("L", 50.0, target_g=TARGET)
+    (one,) = plan_bench(session(WHERE, train(WHERE, [light], [engine("1")])), pieces).cars
+    assert one.note == note
+
+
+def test_an_own_standard_counts_the_body() -> None:
+    own = weight_standard(OwnStandard("mine", 28.0, 0.5), "HO")
+    assert (own.title, own.length_words) == ("mine", "body length")
+    assert own.target_g(100.0, 140.0, "box") == 78.0

@@ -9,6 +9,8 @@ from typing import Any
 
 import openpyxl  # type: ignore[import-untyped]
 import pytest
+from openpyxl.cell.rich_text import CellRichText, TextBlock  # type: ignore[import-untyped]
+from openpyxl.cell.text import InlineFont  # type: ignore[import-untyped]
 from openpyxl.styles import PatternFill  # type: ignore[import-untyped]
 
 from consist.errors import InputError
@@ -191,3 +193,28 @@ def test_where_the_second_table_cannot_be_written_the_first_is_put_back(
     with pytest.raises(InputError):
         record_weights(tmp_path, {"A": 2.0, "G": 2.0})
     assert files_of(tmp_path) == before
+
+
+def test_a_workbook_keeps_letters_of_several_kinds_and_a_number_kept_as_text_becomes_one(tmp_path: Path) -> None:
+    path = tmp_path / "cars.xlsx"
+    book = openpyxl.Workbook()
+    sheet = book.worksheets[0]
+    sheet.append(["car", "weight_oz", "note"])
+    sheet.append(["A", "4.2", ""])
+    sheet["B2"].number_format = "@"
+    sheet["C2"] = CellRichText("half ", TextBlock(InlineFont(b=True), "bold"))
+    book.save(path)
+    record_weights(path, {"A": 4.6 * OUNCE})
+    read = openpyxl.load_workbook(path, rich_text=True).worksheets[0]
+    assert (read["B2"].value, read["B2"].number_format) == (4.6, "General")
+    assert isinstance(read["C2"].value, CellRichText)
+
+
+def test_a_table_without_cars_is_told_with_its_first_row(tmp_path: Path) -> None:
+    path = tmp_path / "cars.csv"
+    path.write_text("name,weight_g\nA,1\n")
+    with pytest.raises(InputError) as raised:
+        record_weights(path, {"A": 100.0})
+    assert str(raised.value) == (
+        "cars.csv, header: found no column 'car'; the first row must name the columns, add it"
+    )

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import csv
 from collections.abc import Callable
 from pathlib import Path
 
@@ -9,10 +10,12 @@ import openpyxl  # type: ignore[import-untyped]
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from openpyxl.cell.rich_text import CellRichText, TextBlock  # type: ignore[import-untyped]
+from openpyxl.cell.text import InlineFont  # type: ignore[import-untyped]
 from openpyxl.styles import PatternFill  # type: ignore[import-untyped]
 
 from consist.errors import InputError
-from consist.intake import check_table_name, read_session, write_reordered
+from consist.intake import check_table_name, read_session, trains_table, write_reordered
 from consist.intake.csv_text import records_of
 
 __all__: list[str] = []
@@ -214,3 +217,62 @@ def test_a_table_that_has_changed_meanwhile_is_left_alone(session: Path, spoiled
         write_reordered(session, NEW_ORDER, session / "trains.csv")
     assert (session / "trains.csv").read_text() == spoiled
     assert not list(session.glob(".*"))
+
+
+def test_a_workbook_keeps_links_and_letters_of_several_kinds(session: Path, book: Path) -> None:
+    made = openpyxl.load_workbook(book)
+    sheet = made.worksheets[0]
+    sheet["F2"] = CellRichText("half ", TextBlock(InlineFont(b=True), "bold"))
+    sheet["C2"].hyperlink = "https://example.org/tst-1"
+    made.save(book)
+    write_reordered(session, NEW_ORDER, book)
+    read = openpyxl.load_workbook(book, rich_text=True).worksheets[0]
+    assert [str(part) for part in read["F4"].value] == ["half ", "bold"]
+    assert isinstance(read["F4"].value, CellRichText)
+    assert read["F4"].value[1].font.b is True
+    assert (read["C4"].value, read["C4"].hyperlink.target, read["C4"].hyperlink.ref) == (
+        "TST 1",
+        "https://example.org/tst-1",
+        "C4",
+    )
+    assert read["C2"].hyperlink is None
+
+
+def test_what_a_spreadsheet_would_work_out_is_text_in_a_csv_file(session: Path, book: Path) -> None:
+    """In the owner's own columns; a cell that is read stays what it is."""
+    made = openpyxl.load_workbook(book)
+    sheet = made.worksheets[0]
+    sheet["G1"], sheet["H1"] = "remark", "block"
+    for cell, text in (("G2", "=cmd()"), ("H2", "-7"), ("G3", "-3"), ("G4", "@home")):
+        sheet[cell].value = text
+        sheet[cell].data_type = "s"
+    made.save(book)
+    write_reordered(session, NEW_ORDER, session / "trains.csv")
+    rows = {tuple(row[:3]): row for row in csv.reader((session / "trains.csv").read_text().splitlines())}
+    assert rows["Milk", "2", "TST 1"][6:] == ["'=cmd()", "-7"]
+    assert rows["Other", "1", "TST 1"][6] == "-3"
+    assert rows["Milk", "1", "TST 2"][6] == "'@home"
+
+
+def test_the_cure_for_merged_cells_is_told(session: Path, book: Path) -> None:
+    made = openpyxl.load_workbook(book)
+    made.worksheets[0].merge_cells("G4:G5")
+    made.save(book)
+    wanted = "found merged cells in a row that is to move; unmerge them, or write to a .csv file"
+    with pytest.raises(InputError) as raised:
+        write_reordered(session, NEW_ORDER, book)
+    assert str(raised.value) == f"trains.xlsx: {wanted}"
+
+
+def test_what_changed_in_other_trains_since_the_orders_were_made_is_kept(session: Path) -> None:
+    read = trains_table(session)
+    table = session / "trains.csv"
+    table.write_text(table.read_text().replace("Other,1, TST 1 ,,-3", "Other,1, TST 1 ,,mine"))
+    write_reordered(session, NEW_ORDER, table, read)
+    assert "Other,1, TST 1 ,,mine" in table.read_text()
+    assert [car for _, car, _ in standing(session)["Milk"]] == list(NEW_ORDER["Milk"])
+    table.write_text(table.read_text().replace("TST 3", "TST 2").replace("Milk,1,TST 2", "Milk,1,TST 3", 1))
+    before = table.read_bytes()
+    with pytest.raises(InputError, match="the table has changed since it was read; run the command again"):
+        write_reordered(session, {"Milk": ("TST 1", "TST 2", "TST 3")}, table, read)
+    assert table.read_bytes() == before
