@@ -3,11 +3,12 @@
 What is wanted, the first first:
 1. The car ends on its target or a little over; failing that near enough under it; failing that over the band, but
    within what standards allow; failing that as near under as the pieces reach. Outside the first, the nearest counts.
-2. The two trucks get near enough the same. Up to two pieces more than the fewest may be spent on that.
-3. Few pieces.
-4. Nearest to the target.
-5. The smallest difference between the trucks.
-6. More of the heavier pieces.
+2. The two trucks get near enough the same.
+3. Nearest to the target, in steps of `NEARER` of it: nobody lays in more pieces for less.
+4. Few pieces. Up to two pieces more than the fewest may be spent on the first three.
+5. Nearest to the target.
+6. The smallest difference between the trucks.
+7. More of the heavier pieces.
 
 All sums are whole milligrams, so that nothing hangs on the last place of a number. Of a car that lacks more than
 twice `SEARCHED_MG` the rest is laid in first, in pairs of the heaviest pieces, one over each truck.
@@ -25,12 +26,14 @@ from consist.intake import PieceKind
 from consist.stock import OVER_ENOUGH
 from consist.tolerances import longer
 
-__all__ = ["EVEN_ENOUGH", "PIECES_FOR_EVEN", "choose"]
+__all__ = ["EVEN_ENOUGH", "NEARER", "PIECES_FOR_EVEN", "choose"]
 
 EVEN_ENOUGH = 0.05
 """The trucks' shares may differ by this share of the car's target and still be even. Common practice, no source."""
+NEARER = 0.02
+"""A set is nearer to the target than another by steps of this share of it. Common practice, no source."""
 PIECES_FOR_EVEN = 2
-"""This many pieces more than the fewest may be spent on an even split. Common practice, no source."""
+"""This many pieces more than the fewest may be spent on an even split or a nearer weight. Common practice, no source."""
 MOST_PIECES = 1000
 """More pieces than this in one car are not looked at: nobody sticks in as many."""
 SEARCHED_MG = 500_000
@@ -66,7 +69,7 @@ def choose(
     )
     if weight >= aim:
         return None
-    even = round(1000 * EVEN_ENOUGH * target_g)
+    even, step = (max(1, round(1000 * share * target_g)) for share in (EVEN_ENOUGH, NEARER))
     kinds = _kinds(pieces, left or {}, half_length_mm, most - weight)
     laid = _laid(kinds, aim - weight)
     weight += 2 * _weight_mg(kinds, laid)
@@ -77,7 +80,7 @@ def choose(
     if window is None and not any(laid):
         return None
     none = [0] * len(laid)
-    more, side = (none, none) if window is None else _best(rest, *window, even)
+    more, side = (none, none) if window is None else _best(rest, *window, even, step)
     counts = [count + 2 * pairs for count, pairs in zip(more, laid, strict=True)]
     return _choice(kinds, counts, [count + pairs for count, pairs in zip(side, laid, strict=True)], even)
 
@@ -145,13 +148,17 @@ def _within(sums: int, low: int, high: int) -> Iterator[int]:
         inside &= inside - 1
 
 
-def _best(kinds: Sequence[_Kind], low: int, high: int, even: int) -> tuple[Counts, Counts]:
-    """The counts of the best pieces with sums from `low` to `high`, and those of them over one truck."""
+def _best(kinds: Sequence[_Kind], low: int, high: int, even: int, step: int) -> tuple[Counts, Counts]:
+    """The counts of the best pieces with sums from `low` to `high`, and those of them over one truck.
+
+    Sums in the same `step` from `low` on are as near to the target as each other.
+    """
     first, layers = _fewest(kinds, low, high)
     tried = (
         _evenest(kinds, layers, number, total)
+        for near in range(low, high + 1, step)
         for number in range(first, min(first + PIECES_FOR_EVEN + 1, len(layers[0])))
-        for total in _within(layers[0][number], low, high)
+        for total in _within(layers[0][number], near, min(near + step - 1, high))
     )
     fewest = next(tried)
     return next((found for found in itertools.chain([fewest], tried) if found[0] <= even), fewest)[1:]
