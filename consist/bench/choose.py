@@ -33,7 +33,7 @@ EVEN_ENOUGH = 0.05
 NEARER = 0.02
 """A set is nearer to the target than another by steps of this share of it. Common practice, no source."""
 PIECES_FOR_EVEN = 2
-"""This many pieces more than the fewest may be spent on an even split or a nearer weight. Common practice, no source."""
+"""So many pieces more than the fewest may be spent on an even split or a nearer set. Common practice, no source."""
 MOST_PIECES = 1000
 """More pieces than this in one car are not looked at: nobody sticks in as many."""
 SEARCHED_MG = 500_000
