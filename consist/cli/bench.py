@@ -18,6 +18,7 @@ from consist.cli.options import (
     PaperName,
     UnitsOption,
     argument,
+    flag,
     on_paper,
     option,
     written,
@@ -126,6 +127,9 @@ def bench(
             autocompletion=new_weights,
         ),
     ] = None,
+    sure: Annotated[
+        bool, flag("--sure", "Write it though it is far from the old one, as a slip of the pen would be.")
+    ] = False,
     units: UnitsOption = None,
     json: JsonOption = False,
     json_keys: JsonKeysOption = False,
@@ -149,13 +153,16 @@ def bench(
     if (minutes is None) != (per_car is None):
         given, missing = ("--minutes", "--per-car") if per_car is None else ("--per-car", "--minutes")
         raise refuse(given, f"found no {missing} beside it; give both, such as --minutes 20 --per-car 4")
+    if sure and not done:
+        raise refuse("--sure", "found no --done beside it; give both, such as --done 'NQH 930=4.6oz' --sure")
     if not session.exists():
         found = "found nothing of this name, expected a session's folder or a table of cars; mend it"
         raise refuse(str(session), found)
     asked_rightly(scale, standard, of_session=session.is_dir())
     folder = session if session.is_dir() else session.parent
     at_hand = pieces_at_hand(folder) if pieces is None else read_pieces(pieces)
-    told = "".join(plain_lines(line, "Written:") for line in recorded_words(_record(session, done))) if done else ""
+    recorded = recorded_words(_record(session, done, sure)) if done else ()
+    told = "".join(plain_lines(line, "Written:") for line in recorded)
     of = consist.load(session) if session.is_dir() else session
     with shown_progress("Working out") as progress:
         listed = consist.plan_bench(of, at_hand, minutes, per_car, scale=scale, standard=standard, progress=progress)
@@ -175,7 +182,7 @@ def bench(
         after_bench(session, listed, show, again)
 
 
-def _record(session: Path, done: list[str]) -> Sequence[Recorded]:
+def _record(session: Path, done: list[str], sure: bool) -> Sequence[Recorded]:
     from consist.bench.lengths import parse_done
     from consist.intake import record_weights
 
@@ -191,4 +198,4 @@ def _record(session: Path, done: list[str]) -> Sequence[Recorded]:
             problems += error.problems
     if problems:
         raise InputError(problems)
-    return record_weights(session, weights)
+    return record_weights(session, weights, sure)

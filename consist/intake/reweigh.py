@@ -13,7 +13,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
-from consist.errors import InputError
+from consist.errors import InputError, Problem
 from consist.intake.csv_text import cell_text
 from consist.intake.fields import POSITIVE
 from consist.intake.files import Reading, raise_problems
@@ -21,8 +21,10 @@ from consist.intake.owners_table import OwnersTable, with_numbers
 from consist.intake.rows import parse_number, table_files
 from consist.intake.tables import KINDS, Row
 from consist.intake.writing import turn_to_write, write_whole
+from consist.measures import UNIT_WORDS, written_number
 from consist.names import did_you_mean, one_of, quoted
 from consist.scales import GRAMS_PER_OUNCE
+from consist.unlikely import bounds, likely_weight
 
 __all__ = ["Recorded", "WeightChange", "record_weights"]
 
@@ -50,19 +52,20 @@ class Recorded:
     changes: tuple[WeightChange, ...]
 
 
-def record_weights(path: Path, weights_g: Mapping[str, float]) -> tuple[Recorded, ...]:
+def record_weights(path: Path, weights_g: Mapping[str, float], sure: bool = True) -> tuple[Recorded, ...]:
     """Write new weights in grams into the table of cars at `path`, or into the tables of that session's folder.
 
     Each table is written whole and its old form kept beside it as `NAME.bak`, with a number where there is one
     already. Raises `InputError`, with every file as it was, for a car that no table names, for a table that cannot be
-    read or has no column of weights, and where a file cannot be written.
+    read or has no column of weights, where a file cannot be written, and, unless one is `sure`, for a weight so far
+    from the old one that it is hardly meant.
     """
     tables = _tables(path)
     with turn_to_write(*tables):
-        return _recorded(tables, weights_g)
+        return _recorded(tables, weights_g, sure)
 
 
-def _recorded(tables: Sequence[Path], weights_g: Mapping[str, float]) -> tuple[Recorded, ...]:
+def _recorded(tables: Sequence[Path], weights_g: Mapping[str, float], sure: bool) -> tuple[Recorded, ...]:
     sources = [_source(each) for each in tables]
     rows = [{row.cells["car"]: row for row in source.table.rows if row.cells["car"]} for source in sources]
     weights_g = _by_own_name(sources[0], [car for each in rows for car in each], weights_g)
@@ -70,6 +73,10 @@ def _recorded(tables: Sequence[Path], weights_g: Mapping[str, float]) -> tuple[R
         (source, {row.number: _change(source, row, weights_g[car]) for car, row in each.items() if car in weights_g})
         for source, each in zip(sources, rows, strict=True)
     ]
+    if not sure:
+        odd = [_unlikely(source, *at, weights_g[at[1].car]) for source, changes in changed for at in changes.items()]
+        if problems := [problem for problem in odd if problem]:
+            raise InputError(problems)
     contents = [(source, changes, _content(source, changes)) for source, changes in changed if changes]
     recorded = []
     with contextlib.ExitStack() as undo:
@@ -141,6 +148,20 @@ def _change(source: OwnersTable, row: Row, grams: float) -> WeightChange:
     if table.decimal_comma and any(parse_number(cell, True) is not None for cell in cells):
         new = new.replace(".", ",")
     return WeightChange(row.cells["car"], column, row.cells[column], new)
+
+
+def _unlikely(source: OwnersTable, number: int, change: WeightChange, grams: float) -> Problem | None:
+    """What is wrong with a new weight that is hardly meant, by what the table has for its car."""
+    written = written_number(change.old, source.table.decimal_comma)
+    old_g = written[0] * UNIT_WORDS["weight"].get(written[1], COLUMNS[change.column][0]) if written else 0.0
+    likely = bounds("new-weight").times(old_g)
+    if not old_g or likely.hold(grams):
+        return None
+    new, old = (f"{weight_g:.4g} g ({weight_g / GRAMS_PER_OUNCE:.3g} oz)" for weight_g in (grams, old_g))
+    meant = likely_weight(grams, likely) or "is it the wrong car or figure?"
+    told = f"found {new} for {quoted(change.car)}, {grams / old_g:.2g} times the {old} that it has"
+    place = f"row {number}, {change.column}"
+    return Problem(source.path.name, place, f"{told}; add --sure where that is right, or {meant}")
 
 
 def _content(source: OwnersTable, changes: Mapping[int, WeightChange]) -> bytes:

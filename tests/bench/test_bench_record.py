@@ -218,3 +218,44 @@ def test_a_table_without_cars_is_told_with_its_first_row(tmp_path: Path) -> None
     assert str(raised.value) == (
         "cars.csv, header: found no column 'car'; the first row must name the columns, add it"
     )
+
+
+@pytest.mark.parametrize(
+    ("table", "new_g", "words"),
+    [
+        ("car,weight_oz\nA,4.2\n", 4.6, "0.039 times the 119.1 g .4.2 oz. that it has; .*meant in ounces"),
+        ("car,weight_g\nA,119\n", 4.6, "found 4.6 g .0.162 oz. for 'A', .*meant in ounces"),
+        ("car,weight_g\nA,4.2 oz\n", 130.0 * OUNCE, "31 times the 119.1 g .* meant in grams"),
+        ('car;weight_g\nA;"119,5"\n', 1195.0, "10 times .* wrong car or figure"),
+        ("car,weight_g\nA,100\n", 251.0, "2.5 times"),
+        ("car,weight_g\nA,100\n", 39.0, "0.39 times"),
+    ],
+)
+def test_a_weight_that_is_hardly_meant_is_refused_unless_sure(
+    tmp_path: Path, table: str, new_g: float, words: str
+) -> None:
+    path = tmp_path / "cars.csv"
+    path.write_text(table, encoding="utf-8")
+    with pytest.raises(InputError, match=rf"^cars.csv, row 2, weight_\w+: .*{words}") as told:
+        record_weights(path, {"A": new_g}, sure=False)
+    assert "--sure" in str(told.value)
+    assert files_of(tmp_path) == {"cars.csv": table.encode()}
+    assert record_weights(path, {"A": new_g}, sure=True)
+
+
+def test_each_unlikely_weight_is_told_and_none_is_written(tmp_path: Path) -> None:
+    (tmp_path / "cars.csv").write_text("car,weight_g\nA,100\nB,100\n", encoding="utf-8")
+    (tmp_path / "guests.csv").write_text("car,weight_g\nG,100\n", encoding="utf-8")
+    before = files_of(tmp_path)
+    with pytest.raises(InputError) as told:
+        record_weights(tmp_path, {"A": 4.0, "B": 110.0, "G": 4.0}, sure=False)
+    assert [problem.file for problem in told.value.problems] == ["cars.csv", "guests.csv"]
+    assert files_of(tmp_path) == before
+
+
+@pytest.mark.parametrize(("old", "new_g"), [("100", 250.0), ("100", 40.0), ("", 1.0), ("0", 9.0), ("n/a", 1.0)])
+def test_a_likely_weight_or_a_first_one_is_written(tmp_path: Path, old: str, new_g: float) -> None:
+    path = tmp_path / "cars.csv"
+    path.write_text(f"car,weight_g,body_length_mm\nA,{old},100\nB,7,100\n", encoding="utf-8")
+    record_weights(path, {"A": new_g}, sure=False)
+    assert f"A,{new_g:g},100" in path.read_text()

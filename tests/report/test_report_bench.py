@@ -323,6 +323,8 @@ def test_done_writes_the_weight_first_and_keeps_the_rest(table: Path) -> None:
         (["--scale", "HO", "--done", "AB 1"], "CAR=WEIGHT"),
         (["--scale", "HO", "--done", "AB 9=4oz"], "AB 9"),
         (["--scale", "HO", "--done", "AB 1=4oz", "--done", "AB 1=5oz"], "twice"),
+        (["--scale", "HO", "--done", "AB 1=4g"], "was it meant in ounces?"),
+        (["--scale", "HO", "--sure"], "--done"),
         (["--scale", "HO", "--pieces", "gone.csv"], "gone.csv"),
     ],
 )
@@ -334,6 +336,12 @@ def test_what_is_no_use_is_told_in_one_line_and_changes_nothing(table: Path, arg
     assert word in told.stderr
     assert table.read_bytes() == before
     assert [path.name for path in table.parent.iterdir()] == ["cars.csv"]
+
+
+def test_who_is_sure_may_write_any_weight_and_the_next_command_knows_it(table: Path) -> None:
+    assert run("bench", table, "--scale", "HO", "--done", "AB 1=4g", "--sure").exit_code == 0
+    told = run("bench", table, "--scale", "HO").stdout
+    assert "--done 'AB 1=4.02oz' --sure" in told
 
 
 def test_a_session_has_its_own_scale(tmp_path: Path) -> None:
