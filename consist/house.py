@@ -19,8 +19,8 @@ PUBLISHED = "nmra-rp-20.1"
 Level = Literal["note", "care", "hold"]
 """How grave a finding is."""
 Verdict = Literal["go", "care", "hold"]
-SHARP_FOR_A_CAR = 3.0
-"""A radius under so many coupled lengths is sharp for a car: common practice, from memory."""
+TOO_SHARP, SHARP_FOR_A_CAR = 2.0, 3.0
+"""A radius under so many coupled lengths is too sharp to trust, or sharp, for a car: common practice, from memory."""
 LEVELS: tuple[Level, ...] = ("hold", "care", "note")
 """The levels of a finding, gravest first."""
 
@@ -114,14 +114,20 @@ class House:
         return "hold" if "hold" in levels else "care" if "care" in levels else "go"
 
 
-def radius_level(radius_mm: float, least_mm: float | None, coupled_mm: float) -> tuple[Verdict | Level, float]:
-    """What a curve makes of a car with that least radius, or of that coupled length where none is given; and the
-    radius that the car wants.
+def radius_level(
+    radius_mm: float, least_mm: float | None, coupled_mm: float, truck_centers_mm: float = 0.0
+) -> tuple[Verdict | Level, float]:
+    """What a curve makes of a car with that least radius, or of that coupled length where none is given, and with
+    trucks so far apart; and the radius that the car wants.
 
     >>> radius_level(500.0, 600.0, 250.0), radius_level(500.0, None, 250.0), radius_level(600.0, 600.0, 250.0)
     (('hold', 600.0), ('note', 750.0), ('go', 600.0))
+    >>> radius_level(490.0, None, 250.0), radius_level(80.0, None, 250.0, 170.0)
+    (('care', 500.0), ('hold', 85.0))
     """
-    wanted_mm = SHARP_FOR_A_CAR * coupled_mm if least_mm is None else least_mm
-    if not shorter(radius_mm, wanted_mm):
-        return "go", wanted_mm
-    return ("note" if least_mm is None else "hold"), wanted_mm
+    if radius_mm < 0.5 * truck_centers_mm:
+        return "hold", 0.5 * truck_centers_mm
+    bars: tuple[tuple[Level, float], ...] = (("care", TOO_SHARP * coupled_mm), ("note", SHARP_FOR_A_CAR * coupled_mm))
+    if least_mm is not None:
+        bars = (("hold", least_mm),)
+    return next(((level, wanted) for level, wanted in bars if shorter(radius_mm, wanted)), ("go", bars[-1][1]))

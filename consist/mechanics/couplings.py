@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 
 from consist.mechanics.evaluate import stand
 from consist.mechanics.forces import Standing
+from consist.mechanics.strain import at_ease
 from consist.mechanics.tables import RouteTables
 from consist.mechanics.vehicles import Vehicles
 
@@ -48,8 +49,10 @@ class Couplings:
 
     @property
     def able(self) -> bool:
-        """Whether there are couplings, and few enough for each to have a number."""
+        """Whether there are couplings, all of which can stand, and few enough for each to have a number."""
         vehicles = self._vehicles
+        if not at_ease(vehicles, self._tables.sharpest):
+            return False
         return len(vehicles) > 1 and len(self._first) < MOST_KINDS and vehicles.total_length_mm * PER_MM < SPAN
 
     def rows(self, standing: Numbers, heads_mm: Floats) -> Numbers:

@@ -32,12 +32,14 @@ class Standing:
     """How a train stands; the first axis is its vehicles or its couplings, the others are positions.
 
     `share` is slope plus curve resistance as a share of weight. `ahead` and `behind` are the sines that each coupling
-    makes with the vehicle ahead of it and the one behind.
+    makes with the vehicle ahead of it and the one behind, 0 where it cannot stand: where its `strain`, None where
+    none can come near to it, is over 1.
     """
 
     share: Floats
     ahead: Floats
     behind: Floats
+    strain: Floats | None = None
 
 
 @dataclass(frozen=True)

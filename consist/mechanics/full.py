@@ -19,7 +19,7 @@ from consist.mechanics.between import (
     may_pass,
     may_pass_half,
 )
-from consist.mechanics.evaluate import Figures, batches, evaluate, stand
+from consist.mechanics.evaluate import Figures, batches, evaluate, swings
 from consist.mechanics.peaks import Peak, Peaks
 from consist.mechanics.power import Hauling, closely
 from consist.mechanics.sidepull import Limits, bearing
@@ -44,7 +44,7 @@ def run(
     """
     if not len(train):
         none = Peak(np.zeros(0), np.zeros(0))
-        return Peaks(none, none, none, lambda: (Peak.of(1), Peak.of(1)), lambda: np.zeros(0, dtype=bool))
+        return Peaks(none, none, none, none, lambda: (Peak.of(1), Peak.of(1)), lambda: np.zeros(0, dtype=bool))
     ahead_mm = float(train.length_mm[: train.ahead].sum())
     heads = even_heads(tables, from_mm, to_mm, ahead_mm)
     own = part.own(len(heads) - 1)
@@ -62,6 +62,7 @@ def run(
         use,
         seen.tension,
         seen.buff,
+        seen.strain,
         lambda: closely(train, tables, between if part is WHOLE else Between(train, tables, heads), hauling).peaks(),
         lambda: _pushed(evaluate(train, tables, use.head_mm, limits)),
     )
@@ -82,6 +83,7 @@ class _Seen:
         self._heads = heads_mm
         self.use = Peak(np.zeros(vehicles), np.full(vehicles, heads_mm[0]))
         self.tension, self.buff = Peak.of(vehicles - 1), Peak.of(vehicles - 1)
+        self.strain = Peak(np.zeros(vehicles - 1), np.zeros(vehicles - 1))
         for part, figures in self._looked(heads_mm):
             self._uses[:, part], self._tensions[:, part] = figures.use, figures.forces.tension
             self.hauling.engine_share[part] = figures.forces.engine_share
@@ -97,12 +99,13 @@ class _Seen:
 
     def _agree(self) -> None:
         """Hold what all parts of the run have seen, of equals the first."""
-        first, *others = self._share.tell((self.use, self.tension, self.buff, self._sines, self._drag))
-        self.use, self.tension, self.buff, self._sines, self._drag = first
-        for use, tension, buff, sines, drag in others:
+        first, *others = self._share.tell((self.use, self.tension, self.buff, self.strain, self._sines, self._drag))
+        self.use, self.tension, self.buff, self.strain, self._sines, self._drag = first
+        for use, tension, buff, strain, sines, drag in others:
             self.use.add(use)
             self.tension.add(tension)
             self.buff.add(buff)
+            self.strain.add(strain)
             self._sines, self._drag = np.maximum(self._sines, sines), max(self._drag, drag)
 
     def still_doubtful(self, between: Between) -> NDArray[np.bool_]:
@@ -186,6 +189,8 @@ class _Seen:
             self.use.take(heads_mm[part], figures.use)
             self.tension.take(heads_mm[part], figures.forces.tension)
             self.buff.take(heads_mm[part], -figures.forces.tension)
+            if figures.standing.strain is not None:
+                self.strain.take(heads_mm[part], figures.standing.strain)
             yield part, figures
 
 
@@ -212,8 +217,7 @@ def swing_peaks(
     heads = even_heads(tables, from_mm - behind_head, to_mm - behind_head, 0.0)
 
     def sines(at: Floats) -> Floats:
-        standing = stand(pair.columns, tables, at)
-        return np.abs(np.concatenate((standing.ahead, standing.behind)))
+        return np.abs(np.concatenate(swings(pair.columns, tables, at)))
 
     seen = sines(heads)
     cells = may_pass(seen, bends_between(seen), bars(seen.max(axis=1)))

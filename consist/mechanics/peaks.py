@@ -47,13 +47,15 @@ class Peaks:
     """The peaks of a run.
 
     Of vehicles, of shape (vehicles,): `use`, 0 for engines. Of couplings, of shape (vehicles - 1,): `tension`, and
-    `buff`, the greatest push (both in gram-force, negative where there is none). `hauling` and `pushed` work out,
-    when asked, what the others hold.
+    `buff`, the greatest push (both in gram-force, negative where there is none), and `strain`, which is over 1 where
+    one cannot stand, and 0 where none comes near to that. `hauling` and `pushed` work out, when asked, what the
+    others hold.
     """
 
     use: Peak
     tension: Peak
     buff: Peak
+    strain: Peak
     hauling: Callable[[], tuple[Peak, Peak]]
     pushed: Callable[[], Mask]
 

@@ -68,6 +68,13 @@ class RouteTables:
         self._stretch = np.searchsorted(self._next_start, fine, side="right")
         self._most_in_cell = int(np.diff(self._stretch).max(initial=0))
         self.joints = _joints(track)
+        self._bends = np.maximum(on.bend, on.bend + on.bend_change * np.diff(on.start_mm, append=on.start_mm[-1]))
+        self.sharpest = float(self._bends.max())
+
+    def sharper_than(self, bend: float) -> list[tuple[float, float, float]]:
+        """The stretches that come to a greater curvature (1/mm): where they start and end, and that curvature."""
+        on = self.track.stretches
+        return [(on.start_mm[k], self._next_start[k], self._bends[k]) for k in np.flatnonzero(self._bends > bend)]
 
     def lookup(self, distance_mm: Floats) -> Lookup:
         """Where distances of any shape along the route lie in the tables."""

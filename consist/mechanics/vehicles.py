@@ -16,6 +16,9 @@ __all__ = ["Vehicles", "vehicles"]
 
 Floats = NDArray[np.float64]
 
+NO_SETBACK_MM = 1e-6
+"""Pivots are no nearer than this to the pulling face."""
+
 
 @dataclass(frozen=True)
 class Vehicles:
@@ -54,7 +57,22 @@ class Vehicles:
     @property
     def columns(self) -> Vehicles:
         """The same with an axis for positions of the head in every field."""
-        return self if self.length_mm.ndim > 1 else self.pick(np.arange(len(self))[:, None])
+        return self if self.length_mm.ndim > 1 else self._columns
+
+    @cached_property
+    def _columns(self) -> Vehicles:
+        return self.pick(np.arange(len(self))[:, None])
+
+    @cached_property
+    def swing_mm(self) -> float:
+        """How far any coupling swings at most from any vehicle, in radians times the radius, on slight curves.
+
+        On a curve a pivot lies aside of the track by about (setback² + |e² - B²/4|)/2R at most, whatever the track
+        next to it, and the vehicle is turned by C/2R from the track where the two meet.
+        """
+        setback = np.maximum(0.5 * self.length_mm - self.pivot_mm, NO_SETBACK_MM)
+        aside = 0.5 * (setback + np.abs(self.pivot_mm**2 - 0.25 * self.truck_centers_mm**2) / setback)
+        return float(aside.max(initial=0.0) + 0.5 * self.length_mm.max(initial=0.0))
 
     @property
     def cars(self) -> range:

@@ -6,13 +6,16 @@ the house's margins; coupler angle and radius against the car's own figures; wei
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Iterator
 from math import asin, degrees, inf
 
 from consist.house import radius_level
+from consist.mechanics import CAN, MOST_SWING_DEG, PLAY
 from consist.rules.case import Case, Finding, FindingCode, Level
 from consist.session import CarInTrain
-from consist.stock import NEAR_ENOUGH, OVER_ENOUGH
+from consist.stock import NEAR_ENOUGH, OVER_ENOUGH, Car, Engine
 from consist.tolerances import heavier, lighter
+from consist.track import Line
 from consist.wording import at
 
 __all__ = ["car_weight", "coupler_angle", "light_ahead", "radius", "side_pull"]
@@ -56,7 +59,11 @@ def _cure(case: Case, pushed: bool) -> str:
 
 
 def coupler_angle(case: Case) -> list[Finding]:
-    """A hold for each car one of whose couplers must swing past its limit; `value` and `limit` in degrees."""
+    """A hold for each car one of whose couplers must swing past its limit; `value` and `limit` in degrees.
+
+    And one for each coupling that swings or reaches further than any can: then `value` and `limit` are in degrees,
+    or the distance of its pivots and its bound, in millimetres. No figure of such a place is used.
+    """
     findings = []
     for car in case.cars:
         limit = car.car.max_swing_deg
@@ -76,28 +83,55 @@ def coupler_angle(case: Case) -> list[Finding]:
                 f"has {limit:.1f}; set it in next to a car of like length, or leave it out of this train."
             )
             findings.append(Finding("coupler-angle", "hold", say, car.car.name, car.spot, place, swing, limit))
-    return findings
+    return [*findings, *_beyond_reach(case)]
+
+
+def _beyond_reach(case: Case) -> Iterator[Finding]:
+    told = set()
+    for leg in case.trip.legs:
+        cars = dict(enumerate(leg.cars, start=leg.first_car))
+        for coupling in leg.cannot_stand:
+            names = leg.names[coupling], leg.names[coupling + 1]
+            asked, head_mm = leg.strained(coupling)
+            if names in told or asked.trucks > CAN:
+                continue  # of trucks on too sharp a curve `radius` tells
+            told.add(names)
+            car = cars.get(coupling + 1, cars.get(coupling))
+            place = case.trip.place_of(leg, coupling, head_mm)
+            if asked.angle > CAN:
+                value, limit = asked.angle * MOST_SWING_DEG, MOST_SWING_DEG
+                does = f"must swing {value:.0f} degrees {at(place)}, and none swings past {limit:.0f}"
+            else:
+                value, limit = (
+                    asked.gap_mm,
+                    PLAY.passed_by(asked.gap_mm / asked.straight_gap_mm) * asked.straight_gap_mm,
+                )
+                there, usual = case.lengths(value, asked.straight_gap_mm)
+                does = f"would have its pivots {there} apart {at(place)}, and has {usual} on straight track"
+            say = (
+                f"The coupling between {names[0]} and {names[1]} {does}; correct the curve or their lengths if they "
+                "are wrong, or part the two."
+            )
+            name, spot = (None, None) if car is None else (car.car.name, car.spot)
+            yield Finding("coupler-angle", "hold", say, name, spot, place, value, limit)
 
 
 def radius(case: Case) -> list[Finding]:
-    """A hold for each car whose least radius the route undercuts, a note where a curve is sharp for its length.
+    """A hold for each car whose least radius the route undercuts, or half of whose truck spacing it does, which no
+    engine can stand on either; of care or a note where a curve is sharp for its length.
 
     `value` is the route's least radius where the car rides, `limit` what the car wants, in millimetres.
     """
     findings = []
     for car in case.cars:
         own = car.car
-        met = (
-            (piece.radius_mm, f"between {line.start[0]} and {line.finish[0]}")
-            for line in case.train.lines_ridden(car)
-            for piece in line.pieces
-            if piece.radius_mm is not None
-        )
-        radius_mm, where = min(met, key=lambda curve: curve[0], default=(inf, ""))
-        level, wanted = radius_level(radius_mm, own.min_radius_mm, own.coupled_length_mm)
+        radius_mm, where = _sharpest(case.train.lines_ridden(car))
+        level, wanted = radius_level(radius_mm, own.min_radius_mm, own.coupled_length_mm, own.truck_centers_mm)
         if level == "go":
             continue
-        if level == "hold":
+        if radius_mm < 0.5 * own.truck_centers_mm:
+            say = _no_room(case, own, radius_mm, where)
+        elif level == "hold":
             there, needed = case.lengths(radius_mm, wanted)
             say = f"needs {needed} radius and meets the {there} curve {where}; leave it out of this train."
         else:
@@ -106,7 +140,32 @@ def radius(case: Case) -> list[Finding]:
                 "try it there by hand, and give it neighbours of like length."
             )
         findings.append(case.about(car, "radius", level, say, where, radius_mm, wanted))
+    radius_mm, where = _sharpest(case.train.route.lines)
+    for name, engine in {each.name: each for each in (*case.trip.engines, *case.trip.helpers)}.items():
+        wanted = 0.5 * engine.truck_centers_mm
+        if radius_mm < wanted:
+            say = f"Engine {name} {_no_room(case, engine, radius_mm, where)}"
+            findings.append(Finding("radius", "hold", say, place=where, value=radius_mm, limit=wanted))
     return findings
+
+
+def _sharpest(lines: Iterable[Line]) -> tuple[float, str]:
+    """The least radius on some lines, and where it is."""
+    met = (
+        (piece.radius_mm, f"between {line.start[0]} and {line.finish[0]}")
+        for line in lines
+        for piece in line.pieces
+        if piece.radius_mm is not None
+    )
+    return min(met, key=lambda curve: curve[0], default=(inf, ""))
+
+
+def _no_room(case: Case, stock: Car | Engine, radius_mm: float, where: str) -> str:
+    apart, there = case.length(stock.truck_centers_mm), case.length(radius_mm)
+    return (
+        f"has its trucks {apart} apart and cannot stand on the {there} curve {where}; correct the one that is wrong, "
+        "or leave it out of this train."
+    )
 
 
 def light_ahead(case: Case) -> list[Finding]:

@@ -2,7 +2,7 @@
 
 Basis: the car's own `min_radius_*`, `height_*` and `width_*`, its coupled length, and the clearances and standing
 lengths in the layout's file. A radius under three times a car's coupled length is sharp for one without a least
-radius of its own: common practice, from memory.
+radius of its own (common practice, from memory), and none stands on one under half the spacing of its trucks.
 """
 
 from __future__ import annotations
@@ -73,13 +73,13 @@ def _clearances(car: Car, track: Place | Line, where: str, unit: str) -> list[Ke
 
 def _curves(car: Car, line: Line, where: str, unit: str) -> list[KeepOut]:
     sharpest = min((piece.radius_mm for piece in line.pieces if piece.radius_mm is not None), default=inf)
-    level, wanted = radius_level(sharpest, car.min_radius_mm, car.coupled_length_mm)
+    level, wanted = radius_level(sharpest, car.min_radius_mm, car.coupled_length_mm, car.truck_centers_mm)
     curve = f"the sharpest curve {where} is"
     if level == "hold":
         met, needed = lengths_apart(sharpest, wanted, unit)
         fact = f"{car.name} needs {needed} radius and {curve} {met}"
         return [KeepOut("radius", where, fact, AWAY, True, sharpest, wanted)]
-    if level == "note":
+    if level != "go":
         its, met = (length_words(length, unit) for length in (car.coupled_length_mm, sharpest))
         fact = f"{car.name} is {its} long and {curve} {met}"
         return [KeepOut("sharp", where, fact, "try it there by hand first", False, sharpest, wanted)]

@@ -10,7 +10,7 @@ from itertools import pairwise
 import numpy as np
 from numpy.typing import NDArray
 
-from consist.mechanics import MOVES, Vehicles, swing_peaks
+from consist.mechanics import MOST_SWING_DEG, MOVES, Vehicles, at_ease, swing_peaks
 from consist.screening.results import RefusalCode
 from consist.screening.tonight import TrainTonight
 from consist.session import CarInTrain
@@ -72,7 +72,9 @@ class Asked:
         self._known: dict[int, tuple[Refused | None, float]] = {}
         self.least_margin = tonight.of.session.house.guest_margin
         limits = [car.car.max_swing_deg for car in self.cars]
-        self.swing_limits_deg = np.array([np.inf if limit is None else limit for limit in limits])
+        train = tonight.of.arrays(tonight.of.engines, self.cars, self._train.helpers)
+        most = np.inf if at_ease(train, tonight.of.tables.sharpest) else MOST_SWING_DEG
+        self.swing_limits_deg = np.array([most if limit is None else limit for limit in limits])
 
     def in_full(self, spot: int) -> tuple[Refused | None, float]:
         """Why the guest may not ride in a spot, None where it may, and its own side use there, by a full run."""

@@ -8,7 +8,19 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
-from consist.mechanics import Limits, Peaks, RouteTables, Vehicles, batches, evaluate, even_heads, swing_peaks
+from consist.mechanics import (
+    CAN,
+    Limits,
+    Peaks,
+    RouteTables,
+    Strained,
+    Vehicles,
+    batches,
+    evaluate,
+    even_heads,
+    strained,
+    swing_peaks,
+)
 from consist.session import CarInTrain, Leg, Train
 from consist.stock import Engine
 
@@ -79,6 +91,16 @@ class LegRun:
         """How far a coupling swings at most, at the vehicle ahead of it and at the one behind."""
         ahead, behind = swing_peaks(self.vehicles, coupling, self.tables, self.from_mm, self.to_mm)
         return Swing(*ahead), Swing(*behind)
+
+    @property
+    def cannot_stand(self) -> list[int]:
+        """The couplings that cannot stand somewhere on the leg."""
+        return [int(coupling) for coupling in np.flatnonzero(self.peaks.strain.value > CAN)]
+
+    def strained(self, coupling: int) -> tuple[Strained, float]:
+        """What is asked of a coupling where most is, and where the head is then (mm)."""
+        head_mm = float(self.peaks.strain.head_mm[coupling])
+        return strained(self.vehicles, self.tables, coupling, head_mm), head_mm
 
     def swings_of(self, vehicle: int) -> tuple[Swing, ...]:
         """How far the couplings at a vehicle's front and rear end swing at most at that vehicle."""

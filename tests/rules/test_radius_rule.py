@@ -74,3 +74,33 @@ def test_without_a_figure_a_curve_under_three_lengths_is_a_note() -> None:
     assert (found.level, found.value) == ("note", 420.0)
     assert found.limit == pytest.approx(423.0)
     assert _found(spot(car("Coach", length_mm=139.0), 1, leaves=2)) == []
+
+
+def test_under_two_lengths_is_care() -> None:
+    """Two times the coupled length: common practice, from memory."""
+    (found,) = _found(spot(car("Coach", length_mm=211.0), 1, leaves=2))
+    assert (found.level, found.value, found.limit) == ("care", 420.0, 422.0)
+    (found,) = _found(spot(car("Coach", length_mm=209.0), 1, leaves=2))
+    assert found.level == "note"
+    assert _found(spot(car("Coach", length_mm=211.0, min_radius_mm=400.0), 1, leaves=2)) == []
+
+
+@pytest.mark.parametrize("least_mm", [None, 20.0])
+def test_trucks_further_apart_than_twice_the_radius_hold(least_mm: float | None) -> None:
+    """Half of 105 mm is 52.5 mm; a least radius of the car's own cannot mend it."""
+    own = car("Coach", length_mm=150.0, truck_centers_mm=105.0, min_radius_mm=least_mm)
+    for radius_mm, holds in ((52.4, True), (52.6, False)):
+        where = one_line(straight(900.0), curve(radius_mm, 60.0), straight(900.0))
+        one = train(where, [own], [engine(truck_centers_mm=50.0)])
+        found = radius(case(session(where, one), one))
+        assert [each.level for each in found if each.limit == 52.5] == ["hold"] * holds
+        if holds:
+            assert "has its trucks 105 mm apart and cannot stand on the 52.4 mm curve" in found[0].say
+
+
+def test_an_engine_that_cannot_stand_holds_its_train() -> None:
+    where = one_line(straight(900.0), curve(60.0, 60.0), straight(900.0))
+    one = train(where, [car(truck_centers_mm=80.0)], [engine("7", truck_centers_mm=121.0)])
+    (found,) = (each for each in radius(case(session(where, one), one)) if each.car is None)
+    assert (found.level, found.value, found.limit) == ("hold", 60.0, 60.5)
+    assert found.say.startswith("Engine 7 has its trucks 121 mm apart and cannot stand on the 60 mm curve")
