@@ -237,4 +237,17 @@ def _note_alike(reading: Reading, lines: tuple[Line, ...]) -> None:
 def _slip(one: str, other: str) -> bool:
     # "Staging 1" and "Staging 2" are alike, and two places.
     figures = [[c for c in name if c.isdigit()] for name in (one, other)]
-    return figures[0] == figures[1] and likeness(one[:200], other[:200]) >= SAME_NAME
+    alike = _one_letter_off(one.casefold(), other.casefold()) or likeness(one[:200], other[:200]) >= SAME_NAME
+    return figures[0] == figures[1] and alike
+
+
+def _one_letter_off(one: str, other: str) -> bool:
+    """Whether two names of five letters or more differ in one letter inside a word, or in two that changed places.
+
+    >>> _one_letter_off("alder", "adler"), _one_letter_off("birch", "burch"), _one_letter_off("yard a", "yard b")
+    (True, True, False)
+    """
+    at = [k for k, letters in enumerate(zip(one, other, strict=False)) if letters[0] != letters[1]]
+    if len(one) != len(other) or len(one) < 5 or not at or not one[at[0] - 1 : at[0]].strip():
+        return False
+    return len(at) == 1 or (len(at) == 2 and one[at[0] : at[1] + 1] == other[at[0] : at[1] + 1][::-1])

@@ -13,21 +13,21 @@ from typing import Literal
 
 from consist.track.layout import Layout, Piece
 from consist.unlikely import bound, bounds, least_rise_mm, likely_length, radii
-from consist.wording import length_words, lengths_apart
+from consist.wording import in_words, length_words, lengths_apart
 
 __all__ = ["TrackFinding", "track_findings"]
 
 
 @dataclass(frozen=True)
 class TrackFinding:
-    """A figure of a piece that is hardly meant; its line's and its own number from 1.
+    """A figure of a piece that is hardly meant; its line's and its own number from 1, None where it is of an end.
 
-    `value` and `limit` are in mm, or in per cent for a grade.
+    `value` and `limit` are in mm, or in per cent for a grade, and for an end they count lines.
     """
 
     say: str
     line: int
-    piece: int
+    piece: int | None
     value: float
     limit: float
     level: Literal["care"] = "care"
@@ -39,12 +39,30 @@ def track_findings(layout: Layout) -> tuple[TrackFinding, ...]:
     if not layout.lines:
         return ()
     middle_mm = median([_laid_mm(piece) for line in layout.lines for piece in line.pieces])
-    return tuple(
+    pieces = (
         TrackFinding(f"Piece {number} of line {at} ({line.name}) {_ended(said)}", at, number, value, limit)
         for at, line in enumerate(layout.lines, start=1)
         for number, piece in enumerate(line.pieces, start=1)
         for said, value, limit in _slips(piece, layout, middle_mm)
     )
+    return (*pieces, *_ends_twice(layout))
+
+
+def _ends_twice(layout: Layout) -> Iterator[TrackFinding]:
+    """For each end that two lines come to while another, or any other of a place that is no yard, has none."""
+    of: dict[str, dict[str, list[int]]] = {}
+    for number, line in enumerate(layout.lines, start=1):
+        for name, end in (line.start, line.finish):
+            of.setdefault(name, {}).setdefault(end, []).append(number)
+    for name, ends in of.items():
+        place = layout.places[name]
+        free = sorted(frozenset[str]().union(*place.through or ()) - {*ends})
+        stub = place.through is None and place.standing_mm is None and len(ends) == 1
+        for end, lines in ends.items():
+            if len(lines) > 1 and (free or (stub and len(lines) == 2)):
+                none = f"none to its end {free[0]}" if free else "none to another, so that no train runs through"
+                said = f"Lines {in_words([str(line) for line in lines])} come to the end {end} of {name}, and {none}"
+                yield TrackFinding(f"{said}; is one of them of another end?", lines[-1], None, float(len(lines)), 1.0)
 
 
 def _ended(said: str) -> str:
