@@ -8,7 +8,7 @@ full run, over the stretches where the car comes nearest to it.
 from __future__ import annotations
 
 import statistics
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import cached_property, partial
 from math import inf
@@ -17,22 +17,29 @@ import numpy as np
 from numpy.typing import NDArray
 
 from consist.errors import refuse
-from consist.mechanics import Vehicles, batches, bearing, evaluate, run, side_use, stand, vehicles
-from consist.session import Session, Train
+from consist.mechanics import CAN, Vehicles, batches, bearing, evaluate, run, side_use, stand, vehicles
+from consist.session import CarInTrain, Session, Train
 from consist.side_by_side import Piece, Progress, side_by_side
 from consist.stock import Car, car_by_rule, engine_by_rule
 from consist.tolerances import longer
 from consist.trains import prepared
 
-__all__ = ["MOST_CARS", "Trailing", "TrailingLimit", "TrailingRoute", "plan_trailing", "trailing_on", "usual_car"]
+__all__ = [
+    "MOST_CARS", "TooMany", "Trailing", "TrailingLimit", "TrailingRoute", "plan_trailing", "too_many_behind",
+    "trailing_on", "usual_car",
+]  # fmt: skip
 
 Floats = NDArray[np.float64]
 
 MOST_CARS = 80
 """No train of more cars is tried. Common practice, no source: few layouts stand so many."""
+AHEAD = 2
+"""A train's cars that do not trail: the car itself, and the usual car ahead of it."""
 MATTERS, NEAR = 0.3, 0.85
 """Where a car comes to less than this share of its worst with the most cars behind it, and of what it may come to
 with those that may just trail, no limit is passed: table steps lie too close for as much to hide between them."""
+OVER = 1.05
+"""A car guessed to be so far over what it may come to is over it: a guess is 1 % over a full run at most."""
 SECONDS_A_CAR_MM = 1e-7
 """What a car's limits take for each mm of route, on a machine of 2026; work is only parted by it."""
 
@@ -109,6 +116,29 @@ def usual_car(session: Session) -> Car:
     )
 
 
+@dataclass(frozen=True)
+class TooMany:
+    """The most usual cars that may stand behind a car, the cars that do, and how many usual ones weigh as much."""
+
+    most: int
+    cars: int
+    as_heavy_as: int
+
+
+def too_many_behind(
+    session: Session, train: Train, asked: Iterable[tuple[CarInTrain, Sequence[CarInTrain]]]
+) -> Iterator[TooMany | None]:
+    """For cars of a train and those behind each: what is too many for the house's margin of care, else None."""
+    usual_g = usual_car(session).weight_g
+    found = [
+        (car, len(cars), max(round(sum(each.weight_g for each in cars) / usual_g), len(cars))) for car, cars in asked
+    ]
+    behind = _Behind(session, train, min(AHEAD + max((heavy for _, _, heavy in found), default=0), MOST_CARS))
+    for car, count, heavy in found:
+        most = behind.most(car.car, car.loaded, 1.0 / session.house.care_margin)
+        yield None if most is None or most >= heavy else TooMany(most, count, heavy)
+
+
 def trailing_on(session: Session, train: Train, stock: Iterable[tuple[Car, bool]]) -> Iterator[TrailingLimit]:
     """What may trail behind cars, each with whether it is loaded, on a train's route."""
     house, behind = session.house, _Behind(session, train)
@@ -147,8 +177,8 @@ class _Guess:
 class _Behind:
     """Usual cars behind any car on one route; a place is one of the front of the first of them."""
 
-    def __init__(self, session: Session, train: Train) -> None:
-        of = prepared(session, train)
+    def __init__(self, session: Session, train: Train, most_cars: int = MOST_CARS) -> None:
+        of, self._most_cars = prepared(session, train), most_cars
         self._session, self._tables, self._limits = session, of.tables, of.limits
         self._end_mm = train.route.length_mm
         self._usual = usual_car(session)
@@ -174,8 +204,9 @@ class _Behind:
 
         def passes(count: int) -> bool:
             if count not in known:
-                clearly = float(guess.uses[count].max(initial=0.0)) < NEAR * bar
-                known[count] = clearly or self._use(car, loaded, count, guess) <= bar
+                guessed = float(guess.uses[count].max(initial=0.0))
+                near = NEAR * bar <= guessed <= OVER * bar
+                known[count] = self._use(car, loaded, count, guess) <= bar if near else guessed < bar
             return known[count]
 
         count = guess.most(bar)
@@ -190,9 +221,9 @@ class _Behind:
 
     def _cap(self, car: Car) -> int:
         """With so many usual cars behind it a train has the most cars, or is too long to stand on the route."""
-        counts = range(MOST_CARS - 2)
+        counts = range(self._most_cars - AHEAD)
         too_long = (count for count in counts if longer(self._ahead_mm(car) + count * self._each_mm, self._room_mm))
-        return next(too_long, MOST_CARS - 2)
+        return next(too_long, self._most_cars - AHEAD)
 
     def _train(self, car: Car, loaded: bool, count: int) -> Vehicles:
         cars = [(self._usual, False), (car, loaded), *[(self._usual, False)] * count]
@@ -201,14 +232,13 @@ class _Behind:
     @cached_property
     def _pulls(self) -> Floats:
         """What each number of usual cars, from none on, takes at each place, of shape (numbers, places)."""
-        train, each, count = self._train(self._usual, False, MOST_CARS - 2), self._steps_a_car, len(self._places_mm)
-        heads = (
-            self._engine.coupled_length_mm + self._places_mm[0] + self._step_mm * np.arange(count + MOST_CARS * each)
-        )
+        most, each, count = self._most_cars, self._steps_a_car, len(self._places_mm)
+        train = self._train(self._usual, False, most - AHEAD)
+        heads = self._engine.coupled_length_mm + self._places_mm[0] + self._step_mm * np.arange(count + most * each)
         parts = (evaluate(train, self._tables, heads[part], self._limits) for part in batches(train, heads))
         tension = np.concatenate([figures.forces.tension for figures in parts], axis=1)
         # a coupling with so many cars ahead of it is that much behind, and has the rest of the cars to pull
-        pulls = [tension[ahead, ahead * each : ahead * each + count] for ahead in range(MOST_CARS)]
+        pulls = [tension[ahead, ahead * each : ahead * each + count] for ahead in range(most)]
         return np.stack([np.zeros(count), *reversed(pulls)])
 
     def _standing(self, car: Car) -> _Standing:
@@ -217,7 +247,8 @@ class _Behind:
             heads = self._places_mm + self._ahead_mm(car)
             places = np.flatnonzero((heads >= 0.0) & (heads <= self._end_mm))
             stands = stand(self._train(car, False, 1).columns, self._tables, heads[places])
-            self._standings[key] = _Standing(places, stands.share[2], stands.behind[1], stands.ahead[2])
+            can = True if stands.strain is None else np.all(stands.strain[1:3] <= CAN, axis=0)
+            self._standings[key] = _Standing(places, stands.share[2], stands.behind[1] * can, stands.ahead[2] * can)
         return self._standings[key]
 
     def _guessed(self, car: Car, loaded: bool) -> _Guess:

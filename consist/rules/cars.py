@@ -6,7 +6,7 @@ the house's margins; coupler angle and radius against the car's own figures; wei
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from math import asin, degrees, inf
 
 from consist.house import radius_level
@@ -16,6 +16,7 @@ from consist.session import CarInTrain
 from consist.stock import NEAR_ENOUGH, OVER_ENOUGH, Car, Engine
 from consist.tolerances import heavier, lighter
 from consist.track import Line
+from consist.trailing import TooMany, too_many_behind
 from consist.wording import at
 
 __all__ = ["car_weight", "coupler_angle", "light_ahead", "radius", "side_pull"]
@@ -173,7 +174,7 @@ def light_ahead(case: Case) -> list[Finding]:
 
     The drawbar pull through a car is what all behind it takes, so a light car is better off behind a heavy one:
     common practice, no source. `value` is the light car's weight per length over the heavy one's. Of care where the
-    light car's own margin is below the house's, else a note.
+    light car's own margin is below the house's, and then with what may trail behind it; else a note.
     """
     house = case.session.house
     pairs = []
@@ -189,11 +190,11 @@ def light_ahead(case: Case) -> list[Finding]:
             pairs.append((use, light, heavy))
     pairs.sort(key=lambda pair: (-pair[0], pair[1].spot))
     findings = []
-    for use, light, heavy in pairs[:PAIRS]:
+    for (use, light, heavy), passed in zip(pairs[:PAIRS], _passed(case, pairs[:PAIRS]), strict=True):
         say = (
             f"{light.car.name} ({case.weight(light.weight_g)}) in spot {light.spot} runs ahead of "
             f"{heavy.car.name} ({case.weight(heavy.weight_g)}) in spot {heavy.spot} and uses "
-            f"{case.percent(use)} of what it can bear aside; set the lighter car in behind the heavier one."
+            f"{case.percent(use)} of what it can bear aside{passed}; set the lighter car in behind the heavier one."
         )
         level: Level = "note" if house.level_of(use) == "go" else "care"
         share = _density(light) / _density(heavy)
@@ -201,6 +202,26 @@ def light_ahead(case: Case) -> list[Finding]:
             Finding("light-ahead", level, say, light.car.name, light.spot, value=share, limit=CLEARLY_LIGHTER)
         )
     return findings
+
+
+def _passed(case: Case, pairs: Sequence[tuple[float, CarInTrain, CarInTrain]]) -> list[str]:
+    """Of each light car that wants care and is pulled all the way, what may trail behind it where more does."""
+    last, level_of = len(case.train.route.stops) - 1, case.session.house.level_of
+    asked = {
+        light.spot: (light, [car for car in case.worst_run[light.car.name][0].cars if car.spot > light.spot])
+        for use, light, _ in pairs
+        if level_of(use) != "go" and (light.joins, light.leaves) == (0, last) and not case.trip.helpers
+    }
+    found = too_many_behind(case.session, case.train, asked.values()) if asked else ()
+    told = {spot: _behind_words(over) for spot, over in zip(asked, found, strict=True) if over is not None}
+    return [told.get(light.spot, "") for _, light, _ in pairs]
+
+
+def _behind_words(over: TooMany) -> str:
+    usual = f"no more than {over.most} usual car{'' if over.most == 1 else 's'}" if over.most else "no usual car"
+    there = f"{over.cars} stand{'s' if over.cars == 1 else ''} there"
+    heavy = "" if over.cars > over.most else f", as heavy as {over.as_heavy_as}"
+    return f"; {usual} behind it on this route; {there}{heavy}"
 
 
 def _density(car: CarInTrain) -> float:

@@ -9,6 +9,7 @@ from consist.house import House
 from consist.rules.cars import light_ahead
 from consist.rules.case import Finding
 from consist.stock import Car
+from consist.trailing import trailing_on
 
 __all__: list[str] = []
 
@@ -61,3 +62,45 @@ def test_three_pairs_at_most_the_worst_off_first() -> None:
     found = _found(cars, House(care_margin=1000.0))
     assert len(found) == 3
     assert found[0].car == "L0"
+
+
+def _told(cars: list[Car], house: House | None = None, helpers: int = 0) -> tuple[Finding, int | None]:
+    """What is said of the first light car, and what `trailing` tells of it."""
+    pushing = [engine(f"H{k}", pull_g=400.0) for k in range(helpers)]
+    one = train(TIGHT, cars, [engine(pull_g=400.0)], pushing)
+    of = session(TIGHT, one, house=house)
+    found = light_ahead(case(of, one))[0]
+    (limit,) = trailing_on(of, one, [(next(each for each in cars if each.name == found.car), False)])
+    return found, limit.within_care
+
+
+def test_the_limit_passed_is_that_of_what_may_trail() -> None:
+    found, most = _told([car("Light", 12.0), *(car(f"C{k}", 100.0) for k in range(15))])
+    assert most is not None
+    assert 1 < most < 15
+    assert f"; no more than {most} usual cars behind it on this route; 15 stand there; set the lighter" in found.say
+    assert (found.level, found.limit) == ("care", 0.8)
+    assert found.value == pytest.approx(0.12)
+
+
+def test_fewer_cars_that_are_heavy_are_told_by_what_they_weigh() -> None:
+    """The usual car weighs its standard's target, here its body's 137.3 mm in grams."""
+    cars = [car("Light", 40.0), *(car(f"C{k}", 400.0) for k in range(4))]
+    found, most = _told(cars)
+    assert most is not None
+    assert 4 <= most < 11
+    assert f"no more than {most} usual cars behind it on this route; 4 stand there, as heavy as 12;" in found.say
+
+
+def test_no_limit_is_named_where_none_is_passed_or_known() -> None:
+    """A car with the house's margin, one that rides part of the way, and a train that is pushed as well."""
+    cars = [car("Light", 12.0), *(car(f"C{k}", 100.0) for k in range(15))]
+    found, _ = _told(cars)
+    assert "on this route" in found.say
+    one = train(TIGHT, cars, [engine(pull_g=400.0)])
+    use = (made := case(session(TIGHT, one), one)).side_use(made.cars[0])
+    noted, _ = _told(cars, House(care_margin=1.0 / use / 1.2, hold_margin=0.01))
+    pushed, _ = _told(cars, House(care_margin=3.0), helpers=1)
+    for each in (noted, pushed):
+        assert each.car == "Light"
+        assert "on this route" not in each.say
