@@ -37,7 +37,7 @@ FITS = (
     Fit(80),
     Fit(80, THEN),
     *(Fit(percent, THEN, without_comparison=True) for percent in (80, 72, 64)),
-    *(Fit(percent, BOTH, without_comparison=True) for percent in (80, 72, 64, 56)),
+    *(Fit(percent, BOTH, without_comparison=True) for percent in (80, 72, 64, 56, 48)),
 )
 """What is tried in turn. The order suggested is on the switch list too, and the standing order says what the train's
 picture does."""

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 from math import asin, degrees, inf
+from typing import TYPE_CHECKING
 
 from consist.house import radius_level
 from consist.mechanics import CAN, MOST_SWING_DEG, PLAY
@@ -16,8 +17,10 @@ from consist.session import CarInTrain
 from consist.stock import NEAR_ENOUGH, OVER_ENOUGH, Car, Engine
 from consist.tolerances import heavier, lighter
 from consist.track import Line
-from consist.trailing import TooMany, too_many_behind
 from consist.wording import at
+
+if TYPE_CHECKING:
+    from consist.trailing import TooMany
 
 __all__ = ["car_weight", "coupler_angle", "light_ahead", "radius", "side_pull"]
 
@@ -212,7 +215,11 @@ def _passed(case: Case, pairs: Sequence[tuple[float, CarInTrain, CarInTrain]]) -
         for use, light, _ in pairs
         if level_of(use) != "go" and (light.joins, light.leaves) == (0, last) and not case.trip.helpers
     }
-    found = too_many_behind(case.session, case.train, asked.values()) if asked else ()
+    if not asked:
+        return [""] * len(pairs)
+    from consist.trailing import too_many_behind
+
+    found = too_many_behind(case.session, case.train, asked.values())
     told = {spot: _behind_words(over) for spot, over in zip(asked, found, strict=True) if over is not None}
     return [told.get(light.spot, "") for _, light, _ in pairs]
 
