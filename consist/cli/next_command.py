@@ -69,13 +69,12 @@ def after_power(session: Path, plan: PowerPlan) -> None:
 
 def after_bench(session: Path, listed: BenchList, units: Units, again: list[str]) -> None:
     """Write down the first car's weight, once it has been brought to its target; with none left, check."""
-    from consist.bench.lengths import parse_done
     from consist.unlikely import bounds
 
     car = next((car for car in listed.cars if car.status == "under"), None)
     if car is not None:
-        said = f"{car.car}={units.weight(car.target_g if car.after_g is None else car.after_g).replace(' ', '')}"
-        new_g = parse_done(said)[1]
+        new_g = car.target_g if car.after_g is None else car.after_g
+        said = f"{car.car}={units.weight(new_g).replace(' ', '')}"
         sure = () if bounds("new-weight").times(car.weight_g or new_g).hold(new_g) else ("--sure",)
         tell_next("bench", session, *again, "--done", said, *sure, when=", once it weighs that")
     elif session.is_dir():
