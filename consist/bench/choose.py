@@ -34,6 +34,8 @@ NEARER = 0.02
 """A set is nearer to the target than another by steps of this share of it. Common practice, no source."""
 PIECES_FOR_EVEN = 2
 """So many pieces more than the fewest may be spent on an even split or a nearer set. Common practice, no source."""
+UNSEEN_MG = 10
+"""So much under its target no scale tells from on it; ounces of pieces in whole milligrams do not add up closer."""
 MOST_PIECES = 1000
 """More pieces than this in one car are not looked at: nobody sticks in as many."""
 SEARCHED_MG = 500_000
@@ -67,6 +69,7 @@ def choose(
     weight, low_mg, aim, high_mg, most = (
         round(1000 * grams) for grams in (weight_g, low, target_g, high, (1 + OVER_ENOUGH) * target_g)
     )
+    aim -= UNSEEN_MG
     if weight >= aim:
         return None
     even, step = (max(1, round(1000 * share * target_g)) for share in (EVEN_ENOUGH, NEARER))

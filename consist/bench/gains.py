@@ -12,8 +12,9 @@ from functools import cached_property
 from math import inf, isfinite
 
 from consist.bench.results import BenchCar, ExtraEngine
-from consist.session import Session, Train
-from consist.stock import Car
+from consist.session import CarInTrain, Session, Train
+from consist.stock import FAR_UNDER, Car
+from consist.tolerances import lighter
 from consist.trains import Trip, prepared
 
 __all__ = ["Evening", "extra_engines", "reweighed", "shown"]
@@ -41,7 +42,10 @@ class Evening:
 
     def margin(self, train: Train, weights_g: Mapping[str, float]) -> float:
         """A train's margin with those cars at those weights, empty."""
-        return _margin(prepared(self.session, train).with_train(reweighed(train, weights_g)).run())
+        return _margin(self._trip(train, weights_g))
+
+    def _trip(self, train: Train, weights_g: Mapping[str, float]) -> Trip:
+        return prepared(self.session, train).with_train(reweighed(train, weights_g)).run()
 
     def with_gain(self, car: BenchCar) -> BenchCar:
         """The car with what bringing it alone to its target gains: its worst train, and the worst of all trains.
@@ -49,12 +53,18 @@ class Evening:
         A gain from or to a margin without end is None. The useful gain counts only as far as the house's care margin:
         past it a train has all it needs.
         """
-        new = {train.name: self.margin(train, {car.car: car.target_g}) for train in self.trains_of(car.car)}
-        if not new:
+        trips = {train.name: self._trip(train, {car.car: car.target_g}) for train in self.trains_of(car.car)}
+        if not trips:
             return car
+        new = {name: _margin(trip) for name, trip in trips.items()}
         worst = min(new, key=self.standing.__getitem__)
         before, after = self.standing[worst], min(new.values())
-        care = self.session.house.care_margin
+        house = self.session.house
+        care = house.care_margin
+        # where the margin falls, it is the car pulled harder then that feels it
+        worst_car, worst_place = _worst_of(
+            trips[min(new, key=new.__getitem__)] if after < before else self.trips[worst]
+        )
         return replace(
             car,
             worst_train=worst,
@@ -63,9 +73,21 @@ class Evening:
             gain=_difference(before, after),
             useful_gain=min(after, care) - min(before, care),
             evening_gain=_difference(min(self.standing.values()), min({**self.standing, **new}.values())),
-            worst_car=_worst_of(self.trips[worst])[0],
-            worst_place=_worst_of(self.trips[worst])[1],
+            worst_car=worst_car,
+            worst_place=worst_place,
+            level=house.level_of(self.trips[worst].worst_use),
+            level_after=house.level_of(max(trip.worst_use for trip in trips.values())),
+            far_under_in=tuple(
+                train.name
+                for train in self.trains_of(car.car)
+                if any(one.car.name == car.car and _far_under(one) for one in train.cars)
+            ),
         )
+
+
+def _far_under(car: CarInTrain) -> bool:
+    """Whether the check takes care of a car because of its weight as it runs."""
+    return lighter(car.weight_g, (1.0 - FAR_UNDER) * car.car.target_g)
 
 
 def _margin(trip: Trip) -> float:

@@ -155,11 +155,19 @@ def _notes(car: Car) -> Iterator[str]:
         yield "A guest's; ask its owner first."
 
 
-def _urgency(car: BenchCar) -> tuple[bool, float, float, float, float, str]:
+def _urgency(car: BenchCar) -> tuple[bool, int, float, float, float, float, str]:
     evening, useful, whole = (
         -round(gain or 0.0, GAIN_PLACES) for gain in (car.evening_gain, car.useful_gain, car.gain)
     )
-    return not car.trains, evening, useful, whole, -(car.add_g or 0.0), car.car
+    return (
+        not car.trains,
+        ("helps", "none", "harms").index(car.effect),
+        evening,
+        useful,
+        whole,
+        -(car.add_g or 0.0),
+        car.car,
+    )
 
 
 def _with_pieces(

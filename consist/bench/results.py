@@ -10,6 +10,7 @@ from dataclasses import dataclass, field
 from typing import ClassVar, Literal
 
 from consist.frames import Columns, Framed
+from consist.house import LEVELS, Verdict
 
 __all__ = ["BenchCar", "BenchList", "Choice", "ExtraEngine", "Status", "Target", "TrainAfter"]
 
@@ -65,7 +66,9 @@ class BenchCar:
     with the pieces chosen. `gain` is what the margin of the worst of its trains tonight gains when this car alone
     is brought to its target, from `margin` to `margin_after`, in the train named `worst_train`; `evening_gain` is the
     same for the worst of all of tonight's trains. `useful_gain` counts the gain only up to the house's care margin.
-    `worst_car` is the car whose margin that is now, `worst_place` where it is then.
+    `worst_car` is the car whose margin that is now, or after where the margin falls; `worst_place` where it is then.
+    `level` and `level_after` are what the house makes of the two margins. `far_under_in` are the trains in which the
+    check takes care because the car is so light.
     """
 
     car: str
@@ -89,6 +92,9 @@ class BenchCar:
     evening_gain: float | None = None
     worst_car: str | None = None
     worst_place: str | None = None
+    level: Verdict | None = None
+    level_after: Verdict | None = None
+    far_under_in: tuple[str, ...] = ()
     note: str = ""
     """One sentence where something stands in the way, such as too few pieces on hand; else empty."""
 
@@ -100,8 +106,20 @@ class BenchCar:
     @property
     def tells(self) -> bool:
         """Whether its weight alone can tell in a verdict tonight, as finely as margins are shown, for good or ill."""
+        return self.effect != "none"
+
+    @property
+    def effect(self) -> Literal["helps", "harms", "none"]:
+        """What its target makes of tonight's verdicts; margins count up to where the house takes care."""
         useful = self.useful_gain or 0.0
-        return useful < 0.0 or useful >= 0.5 * FINEST_GAIN
+        worse = _gravity(self.level_after) - _gravity(self.level)
+        if useful <= -0.5 * FINEST_GAIN or worse > 0:
+            return "harms"
+        return "helps" if useful >= 0.5 * FINEST_GAIN or worse < 0 or self.far_under_in else "none"
+
+
+def _gravity(level: Verdict | None) -> int:
+    return 0 if level in (None, "go") else len(LEVELS) - LEVELS.index(level)
 
 
 @dataclass(frozen=True)
@@ -159,6 +177,11 @@ class BenchList(Framed):
     length_words: str = ""
     notes: tuple[str, ...] = ()
     care_margin: float = 0.0
+
+    @property
+    def next(self) -> str | None:
+        """The car to take next, None where none is left or there is no time."""
+        return self.cars[0].car if self.cars else None
 
     @property
     def every(self) -> tuple[BenchCar, ...]:

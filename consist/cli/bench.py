@@ -145,7 +145,7 @@ def bench(
     import consist
     from consist.bench.target import asked_rightly
     from consist.intake import pieces_at_hand, read_pieces
-    from consist.report.sheets.bench import bench_sheet, next_words, recorded_words
+    from consist.report.sheets.bench import bench_sheet, recorded_words
     from consist.report.terminal import plain_lines
     from consist.report.terminal.progress import shown_progress
     from consist.wording import units_for
@@ -173,10 +173,8 @@ def bench(
         by_standard = "in" if listed.standard == PUBLISHED else "mm"
         unit = of.layout.unit if isinstance(of, consist.Session) else by_standard
         show = units_for(unit, units)
-        if told:
-            told += "".join(plain_lines(next_words(listed, show)))
-            printed(told + "\n")
-        printed_pages("At the bench", bench_sheet(listed, {}, show))
+        printed(told + "\n" if told else "")
+        printed_pages("At the bench", bench_sheet(listed, {}, show, next_first=bool(told)))
         asked = {"--scale": scale, "--standard": standard, "--pieces": pieces}
         again = [str(word) for name, value in asked.items() if value is not None for word in (name, value)]
         after_bench(session, listed, show, again)

@@ -14,7 +14,7 @@ from consist.house import radius_level
 from consist.mechanics import CAN, MOST_SWING_DEG, PLAY
 from consist.rules.case import Case, Finding, FindingCode, Level
 from consist.session import CarInTrain
-from consist.stock import NEAR_ENOUGH, OVER_ENOUGH, Car, Engine
+from consist.stock import FAR_UNDER, NEAR_ENOUGH, OVER_ENOUGH, Car, Engine
 from consist.tolerances import heavier, lighter
 from consist.track import Line
 from consist.wording import at
@@ -29,8 +29,6 @@ CLEARLY_LIGHTER = 0.8
 """A car is light against another below this share of its weight per length. Common practice, no source."""
 HALF_WAY = 0.5
 """Pairs are named only for a car past this share of the use at which the house takes care."""
-FAR_UNDER = 0.30
-"""A car this share under its target is a matter of care, not a note. Common practice, no source."""
 
 
 def side_pull(case: Case) -> list[Finding]:

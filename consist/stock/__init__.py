@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from consist.stock.cars_and_engines import ASSUMED_GRIP, Car, CouplerMount, Engine, car_by_rule, engine_by_rule
 from consist.stock.standards import (
+    FAR_UNDER,
     NEAR_ENOUGH,
     OVER_ENOUGH,
     StandardError,
@@ -14,6 +15,7 @@ from consist.stock.standards import (
 
 __all__ = [
     "ASSUMED_GRIP",
+    "FAR_UNDER",
     "NEAR_ENOUGH",
     "OVER_ENOUGH",
     "Car",

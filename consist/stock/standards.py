@@ -18,10 +18,20 @@ from consist.errors import ConsistError
 from consist.house import PUBLISHED, OwnStandard
 from consist.scales import GRAMS_PER_OUNCE, MM_PER_INCH, SCALES, Scale
 
-__all__ = ["NEAR_ENOUGH", "OVER_ENOUGH", "StandardError", "WeightStandard", "published_standards", "weight_standard"]
+__all__ = [
+    "FAR_UNDER",
+    "NEAR_ENOUGH",
+    "OVER_ENOUGH",
+    "StandardError",
+    "WeightStandard",
+    "published_standards",
+    "weight_standard",
+]
 
 NEAR_ENOUGH = 0.10
 """A car this share under its target is near enough: 0.1 oz on an N car of 1 oz. Common practice, no source."""
+FAR_UNDER = 0.30
+"""A car this share under its target is a matter of care, not a note. Common practice, no source."""
 OVER_ENOUGH = 0.30
 """A car this share over its target is still to the standard: NEM 302 allows up to 30 % more."""
 BY_DEFAULT = (PUBLISHED, "nem-302", "amra")

@@ -103,6 +103,14 @@ def test_the_nearest_set_over_the_target_is_worth_a_piece_more_and_not_three() -
     assert made.pieces == {"block": 2}
 
 
+def test_quarter_ounces_make_whole_ounces() -> None:
+    # in whole milligrams six of them are 2 mg short of what is missing
+    ounce = 28.349523125
+    made = choose(2.5 * ounce, 4.0 * ounce, [PieceKind("quarter ounce", ounce / 4.0), PieceKind("nut", 2.9)])
+    assert made is not None
+    assert made.pieces == {"quarter ounce": 6}
+
+
 def test_an_even_split_is_worth_a_piece_more_and_not_three() -> None:
     whole = PieceKind("whole", 20, None, 1)
     made = choose(80, 100, [whole, PieceKind("half", 10)])

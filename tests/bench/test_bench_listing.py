@@ -71,7 +71,10 @@ def test_the_order_is_that_of_the_gains_found_again() -> None:
         evening = min(after.values()) - min(standing.values())
         useful = min(after[name], care) - min(standing[name], care)
         assert one.weight_g is not None
+        # far under a target, by more than 30 %, the check takes care
+        harms, helps = useful <= -0.005, useful >= 0.005 or one.weight_g < 0.7 * TARGET
         return (
+            2 if harms else 0 if helps else 1,
             *(-round(gain, 2) for gain in (evening, useful, after[name] - standing[name])),
             -(TARGET - one.weight_g),
         )
@@ -82,6 +85,47 @@ def test_the_order_is_that_of_the_gains_found_again() -> None:
     assert riding[0].car == "L0"
     assert [one.car for one in listed[len(riding) :]] == ["Home"]
     assert listed[-1].gain is None
+
+
+def test_a_gain_is_of_the_cars_and_verdicts_that_the_check_has() -> None:
+    of = an_evening()
+    checks = {each.name: check_train(of, each) for each in of.trains}
+    for one in plan_bench(of).cars:
+        if one.worst_train is None or one.gain is None:
+            assert (one.worst_car, one.worst_place, one.level, one.effect) == (None, None, None, "none")
+            continue
+        now = checks[one.worst_train]
+        train = next(each for each in of.trains if each.name == one.worst_train)
+        then = check_train(of, reweighed(train, {one.car: TARGET}))
+        worst = (then if one.gain < 0.0 else now).worst
+        assert worst is not None
+        assert (one.worst_car, one.worst_place) == (worst.car, worst.place)
+        assert one.level == of.house.level_of(now.side_use)
+        assert one.level_after == of.house.level_of(then.side_use)
+
+
+def test_far_under_is_what_the_check_takes_care_of_with_the_load_counted() -> None:
+    where = one_line(straight(600))
+    weights = {"A": (69.0, 0.0), "B": (71.0, 0.0), "C": (50.0, 30.0)}
+    cars = [car(name, grams, load_g=load, target_g=TARGET) for name, (grams, load) in weights.items()]
+    one = train(where, [spot(each, k, loaded=True) for k, each in enumerate(cars, 1)], [engine("1")])
+    of = session(where, one)
+    taken = {each.car for each in check_train(of, one).findings if (each.code, each.level) == ("underweight", "care")}
+    listed = plan_bench(of).cars
+    assert {each.car for each in listed if each.far_under_in} == taken == {"A"}
+    assert [(each.car, each.effect) for each in listed] == [("A", "helps"), ("C", "none"), ("B", "none")]
+
+
+def test_a_car_that_takes_a_train_from_go_to_care_comes_after_those_that_change_nothing() -> None:
+    """The car brought to its weight stands behind a light one, which it pulls in harder."""
+    ahead, behind, fine = car("Ahead", 30.0), car("Behind", 75.0, target_g=TARGET), car("Fine", 80.0, target_g=TARGET)
+    one = train(WHERE, [ahead, car("F1"), behind], [engine("1")], name="Near care")
+    before, after = (margin_again(session(WHERE, one), "Near care", weights) for weights in ({}, {"Behind": TARGET}))
+    assert after < before
+    other = train(WHERE, [fine, car("F2")], [engine("2")], name="Other")
+    listed = plan_bench(session(WHERE, one, other, house=House(care_margin=(before + after) / 2.0))).cars
+    assert [(each.car, each.effect) for each in listed] == [("Fine", "none"), ("Behind", "harms")]
+    assert (listed[1].worst_car, listed[1].level, listed[1].level_after) == ("Ahead", "go", "care")
 
 
 def an_evening_with_a_train_past_help(*trains: Train, care_margin: float) -> Session:

@@ -18,8 +18,9 @@ import consist
 from consist.bench import BenchCar, BenchList, Choice, ExtraEngine, Status, TrainAfter
 from consist.cli import app
 from consist.report.json import as_json
-from consist.report.sheets.bench import gain_words, next_words
-from consist.report.sheets.parts import ADDING_WEIGHT
+from consist.report.sheets.bench import bench_sheet, gain_words
+from consist.report.sheets.parts import ADDING_WEIGHT, of_sheets
+from consist.report.terminal import as_pages
 from consist.wording import Units
 
 __all__: list[str] = []
@@ -169,7 +170,7 @@ def test_the_bench_page_can_be_followed_car_by_car() -> None:
     assert f"Gains {way}; the car in danger there is this car itself, between Foot and Top." in page
     told = gain_words(replace(FIRST, worst_car="AB 9")).replace("\xa0", " ")
     assert told == f"{way}; the car in danger there is AB 9, between Foot and Top."
-    assert f"2 × {QUARTER} over one truck, 1 × {QUARTER} over the other." in page
+    assert f"2 × {QUARTER} over one truck, 1 × {QUARTER} over the other: 2.82 oz to 3.57 oz, target 3.53 oz." in page
     in_short = page.index("TO THE STANDARD TOO")
     assert page.index("1. AB 1") < in_short < page.index("[ ] AB 2") < page.index("AB 3")
 
@@ -185,8 +186,8 @@ def listed(*cars: BenchCar) -> str:
 def test_cars_alike_are_told_once() -> None:
     both = (FALLS, replace(FALLS, car="NQH 4039", margin=6.3, margin_after=6.2, worst_train="Turn 2"))
     page = listed(FIRST, *both, replace(FALLS, car="NQH 4041", weight_g=60.0))
-    assert f"[ ] NQH 4034 and 4039 (box, Club): add to each 3 × {QUARTER} and 1 × {NUT} over each truck." in page
-    assert "Each then weighs 3.56 oz." in page
+    assert f"[ ] NQH 4034 and 4039 (box, Club): add to each 3 × {QUARTER} and 1 × {NUT} over each truck:" in page
+    assert "over each truck: 1.76 oz to 3.56 oz" in page
     assert page.count("[ ] NQH") == 2
     assert page.count("Low.") == 1
     assert "NQH 4034, 4039 and 4041: Low." in page
@@ -220,10 +221,52 @@ def test_a_table_without_trains_tells_of_every_car_in_full() -> None:
     assert "TO THE STANDARD TOO" not in page
 
 
-def test_the_next_car_is_told_with_its_pieces() -> None:
-    told = next_words(LISTED, OZ).replace("\xa0", " ")
-    assert told == f"Next: AB 1 (box, Club): add 3 × {QUARTER} and 1 × {NUT} over each truck. It then weighs 3.47 oz."
-    assert next_words(replace(LISTED, cars=()), OZ) == "No car is left to weight."
+def test_trains_that_all_cars_together_take_to_care_are_named() -> None:
+    after = (TrainAfter("Turn 1", 1.2, 1.3), TrainAfter("Turn 2", 1.6, 1.4), TrainAfter("Turn 3", 1.8, 1.6))
+    page = joined(bench_text(replace(LISTED, trains=after), OZ))
+    assert "With all of these done care begins for Turn 2: what is behind" in page
+    assert "With all of these done care begins" not in joined(bench_text(LISTED, OZ))
+
+
+def test_a_verdict_that_changes_is_told() -> None:
+    told = gain_words(replace(FIRST, level="care", level_after="go")).replace("\xa0", " ")
+    assert told.startswith("the margin of Turn 1 goes from 1.20 to 1.90, by side pull from CARE to GO; ")
+
+
+def test_a_car_light_enough_for_care_is_no_car_on_which_no_verdict_hangs() -> None:
+    page = listed(replace(FALLS, far_under_in=("Turn 1",)))
+    assert "1. NQH 4034" in page
+    assert "Gains its weight is then no matter of care in Turn 1." in page
+    assert "TO THE STANDARD TOO" not in page
+
+
+def test_a_car_that_takes_a_margin_down_where_it_counts_is_put_off_and_says_which_car_is_pulled_harder() -> None:
+    odd = replace(FALLS, margin=1.6, margin_after=1.4, gain=-0.2, useful_gain=-0.1, level="go", level_after="care")
+    page = listed(FIRST, replace(odd, worst_car="AB 9", worst_place="Yard"))
+    told = page.partition("TO PUT OFF: EACH TAKES A MARGIN DOWN WHERE IT COUNTS ")[2]
+    assert told.startswith("1. NQH 4034 (box, Club): add ")
+    assert (
+        "Turn 1 falls from 1.60 to 1.40, by side pull from GO to CARE, since the car then pulls harder on those "
+        "ahead of it, most on AB 9, at Yard."
+    ) in told
+
+
+def test_a_car_in_short_still_has_its_weight_now_then_and_its_target() -> None:
+    # 50 g = 1.76 oz, 101 g = 3.56 oz, 100 g = 3.53 oz
+    assert "over each truck: 1.76 oz to 3.56 oz, target 3.53 oz." in listed(FIRST, FALLS)
+
+
+def test_the_next_car_is_told_first_and_once_with_its_pieces() -> None:
+    page = joined(as_pages(of_sheets("", bench_sheet(LISTED, {}, OZ, next_first=True))))
+    first = f"Next: AB 1 (box, Club): add 3 × {QUARTER} and 1 × {NUT} over each truck. It then weighs 3.47 oz."
+    assert page.index(first) < page.index("HO scale")
+    assert page.count("AB 1 (") == 1
+    none = replace(LISTED, cars=())
+    assert "There is no time for another car." in joined(
+        as_pages(of_sheets("", bench_sheet(none, {}, OZ, next_first=True)))
+    )
+    none = replace(none, later=())
+    assert "No car is left to weight." in joined(as_pages(of_sheets("", bench_sheet(none, {}, OZ, next_first=True))))
 
 
 def test_the_bench_page_says_what_is_left_and_what_needs_nothing() -> None:
@@ -257,6 +300,8 @@ def test_no_line_is_wider_than_the_page_and_none_has_colour(width: int) -> None:
 
 def test_the_json_of_the_bench() -> None:
     cars = json.loads(as_json("bench", LISTED))["cars"]
+    assert json.loads(as_json("bench", LISTED))["next"] == "AB 1"
+    assert json.loads(as_json("bench", replace(LISTED, cars=())))["next"] is None
     assert cars[0] == {
         "car": "AB 1",
         "status": "under",
@@ -272,6 +317,12 @@ def test_the_json_of_the_bench() -> None:
         "for": "AB 1",
         "at": "between Foot and Top",
         "tells": True,
+        "effect": "helps",
+        "useful_gain": 0.3,
+        "level": None,
+        "level_after": None,
+        "far_under_in": [],
+        "note": "",
     }
     assert [car["car"] for car in cars] == [f"AB {number}" for number in range(1, 8)]
     assert cars[-1]["weight_g"] is None
@@ -312,6 +363,15 @@ def test_done_writes_the_weight_first_and_keeps_the_rest(table: Path) -> None:
     rows = table.read_text(encoding="utf-8").splitlines()
     assert float(rows[1].split(",")[1]) == pytest.approx(4.1)
     assert (rows[0], rows[2]) == ("car,weight_oz,body_length_in", "AB 2,4.0,6")
+
+
+def test_done_tells_the_next_car_first(table: Path) -> None:
+    with table.open("a", encoding="utf-8") as file:
+        file.write("AB 3,2.0,6\nAB 4,2.5,6\n")
+    page = joined(run("bench", table, "--scale", "HO", "--done", "AB 3=4oz").stdout)
+    told = page.partition("═ At the bench ")[2].lstrip("═ ")
+    assert told.startswith("Next: AB 4: add 3 × quarter-ounce stick-on over each truck. It then weighs 4.00 oz.")
+    assert page.count("AB 4: add") == 1
 
 
 @pytest.mark.parametrize(

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import replace
 
 from consist.bench import BenchCar, BenchList, Choice, ExtraEngine, Status
 from consist.intake import Recorded
 from consist.report.document import Block, Item, Para, Sheet, Table
 from consist.report.sheets.cells import figures, table, words
-from consist.report.sheets.parts import ADDING_WEIGHT, items, notes, section, sheet
+from consist.report.sheets.parts import ADDING_WEIGHT, items, legend, notes, section, sheet
 from consist.report.words import counted, in_words, margin, named, numbered_names, unbroken
 from consist.scales import scale_words
 from consist.wording import NONE, Units, at
@@ -18,7 +19,6 @@ __all__ = [
     "LITTLE_GAIN",
     "bench_sheet",
     "gain_words",
-    "next_words",
     "over_trucks",
     "recorded_words",
     "weighs_words",
@@ -32,12 +32,16 @@ REST: tuple[tuple[Status, str], ...] = (
     ("not weighed", "Not weighed"),
     ("under", "Under, and nothing to be done"),
 )
+PUT_OFF = "To put off: each takes a margin down where it counts"
 IN_SHORT = "To the standard too, though no verdict hangs on them"
 LITTLE_GAIN = 0.005  # less does not show in a margin of two places
 
 
-def bench_sheet(listed: BenchList, anchors: Mapping[str, str], units: Units) -> Sheet:
-    """What `consist bench` tells; `anchors` are those of the trains' sheets, by train."""
+def bench_sheet(listed: BenchList, anchors: Mapping[str, str], units: Units, *, next_first: bool = False) -> Sheet:
+    """What `consist bench` tells; `anchors` are those of the trains' sheets, by train.
+
+    With `next_first` it opens with the car to take next.
+    """
     used = _pieces_words(listed.used)
     too_heavy = (
         Item(_extra_engine_words(extra, units), label=extra.train, link=anchors.get(extra.train))
@@ -50,16 +54,27 @@ def bench_sheet(listed: BenchList, anchors: Mapping[str, str], units: Units) -> 
         figures("margin now", lambda one: one.margin, margin),
         figures("margin then", lambda one: one.after, margin),
     )
-    telling, others = _groups(listed, tells=True), _groups(listed, tells=False)
-    to_weight = items((_item(group, listed.care_margin, units) for group in telling), numbered=True, boxes=True)
+    first = _next(listed, units) if next_first else None
+    telling, others = _groups(listed, next_first, tells=True), _groups(listed, next_first, tells=False)
+    put_off = [group for group in telling if group[0].effect == "harms"]
+    telling = [group for group in telling if group not in put_off]
+    to_weight, later = (
+        items((_item(group, listed.care_margin, units) for group in groups), numbered=True, boxes=True)
+        for groups in (telling, put_off)
+    )
     weights = _weights(listed, anchors, units) if listed.cars else None
     return sheet(
         "bench",
         "At the bench",
-        section("", Para(_in_short(listed))),
+        section("", first, Para(_in_short(listed))),
         section("To weight, most useful first", weights if telling else None, to_weight),
         section(IN_SHORT, None if telling else weights, *_others(listed, others, units)),
-        section("Tonight's trains with all of these done", margins if listed.trains else None),
+        section(PUT_OFF, later),
+        section(
+            "Tonight's trains with all of these done",
+            margins if listed.trains else None,
+            legend(_together_words(listed)),
+        ),
         section("Pieces this takes", Para(f"{used}.") if used else None),
         section("Too heavy for the engines", items(too_heavy)),
         section("The other cars", *(Para(f"{cars}.", label=title) for title, cars in _rest_words(listed, units))),
@@ -100,13 +115,13 @@ Group = Sequence[BenchCar]
 """Cars alike in all that is told of them."""
 
 
-def _groups(listed: BenchList, *, tells: bool) -> list[Group]:
+def _groups(listed: BenchList, next_first: bool, *, tells: bool) -> list[Group]:
     """The cars whose weight can tell in a verdict tonight, or the others; those alike together. Without a train every
     car is told of in full."""
     groups: dict[object, list[BenchCar]] = {}
-    for car in listed.cars:
+    for car in listed.cars[next_first:]:
         trucks = None if car.choice is None else car.choice.trucks
-        gains = gain_words(car) if tells else ""
+        gains = gain_words(car, listed.care_margin) if tells else ""
         alike = car.kind, car.owner, car.weight_g, car.target_g, str(trucks), car.place, car.note, gains
         if (car.tells or not listed.trains) is tells:
             groups.setdefault(alike, []).append(car)
@@ -142,7 +157,7 @@ def _others(listed: BenchList, groups: Sequence[Group], units: Units) -> Iterato
     """The cars whose weight tells in no verdict, a line a group, and what is to be known of them."""
     if groups:
         yield Para(_why_in_short(listed, groups))
-        yield items((Item(_what(group, units), label=_label(group)) for group in groups), boxes=True)
+        yield items((Item(_from_to(group, units), label=_label(group)) for group in groups), boxes=True)
         yield from _places(groups)
 
 
@@ -166,12 +181,33 @@ def _places(groups: Sequence[Group]) -> Iterator[Para]:
         yield Para(said, label=numbered_names(cars))
 
 
-def next_words(listed: BenchList, units: Units) -> str:
+def _from_to(group: Group, units: Units) -> str:
+    """In short the pieces to add to each, what it weighs, then does, and ought to."""
+    car, each = group[0], " to each" if len(group) > 1 else ""
+    if car.choice is None or not car.choice.pieces or car.weight_g is None or car.after_g is None:
+        return weighs_words(car, units)
+    now, then, aim = (unbroken(units.weight(grams)) for grams in (car.weight_g, car.after_g, car.target_g))
+    return f"add{each} {over_trucks(car.choice)}: {now} to {then}, target {aim}."
+
+
+def _together_words(listed: BenchList) -> str:
+    """The trains that all of the cars together take below where care begins."""
+    care = listed.care_margin
+    low = [
+        one.train
+        for one in listed.trains
+        if one.after is not None and one.after < care and (one.margin is None or one.margin >= care)
+    ]
+    told = f"With all of these done care begins for {named(low)}: what is behind pulls harder on those ahead."
+    return told if low else ""
+
+
+def _next(listed: BenchList, units: Units) -> Block | None:
     """The next car at the bench, with its pieces."""
     if not listed.cars:
-        return "No car is left to weight."
-    group = [listed.cars[0]]
-    return f"Next: {_label(group)}: {_what(group, units)}"
+        return Para("No car is left to weight." if not listed.later else "There is no time for another car.")
+    one = _item([listed.cars[0]], listed.care_margin, units)
+    return items([replace(one, label=f"Next: {one.label}")])
 
 
 def weighs_words(car: BenchCar, units: Units) -> str:
@@ -203,18 +239,25 @@ def gain_words(car: BenchCar, care_margin: float = 0.0) -> str:
     if car.worst_train is None or car.gain is None:
         return "nothing tonight: it rides in no train." if not car.trains else "nothing tonight."
     train = unbroken(car.worst_train)
+    light = f" Its weight is then no matter of care in {named(car.far_under_in)}." if car.far_under_in else ""
+    if light and abs(car.useful_gain or 0.0) < LITTLE_GAIN and car.level == car.level_after:
+        return f"its{light[4:]}"
     if abs(car.gain) < LITTLE_GAIN:
         return f"nothing tonight; {train} keeps its margin of {margin(car.margin)}."
     way = f"from {margin(car.margin)} to {margin(car.margin_after)}"
+    if car.level and car.level_after and car.level != car.level_after:
+        way += f", by side pull from {car.level.upper()} to {car.level_after.upper()}"
     if car.gain > 0.0:
         for_whom = ""
         if car.worst_car is not None and car.worst_place is not None:
             who = "this car itself" if car.worst_car == car.car else unbroken(car.worst_car)
             for_whom = f"; the car in danger there is {who}, {at(car.worst_place)}"
-        return f"the margin of {train} goes {way}{for_whom}."
+        return f"the margin of {train} goes {way}{for_whom}.{light}"
     stays = car.margin_after is not None and 0.0 < care_margin <= car.margin_after
     enough = f", which is still over {margin(care_margin)}" if stays else ""
-    return f"nothing tonight; {train} falls {way}, since the car then pulls harder on those ahead of it{enough}."
+    on = f", most on {unbroken(car.worst_car)}, {at(car.worst_place)}" if car.worst_car and car.worst_place else ""
+    falls = f"{train} falls {way}, since the car then pulls harder on those ahead of it{on}{enough}."
+    return f"nothing tonight; {falls}{light}"
 
 
 def _extra_engine_words(extra: ExtraEngine, units: Units) -> str:

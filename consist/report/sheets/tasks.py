@@ -230,7 +230,7 @@ def _weighted(one: TrainOverview, finding: Finding, car: BenchCar | None, units:
     adds_weight = finding.code == "underweight"
     if car is None:
         return _task("bench", one, finding.say, [finding], adds_weight=adds_weight)
-    gain = gain_words(car) if car.gain is not None and car.gain >= LITTLE_GAIN else ""
+    gain = gain_words(replace(car, far_under_in=())) if car.gain is not None and car.gain >= LITTLE_GAIN else ""
     more = tuple(f"{words[0].upper()}{words[1:]}" for words in (gain, car.note) if words)
     return _task("bench", one, _pieces(car, units), [finding], more=more, gain=car.gain, adds_weight=adds_weight)
 
