@@ -165,7 +165,7 @@ def test_the_bench_page_can_be_followed_car_by_car() -> None:
     # 50 g = 1.76 oz, 100 g = 3.53 oz, 98.5 g = 3.47 oz
     assert "Weighs 1.76 oz now, 3.53 oz is its target: add 1.76 oz." in page
     assert f"1. AB 1 (box, Club): add 3 × {QUARTER} and 1 × {NUT} over each truck. It then weighs 3.47 oz." in page
-    assert "Inside, on the floor, over both trucks." in page
+    assert "WHERE THE WEIGHT GOES AB 1: Inside, on the floor, over both trucks." in page
     way = "the margin of Turn 1 goes from 1.20 to 1.90"
     assert f"Gains {way}; the car in danger there is this car itself, between Foot and Top." in page
     told = gain_words(replace(FIRST, worst_car="AB 9")).replace("\xa0", " ")
@@ -226,6 +226,12 @@ def test_trains_that_all_cars_together_take_to_care_are_named() -> None:
     page = joined(bench_text(replace(LISTED, trains=after), OZ))
     assert "With all of these done care begins for Turn 2: what is behind" in page
     assert "With all of these done care begins" not in joined(bench_text(LISTED, OZ))
+
+
+def test_where_the_weight_goes_is_said_once_for_cars_told_in_full_and_in_short() -> None:
+    page = listed(replace(FIRST, car="NQH 1", place="Low."), FALLS)
+    assert "WHERE THE WEIGHT GOES NQH 1 and 4034: Low." in page
+    assert page.count("Low.") == 1
 
 
 def test_a_verdict_that_changes_is_told() -> None:

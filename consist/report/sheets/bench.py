@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 
 from consist.bench import BenchCar, BenchList, Choice, ExtraEngine, Status
@@ -70,6 +70,7 @@ def bench_sheet(listed: BenchList, anchors: Mapping[str, str], units: Units, *, 
         section("To weight, most useful first", weights if telling else None, to_weight),
         section(IN_SHORT, None if telling else weights, *_others(listed, others, units)),
         section(PUT_OFF, later),
+        section("Where the weight goes", *_told_once((car.place, car.car) for car in listed.cars)),
         section(
             "Tonight's trains with all of these done",
             margins if listed.trains else None,
@@ -149,7 +150,7 @@ def _item(group: Group, care_margin: float, units: Units) -> Item:
     car, what = group[0], _what(group, units)
     weighs = weighs_words(car, units)
     facts = [("Weighs", weighs)] if what != weighs else []
-    more = tuple(text for text in (car.place, car.note) if text.strip())
+    more = (car.note,) if car.note.strip() else ()
     return Item(what, label=_label(group), more=more, facts=(*facts, ("Gains", gain_words(car, care_margin))))
 
 
@@ -158,7 +159,7 @@ def _others(listed: BenchList, groups: Sequence[Group], units: Units) -> Iterato
     if groups:
         yield Para(_why_in_short(listed, groups))
         yield items((Item(_from_to(group, units), label=_label(group)) for group in groups), boxes=True)
-        yield from _places(groups)
+        yield from _told_once((car.note, car.car) for group in groups for car in group)
 
 
 def _why_in_short(listed: BenchList, groups: Sequence[Group]) -> str:
@@ -171,12 +172,12 @@ def _why_in_short(listed: BenchList, groups: Sequence[Group]) -> str:
     return "They come to the standard when there is time." + (why if falls else "")
 
 
-def _places(groups: Sequence[Group]) -> Iterator[Para]:
-    """Where the weight goes and what else is to be known, each told once for all cars that it is told of."""
+def _told_once(of: Iterable[tuple[str, str]]) -> Iterator[Para]:
+    """What is said of each car, once for all of which it is said."""
     told: dict[str, list[str]] = {}
-    for car in (car for group in groups for car in group):
-        for said in filter(None, (car.place.strip(), car.note.strip())):
-            told.setdefault(said, []).append(car.car)
+    for said, car in of:
+        if said.strip():
+            told.setdefault(said.strip(), []).append(car)
     for said, cars in told.items():
         yield Para(said, label=numbered_names(cars))
 
