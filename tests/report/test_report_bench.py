@@ -217,6 +217,7 @@ def test_why_a_train_falls_is_said_once_where_it_does_not_matter() -> None:
 def test_a_table_without_trains_tells_of_every_car_in_full() -> None:
     page = joined(bench_text(replace(LISTED, trains=(), cars=(SECOND, ALIKE)), OZ))
     assert "1. AB 2" in page
+    assert "rides in no train" not in page
     assert "2. NQH 4034" in page
     assert "TO THE STANDARD TOO" not in page
 
@@ -232,6 +233,12 @@ def test_where_the_weight_goes_is_said_once_for_cars_told_in_full_and_in_short()
     page = listed(replace(FIRST, car="NQH 1", place="Low."), FALLS)
     assert "WHERE THE WEIGHT GOES NQH 1 and 4034: Low." in page
     assert page.count("Low.") == 1
+
+
+def test_cars_in_no_train_are_told_so_once() -> None:
+    page = listed(FIRST, FALLS, *(replace(SECOND, car=f"AB {k}") for k in (8, 9)))
+    assert page.count("In no train tonight.") == 1
+    assert "AB 8 and 9: In no train tonight." in page
 
 
 def test_a_verdict_that_changes_is_told() -> None:

@@ -33,6 +33,7 @@ REST: tuple[tuple[Status, str], ...] = (
     ("under", "Under, and nothing to be done"),
 )
 PUT_OFF = "To put off: each takes a margin down where it counts"
+AT_HOME = "In no train tonight."
 IN_SHORT = "To the standard too, though no verdict hangs on them"
 LITTLE_GAIN = 0.005  # less does not show in a margin of two places
 
@@ -151,7 +152,8 @@ def _item(group: Group, care_margin: float, units: Units) -> Item:
     weighs = weighs_words(car, units)
     facts = [("Weighs", weighs)] if what != weighs else []
     more = (car.note,) if car.note.strip() else ()
-    return Item(what, label=_label(group), more=more, facts=(*facts, ("Gains", gain_words(car, care_margin))))
+    facts += [("Gains", gain_words(car, care_margin))] if car.trains else []
+    return Item(what, label=_label(group), more=more, facts=tuple(facts))
 
 
 def _others(listed: BenchList, groups: Sequence[Group], units: Units) -> Iterator[Block | None]:
@@ -159,7 +161,8 @@ def _others(listed: BenchList, groups: Sequence[Group], units: Units) -> Iterato
     if groups:
         yield Para(_why_in_short(listed, groups))
         yield items((Item(_from_to(group, units), label=_label(group)) for group in groups), boxes=True)
-        yield from _told_once((car.note, car.car) for group in groups for car in group)
+        cars = [car for group in groups for car in group]
+        yield from _told_once((said, car.car) for car in cars for said in (car.note, "" if car.trains else AT_HOME))
 
 
 def _why_in_short(listed: BenchList, groups: Sequence[Group]) -> str:
