@@ -35,12 +35,13 @@ if TYPE_CHECKING:
     from consist.report.files import Report, TaskList, list_tasks, write_report
     from consist.screening import Screening, screen_guests
     from consist.session import Session, load
+    from consist.sheet import load_sheet
     from consist.trailing import Trailing, plan_trailing
 
 __all__ = [
     "BenchList", "ConsistError", "InputError", "LayoutRatings", "PowerPlan", "Problem", "Report", "Screening",
     "Session", "SessionCheck", "SessionOrders", "TaskList", "Trailing", "TrainCheck", "UnknownNameError", "check",
-    "find_order", "list_tasks", "load", "plan_bench", "plan_power", "plan_trailing", "rate_lines", "screen_guests",
+    "find_order", "list_tasks", "load", "load_sheet", "plan_bench", "plan_power", "plan_trailing", "rate_lines", "screen_guests",
     "write_report",
 ]  # fmt: skip
 
@@ -56,6 +57,7 @@ _ROOMS = {
     "report.files": ("Report", "TaskList", "list_tasks", "write_report"),
     "screening": ("Screening", "screen_guests"),
     "session": ("Session", "load"),
+    "sheet": ("load_sheet",),
     "trailing": ("Trailing", "plan_trailing"),
 }
 __getattr__ = lazy_front(__name__, {name: f"consist.{room}" for room, names in _ROOMS.items() for name in names})

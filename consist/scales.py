@@ -11,7 +11,8 @@ from functools import cache
 from importlib.resources import files
 from typing import Any
 
-from consist.names import did_you_mean, nearest, tidy
+from consist.errors import refuse
+from consist.names import did_you_mean, nearest, quoted, tidy
 
 __all__ = [
     "GRAMS_PER_OUNCE",
@@ -21,6 +22,7 @@ __all__ = [
     "Scale",
     "known_scale",
     "scale_hint",
+    "scale_named",
     "scale_words",
 ]
 
@@ -130,3 +132,11 @@ def known_scale(name: str) -> Scale | None:
     """
     found = _spellings().get(tidy(name).casefold())
     return found or _spellings().get(_with_letters(name))
+
+
+def scale_named(scale: str | Scale) -> Scale:
+    """The known scale of that name. Raises `InputError`, naming the nearest."""
+    known = scale if isinstance(scale, Scale) else known_scale(scale)
+    if known is None:
+        raise refuse("--scale", f"found {quoted(str(scale))}, expected a known scale; {scale_hint(str(scale))}")
+    return known

@@ -160,7 +160,8 @@ def load(folder: str | Path) -> Session:
     trains = tuple(_train(train, cars, engines) for train in read.trains)
     home = path if path.is_dir() else path.parent
     units = units_for(read.layout.unit)
-    loops = (f"The layout: {loop_words(loop, units)}" for loop in close_up(read.layout).open)
+    open_loops = () if read.layout.apart else close_up(read.layout).open
+    loops = (f"The layout: {loop_words(loop, units)}" for loop in open_loops)
     notes = (*read.notes, *loops)
     return Session(read.title, read.house, read.standard, read.layout, cars, engines, trains, notes, home)
 

@@ -95,7 +95,7 @@ def plan_trailing(session: Session, progress: Progress | None = None) -> Trailin
 
 
 def _route_limits(session: Session, train: Train, stock: Iterable[tuple[Car, bool]]) -> TrailingRoute:
-    return TrailingRoute(train.route.stops, tuple(trailing_on(session, train, stock)))
+    return TrailingRoute(train.route.called, tuple(trailing_on(session, train, stock)))
 
 
 def usual_car(session: Session) -> Car:

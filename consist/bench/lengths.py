@@ -10,7 +10,7 @@ from consist.measures import UNIT_WORDS, written_number
 from consist.names import quoted, tidy
 from consist.scales import GRAMS_PER_OUNCE
 
-__all__ = ["parse_done", "parse_length"]
+__all__ = ["parse_done", "parse_length", "parse_weight"]
 
 
 @dataclass(frozen=True)
@@ -46,7 +46,7 @@ WEIGHT = _Measure(
 )
 
 
-def parse_length(text: str) -> float:
+def parse_length(text: str, option: str = LENGTH.option) -> float:
     """The length in millimetres of what somebody wrote, with its unit.
 
     Inches may have a fraction. Raises `InputError` in one line for what is no length over 0.
@@ -54,7 +54,16 @@ def parse_length(text: str) -> float:
     >>> parse_length("4in"), parse_length('3-7/8"'), parse_length("102 mm")
     (101.6, 98.425, 102.0)
     """
-    return _measured(text, LENGTH)
+    return _measured(text, replace(LENGTH, option=option))
+
+
+def parse_weight(text: str, option: str = WEIGHT.option) -> float:
+    """The weight in grams of what somebody wrote, with its unit; raises `InputError` likewise.
+
+    >>> parse_weight("130 g")
+    130.0
+    """
+    return _measured(text, replace(WEIGHT, option=option))
 
 
 def parse_done(text: str, option: str = WEIGHT.option) -> tuple[str, float]:
@@ -69,7 +78,7 @@ def parse_done(text: str, option: str = WEIGHT.option) -> tuple[str, float]:
     if not equals or not tidy(car):
         told = "expected CAR=WEIGHT; write it like 'NQH 930=4.6oz' or 'NQH 930=130g'"
         raise refuse(option, f"found {quoted(text)}, {told}")
-    return tidy(car), _measured(weight, replace(WEIGHT, option=option))
+    return tidy(car), parse_weight(weight, option)
 
 
 def _measured(text: str, measure: _Measure) -> float:

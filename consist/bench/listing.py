@@ -17,12 +17,12 @@ from consist.bench.choose import choose
 from consist.bench.gains import Evening, extra_engines, shown
 from consist.bench.places import in_bottom_container, place_for
 from consist.bench.results import BenchCar, BenchList, Choice, Status, TrainAfter
-from consist.bench.target import asked_rightly, band, scale_named, standard_named, status_of
+from consist.bench.target import asked_rightly, band, standard_named, status_of
 from consist.errors import refuse
 from consist.house import House
 from consist.intake import KNOWN_PIECES, Given, PieceKind, cars_of, pieces_at_hand, read_cars
 from consist.names import quoted
-from consist.scales import Scale
+from consist.scales import Scale, scale_named
 from consist.session import Session
 from consist.side_by_side import Progress
 from consist.stock import Car, WeightStandard

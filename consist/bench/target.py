@@ -9,12 +9,11 @@ from __future__ import annotations
 from consist.bench.results import Status, Target
 from consist.errors import refuse
 from consist.house import OwnStandard
-from consist.names import quoted
-from consist.scales import Scale, known_scale, scale_hint
+from consist.scales import Scale, scale_named
 from consist.stock import NEAR_ENOUGH, OVER_ENOUGH, StandardError, WeightStandard, weight_standard
 from consist.tolerances import heavier, lighter
 
-__all__ = ["asked_rightly", "band", "scale_named", "standard_named", "status_of", "target"]
+__all__ = ["asked_rightly", "band", "standard_named", "status_of", "target"]
 
 LITTLE_OVER = 0.10
 """A car this share over its target is on it, near enough. Common practice, no source."""
@@ -70,14 +69,6 @@ def asked_rightly(scale: object, standard: object, *, of_session: bool) -> None:
             raise refuse(option, f"a session goes by what {key} says; leave the option out or name a table of cars")
     if scale is None and not of_session:
         raise refuse("--scale", "found none for a table of cars; give it, such as --scale HO")
-
-
-def scale_named(scale: str | Scale) -> Scale:
-    """The known scale of that name. Raises `InputError`, naming the nearest."""
-    known = scale if isinstance(scale, Scale) else known_scale(scale)
-    if known is None:
-        raise refuse("--scale", f"found {quoted(str(scale))}, expected a known scale; {scale_hint(str(scale))}")
-    return known
 
 
 def standard_named(standard: str | None, scale: Scale) -> WeightStandard:

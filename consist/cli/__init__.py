@@ -24,9 +24,15 @@ which cars to move where they do not. For model trains only.
 Begin with one of these:
 
 \b
-  consist check sample_sessions/sunday_shelf   a sample session, checked
-  consist new my_session                       files to fill in for your own
-  consist explain                              its words, each explained
+  consist check sample_sessions/sunday_shelf
+      a sample session, checked
+  consist check sample_sessions/visiting_cars.csv \\
+    --scale HO --curve 24in --grade 2
+      a table of cars over one hardest place, with no session at all
+  consist new my_session
+      files to fill in for your own
+  consist explain
+      its words, each explained
 """
 
 app = typer.Typer(

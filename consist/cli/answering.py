@@ -4,14 +4,14 @@ from __future__ import annotations
 
 import os
 import sys
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from contextlib import contextmanager, suppress
 from pathlib import Path
-from typing import TYPE_CHECKING, NoReturn, TextIO
+from typing import TYPE_CHECKING, Any, NoReturn, TextIO
 
 import typer
 
-from consist.errors import ConsistError, InputError, Problem, UnknownNameError
+from consist.errors import ConsistError, InputError, Problem, UnknownNameError, refuse
 
 if TYPE_CHECKING:
     from consist.report.document import Sheet
@@ -107,11 +107,50 @@ def printed_pages(title: str, *sheets: Sheet, text_of: TextOf | None = None) -> 
     printed(as_pages(of_sheets(title, *sheets), text_of, this_terminal()))
 
 
-def opened(folder: Path, wanted: UnitsName | None = None) -> tuple[Session, Units]:
-    """A session with its sentences in the units wanted, and those units; the layout's own where none are."""
+def _sheet(table: Path, place: Mapping[str, Any]) -> Session:
+    """A table of cars over the place that options tell."""
+    from consist.bench.lengths import parse_length, parse_weight
+    from consist.bench.target import standard_named
+    from consist.scales import scale_named
+    from consist.sheet import TURN_DEG, load_sheet
+
+    if place["--scale"] is None:
+        raise refuse("--scale", "found none beside a table of cars; say the scale, such as --scale HO")
+    scale = scale_named(place["--scale"])
+    curve, grade = place["--curve"], place["--grade"]
+    if curve is None and grade is None:
+        told = "found neither it nor --grade beside a table of cars; say the hardest place, such as --curve 24in"
+        raise refuse("--curve", f"{told} --grade 2")
+    if grade is not None and not -15.0 <= grade <= 15.0:
+        raise refuse("--grade", f"found {grade:g}, expected per cent from -15 to 15; correct it")
+    turn = TURN_DEG if place["--turn"] is None else place["--turn"]
+    if not 0.01 <= turn <= 3600.0:
+        raise refuse("--turn", f"found {turn:g}, expected degrees from 0.01 to 3600; correct it")
+    pulls = [parse_weight(text, "--pull") for text in (place["--pull"] or "").split(",") if text.strip()]
+    radius_mm = None if curve is None else parse_length(curve, "--curve")
+    unit = "mm" if curve is not None and curve.strip().lower().endswith("mm") else "in"
+    return load_sheet(
+        table, scale=scale, radius_mm=radius_mm, grade_percent=grade or 0.0, turn_deg=turn, pulls_g=pulls,
+        standard=standard_named(place["--standard"], scale), unit=unit,
+    )  # fmt: skip
+
+
+def opened(
+    folder: Path, wanted: UnitsName | None = None, place: Mapping[str, Any] | None = None
+) -> tuple[Session, Units]:
+    """A session with its sentences in the units wanted, and those units; the layout's own where none are.
+
+    Where a `place` may be told by options, the path may be that of a table of cars, which run over that place.
+    """
     import consist
     from consist.wording import units_for
 
-    session = consist.load(folder)
+    told = [name for name, value in (place or {}).items() if value is not None]
+    if place is not None and folder.is_file() and folder.name != "session.toml":
+        session = _sheet(folder, place)
+    elif told:
+        raise refuse(told[0], "found it with a session, which has its own; give it with a table of cars alone")
+    else:
+        session = consist.load(folder)
     units = units_for(session.layout.unit, wanted)
     return session.told_in("in" if units.inches else "mm"), units

@@ -11,6 +11,7 @@ from consist.cli.answering import printed
 from consist.wording import UnitsName
 
 __all__ = [
+    "SHEET",
     "SHOWN",
     "JsonKeysOption",
     "JsonOption",
@@ -27,6 +28,7 @@ __all__ = [
 
 PaperName = Literal["a4", "letter"]
 SHOWN, WRITTEN = "What is printed", "Files written"
+SHEET = "A table of cars over a hardest place"
 """Headings of options in the help."""
 
 

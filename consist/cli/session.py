@@ -10,9 +10,10 @@ from typing import Annotated
 import typer
 
 from consist.cli.answering import EXIT_FAULT, may_write, opened, printed, printed_json, printed_pages
-from consist.cli.completion import trains
+from consist.cli.completion import scales, standards, trains
 from consist.cli.next_command import after_check, after_order, after_power, tell_next
 from consist.cli.options import (
+    SHEET,
     SHOWN,
     JsonKeysOption,
     JsonOption,
@@ -52,6 +53,28 @@ def check(
     cars: CarsOption = None,
     engines: EnginesOption = None,
     weigh: WeighOption = None,
+    scale: Annotated[
+        str | None, option("SCALE", "The scale, such as HO.", autocompletion=scales, rich_help_panel=SHEET)
+    ] = None,
+    curve: Annotated[
+        str | None, option("RADIUS", "The sharpest curve that they run over, such as 24in.", rich_help_panel=SHEET)
+    ] = None,
+    grade: Annotated[
+        float | None, option("PERCENT", "The grade that the curve is on.", rich_help_panel=SHEET)
+    ] = None,
+    turn: Annotated[
+        float | None, option("DEGREES", "How far the curve turns; 180 otherwise.", rich_help_panel=SHEET)
+    ] = None,
+    pull: Annotated[
+        str | None,
+        option(
+            "WEIGHTS", "What each engine pulls, such as '4oz,4oz'; otherwise what is needed.", rich_help_panel=SHEET
+        ),
+    ] = None,
+    standard: Annotated[
+        str | None,
+        option("NAME", "The weight standard.", autocompletion=standards, rich_help_panel=SHEET),
+    ] = None,
     units: UnitsOption = None,
     json: JsonOption = False,
     json_keys: JsonKeysOption = False,
@@ -60,11 +83,14 @@ def check(
         flag("--no-pages", "Print the session's page alone, without one for each train.", rich_help_panel=SHOWN),
     ] = False,
 ) -> None:
-    """Check a session's trains: side pull, power, weights and order.
+    """Check trains: side pull, power, weights and order.
 
     \b
     consist check sample_sessions/sunday_shelf
-    consist check sample_sessions/club_night --train 'Ore Loads 1'
+    consist check sample_sessions/visiting_cars.csv --scale HO --curve 24in --grade 2
+
+    Of a session's folder every train. Of a table of cars, one a row in standing order, head end first, the train that
+    they make, over the hardest place of a railroad that needs no other description.
 
     Exits with 0 where every train checked may go, with care or without; 1 where one is on hold; 2 where the
     session cannot be used.
@@ -74,8 +100,10 @@ def check(
     from consist.report.terminal.drawings import routes_in_text
     from consist.report.terminal.progress import shown_progress
 
-    given, show = opened(session, None if json else units)
+    places = {"--scale": scale, "--curve": curve, "--grade": grade, "--turn": turn, "--pull": pull}
+    given, show = opened(session, None if json else units, {**places, "--standard": standard})
     loaded, before = what_if(given, train, without, add, cars, engines, weigh)
+    one = train is not None or session.is_file()
     with shown_progress() as progress:
         result = consist.check(loaded, train, progress)
     if json:
@@ -83,9 +111,9 @@ def check(
         printed_json("check", result, tasks=tasks, before=before)
     else:
         told_before(before, loaded, result)
-        sheets = check_sheets(checked(loaded, result), show, train_pages=not no_pages, only_one=train is not None)
+        sheets = check_sheets(checked(loaded, result), show, train_pages=not no_pages, only_one=one)
         printed_pages(loaded.title, *sheets, text_of=routes_in_text(loaded, result, show))
-        if before is None:
+        if before is None and session.is_dir():
             after_check(session, result, whole=train is None)
     raise typer.Exit(EXIT_FAULT if result.on_hold else 0)
 

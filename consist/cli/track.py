@@ -121,8 +121,8 @@ def new(
 
     Exits with 0, or with 2 where the files cannot be written; nothing is written then.
     """
-    from consist.bench.target import scale_named
     from consist.intake import new_session
+    from consist.scales import scale_named
     from consist.stock import weight_standard
 
     written = new_session(folder, scale)

@@ -6,6 +6,7 @@ And back: weights and standing orders into the owner's own tables.
 from __future__ import annotations
 
 from consist.intake.fields import Field, declared, declared_tables
+from consist.intake.hardest import Hard, HardestPlaces, hardest_layout, longest_train_mm, route_over
 from consist.intake.layout import read_layout
 from consist.intake.new import new_session
 from consist.intake.reweigh import Recorded, WeightChange, record_weights
@@ -20,6 +21,8 @@ __all__ = [
     "KNOWN_PIECES",
     "Field",
     "Given",
+    "Hard",
+    "HardestPlaces",
     "PieceKind",
     "Recorded",
     "SessionRead",
@@ -31,6 +34,8 @@ __all__ = [
     "check_table_name",
     "declared",
     "declared_tables",
+    "hardest_layout",
+    "longest_train_mm",
     "new_session",
     "own_standard",
     "pieces_at_hand",
@@ -40,6 +45,7 @@ __all__ = [
     "read_pieces",
     "read_session",
     "record_weights",
+    "route_over",
     "same_file",
     "trains_table",
     "write_reordered",

@@ -16,7 +16,7 @@ from consist.names import likeness, near_hint, plain, quoted, tidy
 from consist.scales import Scale, known_scale, scale_hint
 from consist.track import Layout, Line, Piece, Place
 
-__all__ = ["read_layout", "read_layout_into"]
+__all__ = ["check_curve", "read_layout", "read_layout_into", "scale_of"]
 
 SAME_NAME = 0.85
 """Two names at least this alike, by difflib, are taken for one name with a slip of the pen."""
@@ -43,7 +43,7 @@ def read_layout_into(path: Path, reading: Reading) -> Layout:
     """
     keys = Keys(read_toml(path, reading), ("layout",), "", reading)
     name = keys.value("name") or path.stem
-    scale = _scale(keys)
+    scale = scale_of(keys)
     unit = keys.value("units") or "mm"
     keys.unit_mm = UNITS["length"][unit]
     places = _places(keys)
@@ -59,7 +59,8 @@ def read_layout_into(path: Path, reading: Reading) -> Layout:
     return Layout(name, scale, unit, places, lines, tuple(reading.notes))
 
 
-def _scale(layout: Keys) -> Scale | None:
+def scale_of(layout: Keys) -> Scale | None:
+    """The scale of a layout; None, with a problem added, where it is none."""
     value = layout.table.get("scale")
     if isinstance(value, dict):
         own = layout.within(value, "scale", "own_scale").values()
@@ -157,13 +158,14 @@ def _piece(value: object, line: Keys, number: int, least_radius_mm: float) -> Pi
     read |= {"grade": read.get("grade", 0.0) / 100.0, "angle": math.radians(read.get("angle", 0.0))}
     piece = Piece(**read)
     if piece.radius_mm and piece.turn and piece.angle:
-        _check_curve(keys, piece, piece.radius_mm, least_radius_mm)
+        check_curve(keys, piece, piece.radius_mm, least_radius_mm)
     if len(problems) == before and piece.length_mm > LONGEST_MM:
         keys.problem("", f"found more than {LONGEST_MM:.0f} mm of track in one piece, expected less; correct it")
     return piece if len(problems) == before else None
 
 
-def _check_curve(keys: Keys, piece: Piece, radius_mm: float, least_radius_mm: float) -> None:
+def check_curve(keys: Keys, piece: Piece, radius_mm: float, least_radius_mm: float) -> None:
+    """Add a problem for a curve that no track can be laid in, or an easement that does not fit its curve."""
     mm, unit = keys.unit_mm, "mm" if keys.unit_mm == 1.0 else "in"
     longest_mm = radius_mm * piece.angle
     if radius_mm <= least_radius_mm:

@@ -12,6 +12,7 @@ from typing import Generic, TypeVar
 from consist.errors import InputError
 from consist.house import GuestPractice, House, OwnStandard
 from consist.intake.files import Reading, raise_problems, unless_refused
+from consist.intake.hardest import HardestPlaces, hardest_layout, longest_train_mm, read_hardest, route_over
 from consist.intake.layout import read_layout_into
 from consist.intake.rows import Given, read_rows, table_file
 from consist.intake.stock import cars_of, check_bodies, engines_of, read_car_rows
@@ -87,46 +88,60 @@ def read_session(folder: Path) -> SessionRead:
     engines = _Table(folder, "engines", read_rows, "engines")
     trains = _Table(folder, "trains", read_train_rows)
     readings = [each.reading for each in (cars, guests, engines, trains)]
-    known = _car_rows(cars, guests)
+    by_row = _car_rows(cars, guests)
     if table is None:
-        check_train_rows(trains.rows, known, None, trains.reading)
+        check_train_rows(trains.rows, by_row, None, trains.reading)
         raise_problems(head, *readings)
     assert table is not None
     session = Keys(table, ("session",), "", head)
     title = session.value("title") or folder.resolve().name
-    written = session.value("layout")
+    known, written = _hardest(session), None if _is_hardest(session) else session.value("layout")
     of_layout = Reading(plain(written) if written else "layout")
     layout = (
         None if written is None else unless_refused(read_layout_into, folder / table["layout"].strip(), of_layout)
     )
     house = _house(session)
-    entries = read_entries(session)
+    entries = read_entries(session, [hard.name for hard in known.places] if known else None)
+    if known is not None:
+        layout = hardest_layout(known, 1.0)
     for entry in entries or ():
         check_engines(entry, None if engines.unreadable else [row.name for row in engines.rows], head)
     if layout is not None:
-        _check_places(layout, entries or (), engines, head)
+        if not layout.apart:
+            _check_places(layout, entries or (), engines, head)
         for each in (cars, guests):
             check_bodies(each.rows, layout.scale, each.reading)
-    rows = _train_rows(trains, known, entries)
+    rows = _train_rows(trains, by_row, entries)
+    if known is not None:
+        _check_rides(trains)
     raise_problems(head, of_layout, *readings)
     assert layout is not None
     assert entries is not None
     scale = layout.scale
     wanted = house.weight_standard if "weight_standard" in table.get("house", {}) else None
     standard = _fitting(head, "[house], weight_standard", weight_standard, wanted, scale)
-    routes = [_fitting(head, f"train '{each.name}', route", find_route, layout, each.stops) for each in entries]
+    routes: list[Route | None] = [None for _ in entries]
+    if known is None:
+        routes = [_fitting(head, f"train '{each.name}', route", find_route, layout, each.stops) for each in entries]
     raise_problems(head)
     assert standard is not None
+    stock = (
+        *cars_of(cars.rows, scale, standard, house.rolling_percent),
+        *cars_of(guests.rows, scale, standard, house.rolling_percent, guest=True),
+    )
+    pool = engines_of(engines.rows, scale)
+    if known is not None:
+        layout = hardest_layout(known, longest_train_mm(scale, stock, pool, [row.train for row in rows]))
+        routes = [route_over(layout, known, each.stops or ()) for each in entries]
+        # no place is known where an engine could be at home
+        pool = tuple(replace(engine, home="") for engine in pool)
     return SessionRead(
         title=title,
         house=house,
         standard=standard,
         layout=layout,
-        cars=(
-            *cars_of(cars.rows, scale, standard, house.rolling_percent),
-            *cars_of(guests.rows, scale, standard, house.rolling_percent, guest=True),
-        ),
-        engines=engines_of(engines.rows, scale),
+        cars=stock,
+        engines=pool,
         trains=tuple(
             TrainRead(**vars(entry), route=route, rows=tuple(row for row in rows if row.train == entry.name))
             for entry, route in zip(entries, routes, strict=True)
@@ -257,6 +272,29 @@ def _car_rows(cars: _Table[Given], guests: _Table[Given]) -> dict[str, int] | No
             told = f"{told}; expected a name of its own, rename the guest or remove one"
             guests.reading.problem(f"row {guest.row}, car", told)
     return rows | {guest.name: guest.row for guest in guests.rows}
+
+
+def _is_hardest(session: Keys) -> bool:
+    return isinstance(session.table.get("layout"), dict)
+
+
+def _hardest(session: Keys) -> HardestPlaces | None:
+    """The hardest places that stand for a layout; None where there are none or, with problems added, bad ones."""
+    if not _is_hardest(session):
+        return None
+    return read_hardest(session.within(session.table["layout"], "layout", "known_places"))
+
+
+def _check_rides(trains: _Table[TrainRow]) -> None:
+    """Add a problem for each car that joins or leaves on the way, where there is no way but hardest places."""
+    for row in trains.rows:
+        if row.joins or row.leaves:
+            told = (
+                "found a stop, but of this railroad only its hardest places are known, where every car rides all the"
+            )
+            trains.reading.problem(
+                f"row {row.row}, {'joins' if row.joins else 'leaves'}", f"{told} way; clear the cell"
+            )
 
 
 def _check_places(layout: Layout, entries: Iterable[TrainEntry], engines: _Table[Given], head: Reading) -> None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
 from pathlib import Path
@@ -57,14 +57,17 @@ class TrainRow:
     leaves: str | None = None
 
 
-def read_entries(session: Keys) -> tuple[TrainEntry, ...] | None:
-    """The trains of the session; None, with problems added, where some have no name to be known by."""
+def read_entries(session: Keys, hardest: Sequence[str] | None = None) -> tuple[TrainEntry, ...] | None:
+    """The trains of the session; None, with problems added, where some have no name to be known by.
+
+    Over places of which only the `hardest` are known a train without a route runs over all of them.
+    """
     tables = session.value("train")
     if tables is not None and len(tables) > MOST_TRAINS:
         told = f"found {len(tables)} trains, expected up to {MOST_TRAINS}"
         session.reading.refuse(f"{told}; part them into several sessions")
     entries = tuple(
-        _entry(session.within(table, f"train {number}", "train"))
+        _entry(session.within(table, f"train {number}", "train"), hardest)
         for number, table in enumerate(tables or (), start=1)
     )
     first: dict[str, str] = {}
@@ -76,14 +79,14 @@ def read_entries(session: Keys) -> tuple[TrainEntry, ...] | None:
     return entries if readable else None
 
 
-def _entry(keys: Keys) -> TrainEntry:
+def _entry(keys: Keys, hardest: Sequence[str] | None) -> TrainEntry:
     name, depart, arrive = (keys.value(key) for key in ("name", "depart", "arrive"))
     if depart is not None and arrive is not None:
         if arrive == depart:
             keys.problem("arrive", "found the time of depart, expected a later one; correct one of the two")
         elif arrive < depart:
             arrive += DAY_MINUTES
-    stops = _route(keys)
+    stops = _route(keys) if hardest is None else _over(keys, hardest)
     engines, helpers = (keys.value(key) or () for key in ("engines", "helpers"))
     return TrainEntry(keys.place, name or "", stops, engines, helpers, depart, arrive)
 
@@ -102,6 +105,16 @@ def _route(keys: Keys) -> Stops | None:
         keys.problem("route", f"found {quoted(twice)} twice in a row, expected it once; remove one")
         return None
     return route
+
+
+def _over(keys: Keys, hardest: Sequence[str]) -> Stops | None:
+    """The hardest places that a train runs over: those that its route names, or all."""
+    if keys.table.get("route") in (None, []):
+        return tuple(hardest)
+    route: Stops | None = keys.value("route")
+    for stop in route or ():
+        keys.reading.check_known(keys.at("route"), stop, hardest, "a place of the layout", "places")
+    return None if route is None or not {*route} <= {*hardest} else route
 
 
 def check_engines(entry: TrainEntry, known: Collection[str] | None, reading: Reading) -> None:

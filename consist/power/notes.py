@@ -33,7 +33,7 @@ def plan_notes(
     weakest of the same class would not do.
     """
     homeless = sorted(engine.name for engine in session.engines.values() if not engine.home)
-    if homeless:
+    if homeless and not session.layout.apart:
         one = len(homeless) == 1
         which, it, starts = ("Engine", "its home", "starts") if one else ("Engines", "their homes", "start")
         yield f"{which} {in_words(homeless)} without a home {starts} wherever wanted; write {it} in engines.csv."

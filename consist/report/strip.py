@@ -13,9 +13,9 @@ from math import ceil, floor
 
 from reportlab.pdfgen.canvas import Canvas
 
-from consist.bench.target import band, scale_named, standard_named
+from consist.bench.target import band, standard_named
 from consist.report.lettering import POINTS_PER_MM, font_names, shortened, width_of
-from consist.scales import GRAMS_PER_OUNCE, MM_PER_INCH, scale_words
+from consist.scales import GRAMS_PER_OUNCE, MM_PER_INCH, scale_named, scale_words
 
 __all__ = ["PAPERS", "Paper", "Strip", "strip_pdf", "strips_for"]
 

@@ -10,7 +10,7 @@ from string import ascii_uppercase
 from typing import TYPE_CHECKING, Any
 
 from consist.scales import GRAMS_PER_OUNCE, MM_PER_INCH, scale_words
-from consist.wording import NONE, Units, in_words
+from consist.wording import NONE, Units, at, in_words
 
 if TYPE_CHECKING:
     from consist.bench.results import Target
@@ -136,6 +136,8 @@ def numbered_names(names: Sequence[str]) -> str:
 def past_words(train: Train, distance_mm: float, units: Units) -> str:
     """Where a distance along the route lies: at a place, or how far past the last one."""
     before, beyond = train.route.past(distance_mm)
+    if round(beyond) > 0 and train.route.place_at(distance_mm) == before and distance_mm < train.route.length_mm:
+        return f"{units.distance(beyond)} into the run {at(clean(before))}"
     return f"{units.distance(beyond)} past {clean(before)}" if round(beyond) > 0 else f"at {clean(before)}"
 
 

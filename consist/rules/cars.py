@@ -135,10 +135,10 @@ def radius(case: Case) -> list[Finding]:
             say = _no_room(case, own, radius_mm, where)
         elif level == "hold":
             there, needed = case.lengths(radius_mm, wanted)
-            say = f"needs {needed} radius and meets the {there} curve {where}; leave it out of this train."
+            say = f"needs {needed} radius and meets the {there} curve {at(where)}; leave it out of this train."
         else:
             say = (
-                f"is {case.length(own.coupled_length_mm)} long for the {case.length(radius_mm)} curve {where}; "
+                f"is {case.length(own.coupled_length_mm)} long for the {case.length(radius_mm)} curve {at(where)}; "
                 "try it there by hand, and give it neighbours of like length."
             )
         findings.append(case.about(car, "radius", level, say, where, radius_mm, wanted))
@@ -153,20 +153,15 @@ def radius(case: Case) -> list[Finding]:
 
 def _sharpest(lines: Iterable[Line]) -> tuple[float, str]:
     """The least radius on some lines, and where it is."""
-    met = (
-        (piece.radius_mm, f"between {line.start[0]} and {line.finish[0]}")
-        for line in lines
-        for piece in line.pieces
-        if piece.radius_mm is not None
-    )
+    met = ((piece.radius_mm, line.where) for line in lines for piece in line.pieces if piece.radius_mm is not None)
     return min(met, key=lambda curve: curve[0], default=(inf, ""))
 
 
 def _no_room(case: Case, stock: Car | Engine, radius_mm: float, where: str) -> str:
     apart, there = case.length(stock.truck_centers_mm), case.length(radius_mm)
     return (
-        f"has its trucks {apart} apart and cannot stand on the {there} curve {where}; correct the one that is wrong, "
-        "or leave it out of this train."
+        f"has its trucks {apart} apart and cannot stand on the {there} curve {at(where)}; correct the one that is "
+        "wrong, or leave it out of this train."
     )
 
 

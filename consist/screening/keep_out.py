@@ -37,8 +37,7 @@ def keep_out_of(car: Car, track: Iterable[Place | Line], unit: str) -> list[Keep
         if isinstance(each, Place):
             found += [*_clearances(car, each, each.name, unit), *_standing(car, each, unit)]
         else:
-            where = f"between {each.start[0]} and {each.finish[0]}"
-            found += [*_clearances(car, each, where, unit), *_curves(car, each, where, unit)]
+            found += [*_clearances(car, each, each.where, unit), *_curves(car, each, each.where, unit)]
     return found
 
 

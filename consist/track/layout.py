@@ -119,6 +119,12 @@ class Line:
         return sum(piece.grade * piece.length_mm for piece in self.pieces)
 
     @property
+    def where(self) -> str:
+        """Where on it something is: between its two places, or the place that it is."""
+        start, finish = self.start[0], self.finish[0]
+        return start if start == finish else f"between {start} and {finish}"
+
+    @property
     def name(self) -> str:
         """The line by its places, as a crew says it."""
         return f"{self.start[0]} to {self.finish[0]}"
@@ -140,7 +146,8 @@ class Line:
 class Layout:
     """A layout's places by name and its lines in the direction they are written.
 
-    `unit` is what its owner measures in. `notes` are oddities met where it was read, one sentence each.
+    `unit` is what its owner measures in. `notes` are oddities met where it was read, one sentence each. Of a layout
+    that is `apart` only the hardest places are known: each is a line by itself, which nothing joins to another.
     """
 
     name: str
@@ -149,6 +156,7 @@ class Layout:
     places: dict[str, Place]
     lines: tuple[Line, ...]
     notes: tuple[str, ...] = ()
+    apart: bool = False
 
     @cached_property
     def findings(self) -> tuple[TrackFinding, ...]:

@@ -63,8 +63,18 @@ class Route:
     @cached_property
     def places(self) -> tuple[tuple[str, float], ...]:
         """Every place on the route with its distance from the start, first and last included."""
-        names = [self.lines[0].start[0], *(line.finish[0] for line in self.lines)]
-        return tuple(zip(names, _ends(self.lines), strict=True))
+        ends = _ends(self.lines)
+        found = [(self.lines[0].start[0], 0.0)]
+        for line, from_mm, to_mm in zip(self.lines, ends, ends[1:], strict=False):
+            # lines that are not joined each begin at a place of their own
+            found += [(line.start[0], from_mm)] if line.start[0] != found[-1][0] else []
+            found.append((line.finish[0], to_mm))
+        return tuple(found)
+
+    @property
+    def called(self) -> tuple[str, ...]:
+        """The stops as they are told: one called at twice in a row is told once."""
+        return tuple(stop for stop, _ in itertools.groupby(self.stops))
 
     def place_at(self, distance_mm: float) -> str:
         """Where a distance along the route lies, in words: at a place, or between two.
@@ -73,7 +83,9 @@ class Route:
         """
         here, beyond = self.past(distance_mm)
         to_come = [place for place, at in self.places if at > distance_mm]
-        return f"between {here} and {to_come[0]}" if to_come and beyond > 0.0 else here
+        if not to_come or beyond <= 0.0 or to_come[0] == here:
+            return here
+        return f"between {here} and {to_come[0]}"
 
     def past(self, distance_mm: float) -> tuple[str, float]:
         """The last place passed before a distance, and how far past it that is."""

@@ -27,6 +27,8 @@ PARTS = (
     ("guest_practice",),
     ("train",),
     ("layout",),
+    ("known_places",),
+    ("hardest",),
     ("own_scale",),
     ("place", "clearances"),
     ("line", "clearances"),

@@ -78,7 +78,7 @@ def plan_chart(seen: TrainOverview, session: Session, units: Units) -> Chart:
     sheet.text(13.0 + size, y + 2.0, words, color=MUTED)
     sheet.ends_at(draw_key(sheet, where.key, 8.0, on_sheet.height + 14.0) + 2.0)
     even = on_sheet(np.linspace(0.0, route.length_mm, TRACK_POINTS)).round(2).tolist()
-    stops = in_words([clean(stop) for stop in route.stops])
+    stops = in_words([clean(stop) for stop in route.called])
     said = f"The route of {units.distance(route.length_mm)} by {stops}, seen from above. {where_worst(seen, units)}"
     return Chart("plan", TITLE, said, sheet, track=tuple((x, y) for x, y in even))
 

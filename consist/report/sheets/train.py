@@ -113,7 +113,7 @@ def _facts(one: TrainOverview, units: Units) -> Iterator[tuple[str, Cell]]:
         yield "Heavy forward", figure(told, check.heavy_forward)
     yield "Train", _makeup(check, units)
     times = f", {_times_words(train)}" if train.times is not None else ""
-    told = f"{', '.join(train.route.stops)}; {units.distance(check.route_mm)}{times}."
+    told = f"{', '.join(train.route.called)}; {units.distance(check.route_mm)}{times}."
     yield "Route", figure(told, check.route_mm)
 
 
@@ -151,8 +151,9 @@ def _times_words(train: Train) -> str:
 def _toward(train: Train, distance_mm: float, units: Units) -> str:
     """Where a distance along the route lies, with the place ahead."""
     where = past_words(train, distance_mm, units)
+    here, _ = train.route.past(distance_mm)
     ahead = [name for name, place_mm in train.route.places if place_mm > distance_mm]
-    return f"{where} toward {ahead[0]}" if ahead and not where.startswith("at ") else where
+    return f"{where} toward {ahead[0]}" if ahead and ahead[0] != here and not where.startswith("at ") else where
 
 
 def _reason(check: TrainCheck, house: House) -> str:
@@ -227,7 +228,7 @@ def _heading(overview: Overview, one: TrainOverview, units: Units) -> Facts:
     train = one.train
     facts = (
         ("Times", Cell(_times_words(train))),
-        ("Route", Cell(", ".join(map(unbroken, train.route.stops)))),
+        ("Route", Cell(", ".join(map(unbroken, train.route.called)))),
         ("Engines", Cell(_engines(overview, train))),
         ("Helpers", Cell(named(engine.name for engine in train.helpers))),
         ("Train", _makeup(one.check, units)),
