@@ -41,8 +41,8 @@ if TYPE_CHECKING:
 __all__ = [
     "BenchList", "ConsistError", "InputError", "LayoutRatings", "PowerPlan", "Problem", "Report", "Screening",
     "Session", "SessionCheck", "SessionOrders", "TaskList", "Trailing", "TrainCheck", "UnknownNameError", "check",
-    "find_order", "list_tasks", "load", "load_sheet", "plan_bench", "plan_power", "plan_trailing", "rate_lines", "screen_guests",
-    "write_report",
+    "find_order", "list_tasks", "load", "load_sheet", "plan_bench", "plan_power", "plan_trailing", "rate_lines",
+    "screen_guests", "write_report",
 ]  # fmt: skip
 
 __version__ = "0.1.0"
