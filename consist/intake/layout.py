@@ -3,17 +3,19 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 from itertools import groupby
 from operator import itemgetter
 from pathlib import Path
 from typing import Any
 
 from consist.errors import InputError
+from consist.intake.curves import curve_keys, is_curve, read_curve, read_grade
 from consist.intake.fields import UNITS
 from consist.intake.files import Reading, raise_problems
 from consist.intake.toml import Keys, end_of, found, read_toml
 from consist.names import likeness, near_hint, plain, quoted, tidy
-from consist.scales import Scale, known_scale, scale_hint
+from consist.scales import SCALES, Scale, known_scale, scale_hint
 from consist.track import Layout, Line, Piece, Place
 
 __all__ = ["check_curve", "read_layout", "read_layout_into", "scale_of"]
@@ -24,8 +26,6 @@ LONGEST_MM = 1_000_000.0  # a kilometre of model track in one piece is a slip of
 MOST_LINES, MOST_ENDS, MOST_GAUGES = 2_000, 100, 150_000
 """Lines of a layout, ends of a place, and all track in gauges (2.5 km in HO): more than the largest layouts have, and
 no more than is worked out in some seconds. Common practice, no source."""
-STRAIGHT = ("length", "grade")
-CURVE = ("grade", "radius", "turn", "angle", "easement")
 
 
 def read_layout(path: Path) -> Layout:
@@ -47,7 +47,7 @@ def read_layout_into(path: Path, reading: Reading) -> Layout:
     unit = keys.value("units") or "mm"
     keys.unit_mm = UNITS["length"][unit]
     places = _places(keys)
-    lines = _lines(keys, scale.gauge_mm / 2 if scale else 0.0)
+    lines = _lines(keys, scale)
     _check_size(reading, lines, scale)
     _check_places(reading, places, lines)
     _note_alike(reading, lines)
@@ -112,19 +112,19 @@ def _move(pair: object) -> frozenset[str]:
     return ends if isinstance(pair, list) and len(pair) == len(ends) == 2 and all(ends) else frozenset()
 
 
-def _lines(layout: Keys, least_radius_mm: float) -> tuple[Line, ...]:
+def _lines(layout: Keys, scale: Scale | None) -> tuple[Line, ...]:
     """The lines in their order; refused where one cannot be used or there is none."""
     tables = layout.value("line")
     if not tables and layout.table.get("line", []) == []:
         layout.problem("line", "found no line of track, expected at least one; add a [[line]]")
-    lines = [_line(number, table, layout, least_radius_mm) for number, table in enumerate(tables or (), start=1)]
+    lines = [_line(number, table, layout, scale) for number, table in enumerate(tables or (), start=1)]
     good = tuple(line for line in lines if line is not None)
     if not good or len(good) < len(lines):
         raise InputError(layout.reading.problems)
     return good
 
 
-def _line(number: int, table: dict[str, Any], layout: Keys, least_radius_mm: float) -> Line | None:
+def _line(number: int, table: dict[str, Any], layout: Keys, scale: Scale | None) -> Line | None:
     start, finish = end_of(table.get("from")), end_of(table.get("to"))
     label = _label(number, start[0], finish[0]) if start and finish else f"line {number}"
     keys = layout.within(table, label, "line", "clearances")
@@ -132,7 +132,7 @@ def _line(number: int, table: dict[str, Any], layout: Keys, least_radius_mm: flo
     if start and start == finish:
         keys.problem("to", "found the very end that the line starts from, expected another; correct from or to")
     track = keys.value("track")
-    pieces = [_piece(one, keys, number, least_radius_mm) for number, one in enumerate(track or (), start=1)]
+    pieces = [_piece(one, keys, number, scale) for number, one in enumerate(track or (), start=1)]
     good = tuple(piece for piece in pieces if piece is not None)
     clearances = keys.values()
     if not (start and finish and good) or start == finish or len(good) < len(pieces):
@@ -144,7 +144,7 @@ def _label(number: int, start: str, finish: str) -> str:
     return f"line {number} ({plain(start)} to {plain(finish)})"
 
 
-def _piece(value: object, line: Keys, number: int, least_radius_mm: float) -> Piece | None:
+def _piece(value: object, line: Keys, number: int, scale: Scale | None) -> Piece | None:
     """One piece of track; None where problems were added."""
     place, problems = f"piece {number}", line.reading.problems
     if not isinstance(value, dict):
@@ -152,27 +152,30 @@ def _piece(value: object, line: Keys, number: int, least_radius_mm: float) -> Pi
         return None
     before = len(problems)
     keys = line.within(value, place, "piece")
-    curved = not {"radius", "turn", "angle"}.isdisjoint(value)
     keys.check({})
-    read = keys.values(*(CURVE if curved else STRAIGHT))
-    read |= {"grade": read.get("grade", 0.0) / 100.0, "angle": math.radians(read.get("angle", 0.0))}
-    piece = Piece(**read)
+    curved = is_curve(value)
+    read = keys.values("grade", "rise", *(curve_keys(value) if curved else ("length",)))
+    shape = read_curve(read, keys, scale or SCALES["HO"]) if curved else {"straight_mm": read.get("straight_mm", 0.0)}
+    piece = Piece(**shape)
     if piece.radius_mm and piece.turn and piece.angle:
-        check_curve(keys, piece, piece.radius_mm, least_radius_mm)
+        check_curve(keys, piece, piece.radius_mm, scale.gauge_mm / 2 if scale else 0.0)
     if len(problems) == before and piece.length_mm > LONGEST_MM:
         keys.problem("", f"found more than {LONGEST_MM:.0f} mm of track in one piece, expected less; correct it")
+    if len(problems) == before:
+        piece = replace(piece, grade=read_grade(read, piece.length_mm, keys))
     return piece if len(problems) == before else None
 
 
 def check_curve(keys: Keys, piece: Piece, radius_mm: float, least_radius_mm: float) -> None:
     """Add a problem for a curve that no track can be laid in, or an easement that does not fit its curve."""
     mm, unit = keys.unit_mm, "mm" if keys.unit_mm == 1.0 else "in"
+    at, cure = ("tangent", "tangent or the angle") if "tangent" in keys.table else ("radius", "radius")
     longest_mm = radius_mm * piece.angle
     if radius_mm <= least_radius_mm:
         keys.problem(
-            "radius",
+            at,
             f"found {radius_mm / mm:.6g} {unit}, expected more than half the gauge, "
-            f"{least_radius_mm / mm:.4g} {unit}; correct the radius",
+            f"{least_radius_mm / mm:.4g} {unit}; correct the {cure}",
         )
     elif piece.easement_mm > longest_mm * (1 + 1e-9):
         keys.problem(
