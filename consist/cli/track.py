@@ -84,6 +84,9 @@ def rating(
 
 def layout(
     layout: LayoutArgument,
+    output: Annotated[
+        Path | None, written("Draw it, in plan and each line in profile, to this .svg, .pdf or .png file too.")
+    ] = None,
     units: UnitsOption = None,
     json: JsonOption = False,
     json_keys: JsonKeysOption = False,
@@ -92,21 +95,34 @@ def layout(
 
     \b
     consist layout layouts/puddlefold.toml
-    consist layout layouts/nettlefoot_hill.toml --units g
+    consist layout layouts/nettlefoot_hill.toml --output plan.pdf
 
     Exits with 0, or with 2 where the file cannot be used.
     """
-    from consist.intake import read_layout
+    from consist.intake import check_output, read_layout, write_whole
+    from consist.report.files import name_ending
     from consist.report.sheets.layout import layout_figures, layout_sheet
     from consist.report.terminal.drawings import lines_in_text
+    from consist.report.words import clean
     from consist.wording import units_for
 
+    if output is not None:
+        ending = name_ending(output, "--output", ".svg", ".png", ".pdf")
+        check_output(output, layout)
     built = read_layout(layout)
+    show = units_for(built.unit, units)
+    if output is not None:
+        from consist.report.charts import headed, layout_chart, pdf_file, png_file, svg_file
+
+        writers = {".svg": svg_file, ".png": png_file, ".pdf": pdf_file}
+        write_whole(output, writers[ending](headed(layout_chart(built, show), built.name)))
     if json:
         printed_json("layout", layout_figures(built))
     else:
-        show = units_for(built.unit, units)
         printed_pages(built.name, layout_sheet(built, show), text_of=lines_in_text(built, show))
+    if output is not None:
+        told = f"Written to {clean(str(output))}.\n"
+        print(told, end="", file=sys.stderr) if json else printed(f"\n{told}")
 
 
 def new(

@@ -106,12 +106,14 @@ class Loop:
 class Closure:
     """A layout laid out: each place's pose, its loops, and the places whose ends do not fall into two sides.
 
-    Places that no line joins to the first lie in a part of their own, each part from the origin on.
+    Places that no line joins to the first lie in a part of their own, each part from the origin on. `starts` are the
+    poses in which a train leaves by each line, in the order of the layout.
     """
 
     parts: tuple[dict[str, Pose], ...]
     loops: tuple[Loop, ...]
     one_sided: tuple[str, ...]
+    starts: tuple[Pose, ...]
 
     @property
     def open(self) -> tuple[Loop, ...]:
@@ -191,7 +193,11 @@ class _Laid:
                 closing += self._lay_from(place)
                 parts.append({name: pose for name, pose in self._poses.items() if name not in before})
         one_sided = tuple(name for name in self._layout.places if name not in self._sided)
-        return Closure(tuple(parts), tuple(map(self._loop, closing)), one_sided)
+        starts = tuple(
+            self._leaving(self._poses[line.start[0]], number)
+            for number, line in enumerate(self._layout.lines, start=1)
+        )
+        return Closure(tuple(parts), tuple(map(self._loop, closing)), one_sided, starts)
 
     def _lay_from(self, first: str) -> list[int]:
         """Lay all that can be reached from a place; the lines that lead to what is laid already."""

@@ -6,6 +6,7 @@ from consist.evening.overview import TrainOverview
 from consist.report.charts.drawbar import drawbar_chart
 from consist.report.charts.drawing import Along, Chart
 from consist.report.charts.engines import engines_chart
+from consist.report.charts.layout import layout_chart
 from consist.report.charts.plan import plan_chart
 from consist.report.charts.profile import profile_chart
 from consist.report.charts.side_use import side_use_chart
@@ -26,6 +27,7 @@ __all__ = [
     "headed",
     "inline_svg",
     "kinds_of",
+    "layout_chart",
     "pdf_file",
     "png_file",
     "svg_file",

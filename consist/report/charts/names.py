@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from consist.report.charts.drawing import WIDTH, Floats, Sheet
-from consist.report.charts.palette import MUTED
+from consist.report.charts.palette import INK, MUTED
 from consist.report.lettering import SIZE, shortened, width_of
 
 __all__ = ["LabelsAround", "NamesAlong"]
@@ -23,6 +23,8 @@ LIFT = 3.0  # from the drawing up to the lowest names' descenders
 LONGEST_AROUND = 110.0
 DIRECTIONS = 16
 DISTANCES = (6.0, 12.0, 20.0, 30.0, 44.0, 62.0, 84.0)
+NEAR = DISTANCES[:4]
+"""How far a name may stand from its point, and one that may be left out."""
 EDGE = 3.0
 OVER_EDGE, OVER_OTHER, OVER_TRACK, FARTHER = 1e6, 1e4, 6.0, 0.6
 """What a name's position costs: for leaving the picture, for each thing it covers, and for each unit away."""
@@ -87,32 +89,38 @@ def _covers(spans: Sequence[Span], begin: float, end: float, apart: float) -> bo
 class LabelsAround:
     """Names in a picture of a height over `track`, points of shape (points, 2)."""
 
-    def __init__(self, height: float, track: Floats) -> None:
-        self._height, self._track = height, track
+    def __init__(self, height: float, track: Floats, width: float = WIDTH) -> None:
+        self._height, self._track, self._width = height, track, width
         self._taken: list[ArrayLike] = []
 
     def keep_free(self, x: float, y: float, radius: float) -> None:
         """Keep names off a mark."""
         self._taken.append((x - radius, y - radius, x + radius, y + radius))
 
-    def draw(self, sheet: Sheet, name: str, x: float, y: float) -> None:
-        """Set a name where it costs the least; one that is far from its point has a line to it."""
+    def draw(self, sheet: Sheet, name: str, x: float, y: float, *, spare: bool = False, ink: str = INK) -> None:
+        """Set a name where it costs the least; one that is far from its point has a line to it.
+
+        A spare one is left out where it would cover another.
+        """
         text, point = shortened(name, LONGEST_AROUND), np.array((x, y))
-        boxes = _boxes_around(width_of(text), point)
+        boxes = _boxes_around(width_of(text), point, NEAR if spare else DISTANCES)
         near = np.clip(point, boxes[:, :2], boxes[:, 2:])
         away = np.hypot(*(near - point).T)
-        best = int(np.argmin(self._costs(boxes, away)))
+        costs = self._costs(boxes, away)
+        best = int(np.argmin(costs))
+        if spare and costs[best] >= OVER_OTHER:
+            return
         self._taken.append(boxes[best])
         if away[best] > LEADER_OVER:
             begin = point + 4.0 * (near[best] - point) / away[best]
             sheet.line([[begin, near[best]]], MUTED, 0.6, "leader")
         left, _, _, bottom = boxes[best]
-        sheet.text(left, bottom - 2.4, text)
+        sheet.text(left, bottom - 2.4, text, color=ink)
 
     def _costs(self, boxes: Floats, away: Floats) -> Floats:
         """What each box costs that is so far away from its point."""
         left, top, right, bottom = boxes.T
-        outside = (left < EDGE) | (top < EDGE) | (right > WIDTH - EDGE) | (bottom > self._height)
+        outside = (left < EDGE) | (top < EDGE) | (right > self._width - EDGE) | (bottom > self._height)
         covered = _met(boxes, np.asarray(self._taken, dtype=np.float64).reshape(-1, 4))
         on_track = _met(boxes + TRACK_ROOM, np.tile(self._track, 2))
         return np.asarray(OVER_EDGE * outside + OVER_OTHER * covered + OVER_TRACK * on_track + FARTHER * away)
@@ -120,14 +128,15 @@ class LabelsAround:
 
 def _met(boxes: Floats, others: Floats) -> NDArray[np.intp]:
     """How many of the others each of the boxes meets."""
-    low, high = boxes[:, None, :2], boxes[:, None, 2:]
+    within = ((others[:, 2:] > boxes[:, :2].min(axis=0)) & (others[:, :2] < boxes[:, 2:].max(axis=0))).all(axis=1)
+    low, high, others = boxes[:, None, :2], boxes[:, None, 2:], others[within]
     return np.asarray(((low < others[:, 2:]) & (high > others[:, :2])).all(axis=2).sum(axis=1))
 
 
-def _boxes_around(wide: float, point: Floats) -> Floats:
+def _boxes_around(wide: float, point: Floats, distances: Sequence[float]) -> Floats:
     """Where a name may stand all around a point, the nearest first, of shape (boxes, 4)."""
     size, angle = np.array((wide, SIZE + 2.0)), 2.0 * np.pi * np.arange(DIRECTIONS) / DIRECTIONS
     toward = np.stack((np.cos(angle), np.sin(angle)), axis=1)
-    nearest = point + np.multiply.outer(DISTANCES, toward)
+    nearest = point + np.multiply.outer(distances, toward)
     corner = (nearest + 0.5 * (toward - 1.0) * size).reshape(-1, 2)
     return np.hstack((corner, corner + size))

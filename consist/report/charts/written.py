@@ -27,6 +27,8 @@ ANCHORS = {"left": "", "center": "middle", "right": "end"}
 SHIFTS = {"left": 0.0, "center": 0.5, "right": 1.0}
 DENSITY, FINER = 3, 2
 """Pixels for each drawing unit, sharp on any screen and in print; and how much finer it is drawn before that."""
+MOST_AREA = 1_000_000.0
+"""A larger picture is painted in fewer pixels."""
 BASELINES, EDGE, BAND = (12.0, 24.0), 4.0, 32.0
 """The lines of a heading, its distance from the side, and how far the picture moves down for it."""
 
@@ -212,7 +214,8 @@ def png_file(chart: Chart) -> bytes:
     """The picture in pixels, on white."""
     from PIL import Image, ImageDraw, ImageFont
 
-    unit = DENSITY * FINER
+    density = DENSITY if chart.width * chart.height <= MOST_AREA else 2
+    unit = density * FINER
     image = Image.new("RGB", (round(chart.width * unit), round(chart.height * unit)), PAPER)
     pen = ImageDraw.Draw(image)
     fonts = [ImageFont.truetype(font_file(bold), SIZE * unit) for bold in (False, True)]
@@ -223,7 +226,7 @@ def png_file(chart: Chart) -> bytes:
         else:
             _paint(pen, _unhatched(mark), unit)
     out = BytesIO()
-    image.reduce(FINER).save(out, "PNG", optimize=True)
+    image.reduce(FINER).save(out, "PNG", optimize=density == DENSITY)
     return out.getvalue()
 
 
