@@ -6,6 +6,7 @@ import math
 import tomllib
 from collections.abc import Callable, Collection, Iterable
 from dataclasses import dataclass, fields, replace
+from itertools import pairwise
 from pathlib import Path
 from typing import Generic, TypeVar
 
@@ -16,7 +17,7 @@ from consist.intake.hardest import HardestPlaces, hardest_layout, longest_train_
 from consist.intake.layout import read_layout_into
 from consist.intake.rows import Given, read_rows, table_file
 from consist.intake.stock import cars_of, check_bodies, engines_of, read_car_rows
-from consist.intake.toml import Keys, read_toml
+from consist.intake.toml import Keys, end_of, read_toml
 from consist.intake.trains import TrainEntry, TrainRow, check_engines, check_train_rows, read_entries, read_train_rows
 from consist.names import listed, plain, quoted
 from consist.scales import GRAMS_PER_OUNCE, MM_PER_INCH
@@ -106,6 +107,9 @@ def read_session(folder: Path) -> SessionRead:
         layout = hardest_layout(known, 1.0)
     for entry in entries or ():
         check_engines(entry, None if engines.unreadable else [row.name for row in engines.rows], head)
+    if known is None and layout is not None and entries is not None:
+        ends = [_ends_named(entry, layout, head) for entry in entries]
+        entries = tuple(replace(entry, stops=stops) for entry, (stops, _) in zip(entries, ends, strict=True))
     if layout is not None:
         if not layout.apart:
             _check_places(layout, entries or (), engines, head)
@@ -122,7 +126,10 @@ def read_session(folder: Path) -> SessionRead:
     standard = _fitting(head, "[house], weight_standard", weight_standard, wanted, scale)
     routes: list[Route | None] = [None for _ in entries]
     if known is None:
-        routes = [_fitting(head, f"train '{each.name}', route", find_route, layout, each.stops) for each in entries]
+        routes = [
+            _fitting(head, f"train '{each.name}', route", find_route, layout, each.stops, named)
+            for each, (_, named) in zip(entries, ends, strict=True)
+        ]
     raise_problems(head)
     assert standard is not None
     stock = (
@@ -295,6 +302,25 @@ def _check_rides(trains: _Table[TrainRow]) -> None:
             trains.reading.problem(
                 f"row {row.row}, {'joins' if row.joins else 'leaves'}", f"{told} way; clear the cell"
             )
+
+
+def _ends_named(
+    entry: TrainEntry, layout: Layout, head: Reading
+) -> tuple[tuple[str, ...] | None, tuple[str | None, ...]]:
+    """A train's stops as places, and the end that each names; a place whose own name holds a comma is that place."""
+    if entry.stops is None:
+        return None, ()
+    stops = [(stop, None) if stop in layout.places else end_of(stop) or (stop, None) for stop in entry.stops]
+    at, places = f"{entry.place}, route", []
+    for written, (place, end) in zip(entry.stops, stops, strict=True):
+        known = place in layout.places
+        places.append(place if known else written)
+        if known and end is not None:
+            head.check_known(at, end, layout.ends(place), f"an end of {quoted(place)}", "ends")
+    twice = next((one for one, other in pairwise(places) if one == other), None)
+    if twice is not None:
+        head.problem(at, f"found {quoted(twice)} twice in a row, expected it once; remove one")
+    return tuple(places), tuple(end for _, end in stops)
 
 
 def _check_places(layout: Layout, entries: Iterable[TrainEntry], engines: _Table[Given], head: Reading) -> None:

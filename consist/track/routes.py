@@ -93,29 +93,36 @@ class Route:
         return here, distance_mm - at
 
 
-def find_route(layout: Layout, stops: Sequence[str]) -> Route:
+def find_route(layout: Layout, stops: Sequence[str], ends: Sequence[str | None] = ()) -> Route:
     """The shortest route that calls at `stops` (two or more places, in order), first to last.
+
+    `ends` has the end that each stop is left by, None for any; the last one is the end that it is reached by.
 
     Raises `RouteError` where no allowed way reaches a stop.
     """
     import networkx as nx
 
-    moves = _moves(layout)
+    by = [*ends, *[None] * (len(stops) - len(ends))]
+    moves, last = _moves(layout), len(stops) - 2
     graph: nx.DiGraph[Node] = nx.DiGraph()
     start: Node = (0, stops[0], STARTING)
     graph.add_node(start)
     for leg, goal in enumerate(stops[1:]):
-        for here, there, way in moves.edges(data=True):
-            graph.add_edge((leg, *here), (leg + (there[0] == goal), *there), **way)
+        leaving = moves if by[leg] is None else _moves(layout, (stops[leg], by[leg]))
+        arrives_by = by[-1] if leg == last else None
+        for here, there, way in leaving.edges(data=True):
+            called_at = there[0] == goal and arrives_by in (None, there[1])
+            graph.add_edge((leg, *here), (leg + called_at, *there), **way)
     lengths: dict[Node, float] = nx.single_source_dijkstra_path_length(graph, start, weight="length")
     called = max(calls for calls, _, _ in lengths)
     if called < len(stops) - 1:
-        raise RouteError(_broken_off(layout, stops[called], stops[called + 1]))
+        said = [stop if end is None else f"{stop}, {end}" for stop, end in zip(stops, by, strict=True)]
+        raise RouteError(_broken_off(layout, stops[called + 1], said[called], said[called + 1]))
     arrived = min((node for node in lengths if node[0] == called), key=lambda node: (lengths[node], node))
     best: list[Node] = nx.dijkstra_path(graph, start, arrived, weight="length")
     lines: list[Line] = [graph.edges[step]["line"] for step in itertools.pairwise(best)]
-    ends, calls = _ends(lines), [node[0] for node in best]
-    return Route(tuple(stops), tuple(lines), tuple(ends[calls.index(stop)] for stop in range(len(stops))))
+    at_mm, calls = _ends(lines), [node[0] for node in best]
+    return Route(tuple(stops), tuple(lines), tuple(at_mm[calls.index(stop)] for stop in range(len(stops))))
 
 
 def _ends(lines: Sequence[Line]) -> list[float]:
@@ -123,8 +130,8 @@ def _ends(lines: Sequence[Line]) -> list[float]:
     return list(itertools.accumulate((line.length_mm for line in lines), initial=0.0))
 
 
-def _broken_off(layout: Layout, start: str, goal: str) -> str:
-    if not layout.ends(goal):
+def _broken_off(layout: Layout, place: str, start: str, goal: str) -> str:
+    if not layout.ends(place):
         return f"no line comes to '{goal}'; add a [[line]] to it in the layout, or mend the route"
     return (
         f"no allowed way from '{start}' to '{goal}' without doubling back; add a stop on the way, or a "
@@ -161,14 +168,19 @@ def separate_parts(layout: Layout) -> tuple[tuple[str, ...], ...]:
     return tuple(sorted(parts, key=lambda part: order[part[0]]))
 
 
-def _moves(layout: Layout) -> nx.DiGraph[Stand]:
-    """What a train can run without reversing, from each place and end it came in by, over the shortest line each."""
+def _moves(layout: Layout, only: tuple[str, str | None] = ("", None)) -> nx.DiGraph[Stand]:
+    """What a train can run without reversing, from each place and end it came in by, over the shortest line each.
+
+    A place that `only` names is left by that end alone.
+    """
     import networkx as nx
 
     graph: nx.DiGraph[Stand] = nx.DiGraph()
     graph.add_nodes_from((place, STARTING) for place in layout.places)
     for way in layout.directed_lines():
         place, leaves_by = way.start
+        if place == only[0] and leaves_by != only[1]:
+            continue
         for arrived_by in (STARTING, *layout.ends(place)):
             if arrived_by == STARTING or layout.places[place].allows(arrived_by, leaves_by):
                 here = place, arrived_by
