@@ -12,10 +12,11 @@ from consist.mechanics import MOVES
 from consist.mechanics.peaks import Peak
 from consist.rules.case import Case, Finding, Level
 from consist.tolerances import longer
+from consist.track import other_way
 from consist.trains import LegRun
 from consist.wording import at, engines_words, percent
 
-__all__ = ["assumed", "no_cars", "power_short", "slack", "too_long", "two_trains"]
+__all__ = ["assumed", "no_cars", "power_short", "slack", "too_long", "two_trains", "way_taken"]
 
 FELT_SHARE = 0.002
 """A force below this share of the lighter neighbour's weight is too little to run a coupling in or out."""
@@ -121,6 +122,24 @@ def _running(leg: LegRun) -> NDArray[np.bool_]:
     felt = FELT_SHARE * np.minimum(weight[:-1], weight[1:])
     running: NDArray[np.bool_] = (leg.peaks.tension.value > felt) & (leg.peaks.buff.value > felt)
     return running
+
+
+def way_taken(case: Case) -> list[Finding]:
+    """A note where a train could run by its stops another way that is hardly longer, and no end says which is meant.
+
+    `value` is how long the other way is in millimetres, `limit` the one that was taken.
+    """
+    route = case.train.route
+    other = other_way(case.session.layout, route)
+    if other is None:
+        return []
+    by, length_mm = ("reaches" if other.stop == route.stops[-1] else "leaves"), route.length_mm
+    say = (
+        f"The train {by} {other.stop} by {other.taken}, a way of {case.length(length_mm)}; by {other.other} it is "
+        f'{case.length(other.length_mm)}. Write "{other.stop}, {other.other}" in its route for that, or '
+        f'"{other.stop}, {other.taken}" to keep to this one.'
+    )
+    return [Finding("way-taken", "note", say, place=other.stop, value=other.length_mm, limit=length_mm)]
 
 
 def two_trains(case: Case) -> list[Finding]:

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from consist.lazy_front import lazy_front
 from consist.track.layout import Layout, Line, Piece, Place
-from consist.track.routes import Route, RouteError, find_route, out_of_reach, separate_parts
+from consist.track.routes import Route, RouteError, find_route, other_way, out_of_reach, separate_parts
 from consist.track.survey import SMOOTH, LineSurvey, RoughJoint, rough_joints, survey_line
 
 if TYPE_CHECKING:
@@ -33,6 +33,7 @@ __all__ = [
     "close_up",
     "find_route",
     "loop_words",
+    "other_way",
     "out_of_reach",
     "rough_joints",
     "separate_parts",

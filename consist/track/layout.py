@@ -165,6 +165,23 @@ class Layout:
 
         return track_findings(self)
 
+    @cached_property
+    def has_loops(self) -> bool:
+        """Whether there may be more than one way between two of its places."""
+        part = {name: name for name in self.places}
+
+        def whole(place: str) -> str:
+            while part[place] != place:
+                part[place] = place = part[part[place]]
+            return place
+
+        for line in self.lines:
+            one, other = whole(line.start[0]), whole(line.finish[0])
+            if one == other:
+                return True
+            part[one] = other
+        return False
+
     def directed_lines(self) -> tuple[Line, ...]:
         """Every line in both directions, in a steady order."""
         return tuple(way for line in self.lines for way in (line, line.reversed()))

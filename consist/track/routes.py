@@ -21,7 +21,10 @@ if TYPE_CHECKING:
 
     from consist.track.centreline import Centreline
 
-__all__ = ["Route", "RouteError", "find_route", "out_of_reach", "separate_parts"]
+__all__ = ["OtherWay", "Route", "RouteError", "find_route", "other_way", "out_of_reach", "separate_parts"]
+
+LONGER_BY = 1.5
+"""A way longer by more than half is nobody's choice. Common practice, no source."""
 
 STARTING = ""
 """Stands for the end arrived by at the place where a train starts."""
@@ -37,11 +40,15 @@ class RouteError(ConsistError):
 
 @dataclass(frozen=True)
 class Route:
-    """The lines of a route in running order, and where along it each stop lies (mm from the start)."""
+    """The lines of a route in running order, and where along it each stop lies (mm from the start).
+
+    `ends` has the end of each stop that was asked for, None for any; the last stop's is the one it is reached by.
+    """
 
     stops: tuple[str, ...]
     lines: tuple[Line, ...]
     stops_mm: tuple[float, ...]
+    ends: tuple[str | None, ...] = ()
 
     @cached_property
     def pieces(self) -> tuple[Piece, ...]:
@@ -122,7 +129,50 @@ def find_route(layout: Layout, stops: Sequence[str], ends: Sequence[str | None] 
     best: list[Node] = nx.dijkstra_path(graph, start, arrived, weight="length")
     lines: list[Line] = [graph.edges[step]["line"] for step in itertools.pairwise(best)]
     at_mm, calls = _ends(lines), [node[0] for node in best]
-    return Route(tuple(stops), tuple(lines), tuple(at_mm[calls.index(stop)] for stop in range(len(stops))))
+    stops_mm = tuple(at_mm[calls.index(stop)] for stop in range(len(stops)))
+    return Route(tuple(stops), tuple(lines), stops_mm, tuple(by))
+
+
+@dataclass(frozen=True)
+class OtherWay:
+    """Another way by the same stops: where it parts from the one taken, by which ends, and how long it is."""
+
+    stop: str
+    taken: str
+    other: str
+    length_mm: float
+
+
+def other_way(layout: Layout, route: Route) -> OtherWay | None:
+    """The shortest other way by a route's stops, which leaves one of them, or reaches the last, by another end.
+
+    None where the ends asked for leave no choice, or where it is half as long again, so that nobody would take it.
+    """
+    if layout.apart or not layout.has_loops:
+        return None
+    found = []
+    named = route.ends or (None,) * len(route.stops)
+    for number, (stop, asked) in enumerate(zip(route.stops, named, strict=True)):
+        taken = _end_taken(route, number)
+        for end in () if asked is not None else layout.ends(stop):
+            if end != taken:
+                ends = [*named[:number], end, *named[number + 1 :]]
+                try:
+                    way = find_route(layout, route.stops, ends)
+                except RouteError:
+                    continue
+                found.append(OtherWay(stop, taken, end, sum(line.length_mm for line in way.lines)))
+    best = min(found, key=lambda each: each.length_mm, default=None)
+    taken_mm = sum(line.length_mm for line in route.lines)
+    return best if best is not None and best.length_mm < LONGER_BY * taken_mm else None
+
+
+def _end_taken(route: Route, number: int) -> str:
+    """The end by which a route leaves a stop, or reaches its last one."""
+    if number == len(route.stops) - 1:
+        return route.lines[-1].finish[1]
+    starts = _ends(route.lines)
+    return next(line.start[1] for line, at in zip(route.lines, starts, strict=False) if at >= route.stops_mm[number])
 
 
 def _ends(lines: Sequence[Line]) -> list[float]:

@@ -37,6 +37,7 @@ DESK_OF: dict[str, Who] = {
     "radius": "yard",
     "coupler-angle": "yard",
     "two-trains": "yard",
+    "way-taken": "yard",
     "a-code-to-come": "yard",
     "power-short": "power",
     "slack": "bench",
