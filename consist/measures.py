@@ -7,9 +7,9 @@ import unicodedata
 from collections.abc import Mapping
 
 from consist.names import tidy
-from consist.scales import GRAMS_PER_OUNCE, MM_PER_INCH
+from consist.scales import GRAMS_PER_OUNCE, MM_PER_FOOT, MM_PER_INCH
 
-__all__ = ["UNIT_WORDS", "says_nothing", "written_number"]
+__all__ = ["UNIT_WORDS", "prototype_feet", "says_nothing", "written_number"]
 
 _INCHES = dict.fromkeys(("in", "inch", "inches", '"', "″", "”", "''", "zoll", "pouces"), MM_PER_INCH)
 _MILLIMETRES = dict.fromkeys(("mm", "millimetres", "millimeters"), 1.0) | {"cm": 10.0}
@@ -25,6 +25,9 @@ UNIT_WORDS: Mapping[str, Mapping[str, float]] = {
     "degrees": dict.fromkeys(("°", "deg", "degrees"), 1.0),
 }
 """By what they measure: the units that people write, in grams, millimetres, percent and degrees."""
+_FEET = dict.fromkeys(("ft", "feet", "foot", "'", "′", "’"), MM_PER_FOOT)
+_FULL_SIZE = {"": MM_PER_FOOT, **_FEET, **_INCHES, **_MILLIMETRES, "m": 1000.0}
+_FEET_AND_INCHES = re.compile(r"(?P<feet>[^'’′ft]*(?:'(?!')|[’′]|ft\.?|feet))[ -]*(?P<inches>\d.*)", re.I)
 NOTHING = frozenset({"n/a", "na", "n.a.", "-", "--", "–", "—", "?", "??"})
 _FRACTION = re.compile("[¼-¾⅐-⅞↉]")
 """Fractions of a single character."""
@@ -51,6 +54,21 @@ def written_number(text: str, decimal_comma: bool = False) -> tuple[float, str] 
     if written["over"]:
         value += int(written["over"]) / int(written["under"])
     return value, written["unit"].strip().casefold()
+
+
+def prototype_feet(text: str, decimal_comma: bool = False) -> float | None:
+    """The feet that somebody wrote of a car at full size; None where it is no such length.
+
+    >>> prototype_feet("50'"), prototype_feet("40'-6\\""), prototype_feet("52.5"), prototype_feet("15.24 m")
+    (50.0, 40.5, 52.5, 50.0)
+    """
+    parted = _FEET_AND_INCHES.fullmatch(tidy(text))
+    feet, inches = (parted["feet"], parted["inches"]) if parted else (text, "0 in")
+    parts = [written_number(each, decimal_comma) for each in (feet, inches)]
+    sizes = [None if part is None else _FULL_SIZE.get(part[1]) for part in parts]
+    if None in parts or None in sizes:
+        return None
+    return sum(part[0] * size for part, size in zip(parts, sizes, strict=True) if part and size) / MM_PER_FOOT
 
 
 def says_nothing(text: str) -> bool:

@@ -17,6 +17,7 @@ from consist.names import did_you_mean, nearest, quoted, tidy
 __all__ = [
     "GRAMS_PER_OUNCE",
     "HO_RATIO",
+    "MM_PER_FOOT",
     "MM_PER_INCH",
     "SCALES",
     "Scale",
@@ -27,6 +28,7 @@ __all__ = [
 ]
 
 MM_PER_INCH = 25.4
+MM_PER_FOOT = 12 * MM_PER_INCH
 GRAMS_PER_OUNCE = 28.349523125
 """Exact, by definition of the avoirdupois pound."""
 HO_RATIO = 87.1

@@ -6,7 +6,7 @@ import codecs
 import contextlib
 import csv
 import re
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -34,14 +34,16 @@ class CsvText:
     text: str
     mark: bytes
     encoding: str
+    comments: bool = True
+    """Whether a row may be a comment; in a table of an owner's own a `#` is nothing special."""
 
     @classmethod
-    def of(cls, content: bytes) -> CsvText | None:
+    def of(cls, content: bytes, comments: bool = True) -> CsvText | None:
         """What a file holds as text; None where it is no text."""
         for mark, encoding in ENCODINGS:
             if content.startswith(mark):
                 with contextlib.suppress(UnicodeDecodeError):
-                    return cls(content[len(mark) :].decode(encoding), mark, encoding)
+                    return cls(content[len(mark) :].decode(encoding), mark, encoding, comments)
                 if encoding.startswith("utf-16"):
                     break
         return None
@@ -53,7 +55,9 @@ class CsvText:
 
     @cached_property
     def delimiter(self) -> str:
-        """What parts the cells, judged by the first line that holds any."""
+        """What parts the cells, judged by the first line that holds any; in an owner's table by that with most."""
+        if not self.comments:
+            return max(DELIMITERS, key=lambda delimiter: max(line.count(delimiter) for line in self.lines[:100]))
         for line in self.lines:
             if line.strip(" ,;\t\ufeff") and not comment_line(line.lstrip('"')):
                 return max(DELIMITERS, key=line.count)
@@ -61,11 +65,18 @@ class CsvText:
 
     def cells(self) -> list[list[str]]:
         """The cells as they stand, row by row; a comment is one cell."""
-        return [cells for cells, _ in records_of(self.text, self.delimiter)]
+        return [cells for cells, _ in self._records()]
+
+    def no_row(self, line: str) -> bool:
+        """Whether a line is a comment, or names the delimiter."""
+        return comment_line(line) if self.comments else line.lower().startswith("sep=")
+
+    def _records(self) -> list[Record]:
+        return records_of(self.text, self.delimiter, self.no_row)
 
     def with_cells(self, cells: Iterable[Sequence[str]]) -> bytes:
         """The file with other cells, its encoding, its byte-order mark and the ends of its lines kept."""
-        records = zip(cells, records_of(self.text, self.delimiter), strict=True)
+        records = zip(cells, self._records(), strict=True)
         text = "".join(self.delimiter.join(row) + end for row, (_, end) in records)
         return self.mark + text.encode(self.encoding)
 
@@ -80,14 +91,14 @@ def comment_line(line: str) -> bool:
     return _COMMENT.match(line) is not None or line.lower().startswith("sep=")
 
 
-def records_of(text: str, delimiter: str) -> list[Record]:
+def records_of(text: str, delimiter: str, no_row: Callable[[str], bool] = comment_line) -> list[Record]:
     """The records of a CSV text, in step with the rows that `read_table` numbers from 1.
 
     >>> records_of('a,"b,c"\\r\\n# d,e\\r\\n', ",")
     [(['a', '"b,c"'], '\\r\\n'), (['# d,e'], '\\r\\n')]
     """
     # The reader takes a line for a comment wherever it stands; nothing in it opens, closes or parts a cell.
-    masked = re.sub(r"[^\r\n]+", lambda line: "_" * len(line[0]) if comment_line(line[0]) else line[0], text)
+    masked = re.sub(r"[^\r\n]+", lambda line: "_" * len(line[0]) if no_row(line[0]) else line[0], text)
     # A quote opens a cell only as its first character, and two of them within stand for one.
     quoted = r'"(?:[^"]|"")*(?:"|\Z)'
     parted = re.escape(delimiter)

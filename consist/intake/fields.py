@@ -71,7 +71,7 @@ POSITIVE = Bounds(0.001, 1_000_000)
 """A model of under a thousandth of a unit or over a million of them is a slip of the pen in any scale."""
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Field:
     """One column or key; `fields.toml` says what each part is.
 

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import contextlib
-from collections.abc import Callable, Collection
+import re
+from collections.abc import Callable, Collection, Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import NoReturn, TypeVar
@@ -27,6 +28,25 @@ class Reading:
     file: str
     problems: list[Problem] = field(default_factory=list)
     notes: list[str] = field(default_factory=list)
+    headings: Mapping[str, tuple[str, str]] = field(default_factory=dict)
+    """Where an owner's table has headings of its own: by our column, or its name without the unit, what the owner
+    calls it, and its letter."""
+
+    def place(self, place: str) -> str:
+        """A place such as "row 7, weight_oz" by the owner's heading and cell, where the owner has another.
+
+        >>> Reading("cars.xlsx", headings={"weight_oz": ("On scale", "C")}).place("row 7, weight_oz")
+        'row 7, On scale (cell C7)'
+        """
+        found = re.fullmatch(r"row (\d+), (.+)", place)
+        columns = found[2].split(" and ") if found else []
+        if found is None or not any(column in self.headings for column in columns):
+            return place
+        told = [
+            "{} (cell {}{})".format(*self.headings[each], found[1]) if each in self.headings else each
+            for each in columns
+        ]
+        return f"row {found[1]}, {' and '.join(told)}"
 
     def problem(self, place: str, text: str) -> None:
         """Add a problem at a row and column or a key; `place` is empty where the whole file is meant.
@@ -34,7 +54,7 @@ class Reading:
         Raises `InputError` where there are more than anyone corrects in one pass.
         """
         if len(self.problems) < MOST_PROBLEMS:
-            self.problems.append(Problem(self.file, place, text))
+            self.problems.append(Problem(self.file, self.place(place), text))
         if len(self.problems) == MOST_PROBLEMS:
             told = f"found {MOST_PROBLEMS} problems and looked no further; correct these and run the command again"
             self.problems.append(Problem(self.file, "", told))

@@ -9,17 +9,18 @@ import io
 import re
 import zipfile
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
 from consist.errors import InputError
 from consist.intake.files import Reading, file_bytes, unless_refused
 from consist.intake.rows import parse_number
-from consist.intake.tables import Table, table_of
-from consist.intake.workbook import workbook_in
+from consist.intake.table_map import AS_OURS, TableMap
+from consist.intake.tables import KINDS, WRITTEN, Table, table_of
+from consist.intake.workbook import kind_of, workbook_in
 
-__all__ = ["OwnersTable", "Placed", "reordered_workbook", "with_numbers", "workbook_of"]
+__all__ = ["OwnersTable", "Placed", "reordered_workbook", "with_cells", "workbook_of"]
 
 NOT_IN_A_CELL = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f]")
 """Characters that the XML of a workbook cannot hold."""
@@ -39,12 +40,16 @@ class OwnersTable:
     path: Path
     content: bytes
     table: Table
+    how: TableMap = AS_OURS
 
     @classmethod
-    def read(cls, path: Path, reading: Reading) -> OwnersTable:
-        """The table of a `.csv` or `.xlsx` file; refused where it is none."""
+    def read(cls, path: Path, reading: Reading, how: TableMap = AS_OURS, needed: Sequence[str] = ()) -> OwnersTable:
+        """The table of a file, read through a map; refused where it is none, or of a kind that cannot be written."""
         content = file_bytes(path, reading)
-        return cls(path, content, table_of(content, path.suffix.lower(), reading))
+        if (kind := kind_of(content)) in KINDS and kind not in WRITTEN:
+            told = "found a table of a kind that is read but not written; save it as .xlsx or .csv and name that file"
+            reading.refuse(told)
+        return cls(path, content, table_of(content, path.suffix.lower(), reading, how, needed), how)
 
     @property
     def kind(self) -> str:
@@ -60,6 +65,10 @@ class OwnersTable:
         if unless_refused(file_bytes, self.path, Reading(self.path.name)) != self.content:
             raise self.changed()
 
+    def problem(self, place: str, text: str) -> InputError:
+        """The error of one place in the table, told by the owner's heading and cell."""
+        return InputError.of(self.path.name, text, Reading("", headings=self.table.headings).place(place))
+
     def changed(self) -> InputError:
         """The error of a table that is another than the one that was read."""
         return InputError.of(self.path.name, "the table has changed since it was read; run the command again")
@@ -68,7 +77,8 @@ class OwnersTable:
         self, content: bytes, target: Path, cells: Mapping[int, Mapping[str, str]], cure: str
     ) -> None:
         """Raise `InputError` unless what is to be written reads as the table but for rows with other `cells`."""
-        table = unless_refused(table_of, content, target.suffix.lower(), Reading(target.name))
+        how = self.how if target.suffix.lower() != ".xlsx" or self.table.text is None else replace(self.how, sheet="")
+        table = unless_refused(table_of, content, target.suffix.lower(), Reading(target.name), how)
         wanted = [_said(cells.get(row.number, row.cells)) for row in self.table.rows]
         if table is None or [_said(row.cells) for row in table.rows] != wanted:
             raise InputError.of(target, f"the table does not read the same {cure}")
@@ -80,13 +90,13 @@ def _said(cells: Mapping[str, str]) -> dict[str, object]:
     return {**cells, "spot": spot if number is None else number}
 
 
-def reordered_workbook(content: bytes, spot_column: int, placed: Placed) -> bytes:
-    """The workbook with rows of its first sheet in other places; looks, notes and links go with their rows.
+def reordered_workbook(content: bytes, sheet_name: str, spot_column: int, placed: Placed) -> bytes:
+    """The workbook with rows of one sheet in other places; looks, notes and links go with their rows.
 
     `spot_column` is counted from 0. Raises `ValueError` where cells of such a row are merged with others.
     """
     book = workbook_in(content, rich_text=True)
-    sheet = book.worksheets[0]
+    sheet = book[sheet_name]
     if any(placed.keys() & range(area.min_row, area.max_row + 1) for area in sheet.merged_cells.ranges):
         raise ValueError("merged cells")
     taken = {row: list(sheet[row]) for row in placed}
@@ -109,14 +119,15 @@ def _move(cell: Any, row: int) -> None:
         cell.value = Translator(cell.value, before).translate_formula(cell.coordinate)
 
 
-def with_numbers(content: bytes, cells: Mapping[tuple[int, int], float]) -> bytes:
-    """The workbook with numbers in cells of its first sheet, by row and column from 1; looks stay."""
+def with_cells(content: bytes, sheet_name: str, cells: Mapping[tuple[int, int], float | str]) -> bytes:
+    """The workbook with numbers or text in cells of one sheet, by row and column from 1; looks stay."""
     book = workbook_in(content, rich_text=True)
-    for (row, column), number in cells.items():
-        cell = book.worksheets[0].cell(row, column)
-        if cell.number_format == "@":  # a cell of text keeps what it shows only as a number
+    for (row, column), value in cells.items():
+        cell = book[sheet_name].cell(row, column)
+        # a cell of text keeps what it shows only as a number
+        if cell.number_format == "@" and not isinstance(value, str):
             cell.number_format = "General"
-        cell.value = number
+        cell.value = value
     return _saved(book, content)
 
 

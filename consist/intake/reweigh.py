@@ -9,6 +9,7 @@ from __future__ import annotations
 import contextlib
 import itertools
 import os
+import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
@@ -17,11 +18,12 @@ from consist.errors import InputError, Problem
 from consist.intake.csv_text import cell_text
 from consist.intake.fields import POSITIVE
 from consist.intake.files import Reading, raise_problems
-from consist.intake.owners_table import OwnersTable, with_numbers
-from consist.intake.rows import parse_number, table_files
+from consist.intake.owners_table import OwnersTable, with_cells
+from consist.intake.rows import own_files, parse_number
+from consist.intake.table_map import AS_OURS, SESSION_FILE, TableMap, maps_of
 from consist.intake.tables import KINDS, Row
 from consist.intake.writing import turn_to_write, write_whole
-from consist.measures import UNIT_WORDS, written_number
+from consist.measures import UNIT_WORDS, says_nothing, written_number
 from consist.names import did_you_mean, one_of, quoted
 from consist.scales import GRAMS_PER_OUNCE
 from consist.unlikely import bounds, likely_weight
@@ -29,6 +31,7 @@ from consist.unlikely import bounds, likely_weight
 __all__ = ["Recorded", "WeightChange", "record_weights"]
 
 TABLES = ("cars", "guests")
+Mapped = tuple[Path, TableMap]
 COLUMNS = {"weight_oz": (GRAMS_PER_OUNCE, 3), "weight_g": (1.0, 2)}
 """The columns that hold a weight: grams in one unit, and the places written. A workshop scale shows no more."""
 
@@ -61,12 +64,12 @@ def record_weights(path: Path, weights_g: Mapping[str, float], sure: bool = True
     from the old one that it is hardly meant.
     """
     tables = _tables(path)
-    with turn_to_write(*tables):
+    with turn_to_write(*(path for path, _ in tables)):
         return _recorded(tables, weights_g, sure)
 
 
-def _recorded(tables: Sequence[Path], weights_g: Mapping[str, float], sure: bool) -> tuple[Recorded, ...]:
-    sources = [_source(each) for each in tables]
+def _recorded(tables: Sequence[Mapped], weights_g: Mapping[str, float], sure: bool) -> tuple[Recorded, ...]:
+    sources = [_source(path, how) for path, how in tables]
     rows = [{row.cells["car"]: row for row in source.table.rows if row.cells["car"]} for source in sources]
     weights_g = _by_own_name(sources[0], [car for each in rows for car in each], weights_g)
     changed = [
@@ -91,18 +94,20 @@ def _recorded(tables: Sequence[Path], weights_g: Mapping[str, float], sure: bool
     return tuple(recorded)
 
 
-def _tables(path: Path) -> list[Path]:
-    folder = path.parent if path.name == "session.toml" else path
-    if folder.is_dir():
-        return [path for name in TABLES for path in table_files(folder, name)] or [folder / "cars.csv"]
-    return [path]
+def _tables(path: Path) -> list[Mapped]:
+    folder = path.parent if path.name == SESSION_FILE else path
+    if not folder.is_dir():
+        return [(path, AS_OURS)]
+    maps = maps_of(folder)
+    found = [(path, maps.get(name, AS_OURS)) for name in TABLES for path in own_files(folder, name, maps)]
+    return found or [(folder / "cars.csv", AS_OURS)]
 
 
-def _source(path: Path) -> OwnersTable:
+def _source(path: Path, how: TableMap) -> OwnersTable:
     reading = Reading(path.name)
     if path.suffix.lower() not in KINDS:
         reading.refuse("found no table of cars, expected .csv or .xlsx; name the table or its session's folder")
-    source = OwnersTable.read(path, reading)
+    source = OwnersTable.read(path, reading, how, ["car"])
     if "car" not in source.table.header:
         reading.refuse("found no column 'car'; the first row must name the columns, add it", "header")
     raise_problems(reading)
@@ -129,24 +134,33 @@ def _by_own_name(source: OwnersTable, known: Sequence[str], weights_g: Mapping[s
 
 
 def _change(source: OwnersTable, row: Row, grams: float) -> WeightChange:
-    table, name = source.table, source.path.name
+    table = source.table
     columns = [column for column in table.header if column in COLUMNS]
     if not columns:
         told = "found no column weight_oz or weight_g to write a weight in; add one of them"
-        raise InputError.of(name, told, "header")
-    filled = [column for column in columns if row.cells[column]]
+        raise source.problem("header", told)
+    filled = [column for column in columns if (cell := row.cells[column]) and not says_nothing(cell)]
     if len(filled) > 1:
         place = f"row {row.number}, {' and '.join(filled)}"
-        raise InputError.of(name, "found the weight twice; clear one of the two cells", place)
+        raise source.problem(place, "found the weight twice; clear one of the two cells")
     # A row without a weight has it where most rows have theirs.
     column = max(filled or columns, key=lambda column: sum(bool(other.cells[column]) for other in table.rows))
-    unit, places = COLUMNS[column]
-    new = f"{grams / unit:.{places}f}".rstrip("0").rstrip(".")
+    size, places = COLUMNS[column]
+    written = written_number(row.cells[column], table.decimal_comma)
+    # a cell that has its own unit keeps it
+    unit = written[1] if written and written[1] in UNIT_WORDS["weight"] else ""
+    if unit:
+        size = UNIT_WORDS["weight"][unit]
+        places = 2 if size == 1.0 else 3
+    new = f"{grams / size:.{places}f}".rstrip("0").rstrip(".")
     if float(new) == 0:
-        raise InputError.of(name, f"found a weight too small to write in {column}; correct it", f"row {row.number}")
+        raise source.problem(f"row {row.number}", f"found a weight too small to write in {column}; correct it")
     cells = [cell for other in table.rows for cell in other.cells.values() if "," in cell]
     if table.decimal_comma and any(parse_number(cell, True) is not None for cell in cells):
         new = new.replace(".", ",")
+    if unit:
+        old = row.cells[column]
+        new += old[re.search(rf" ?{re.escape(unit)}\.?$", old, re.I).start() :]  # type: ignore[union-attr]
     return WeightChange(row.cells["car"], column, row.cells[column], new)
 
 
@@ -175,13 +189,18 @@ def _content(source: OwnersTable, changes: Mapping[int, WeightChange]) -> bytes:
             row[column] = _put(row[column], changes[number].new, text.delimiter)
         content = text.with_cells(cells)
     else:
-        numbers = {(number, column + 1): float(changes[number].new) for number, column in at.items()}
-        content = with_numbers(source.content, numbers)
+        values = {(number, column + 1): _as_value(changes[number].new) for number, column in at.items()}
+        content = with_cells(source.content, source.table.sheet, values)
     rows = {row.number: row.cells for row in source.table.rows}
     weighed = {number: {**rows[number], change.column: change.new} for number, change in changes.items()}
     cure = "with the new weight in it, nothing was written; type it in yourself"
     source.check_reads_back(content, Path(source.path.name), weighed, cure)
     return content
+
+
+def _as_value(new: str) -> float | str:
+    number = parse_number(new)
+    return new if number is None else number
 
 
 def _put(raw: str, new: str, delimiter: str) -> str:

@@ -8,12 +8,13 @@ from collections.abc import Mapping, Sequence
 from pathlib import Path
 
 from consist.errors import InputError
-from consist.intake.csv_text import CsvText, cell_text, comment_line
+from consist.intake.csv_text import CsvText, cell_text
 from consist.intake.fields import declared
 from consist.intake.files import Reading
 from consist.intake.owners_table import OwnersTable, Placed, reordered_workbook, workbook_of
-from consist.intake.rows import parse_number, table_files
-from consist.intake.tables import KINDS
+from consist.intake.rows import own_files, parse_number
+from consist.intake.table_map import AS_OURS, maps_of
+from consist.intake.tables import WRITTEN
 from consist.intake.workbook import sheet_of
 from consist.intake.writing import check_output, turn_to_write, write_whole
 from consist.names import no_formula, one_of, quoted, tidy
@@ -21,13 +22,14 @@ from consist.names import no_formula, one_of, quoted, tidy
 __all__ = ["check_table_name", "trains_table", "write_reordered"]
 
 
+NEEDED = ("train", "spot", "car")
 READ = frozenset(column for each in declared("trains") for column in each.columns)
 """The columns of a trains table that are not its owner's own."""
 
 
 def check_table_name(target: Path) -> None:
     """Raise `InputError` where a file of that name is no table of the kinds that can be written."""
-    if target.suffix.lower() not in KINDS:
+    if target.suffix.lower() not in WRITTEN:
         told = f"found a name ending in {quoted(target.suffix)}, expected .csv or .xlsx; end the name in one of these"
         raise InputError.of(target, told)
 
@@ -35,8 +37,9 @@ def check_table_name(target: Path) -> None:
 def trains_table(session: Path) -> OwnersTable:
     """The trains table of a session's folder as it is now. Raises `InputError` where it cannot be read."""
     folder = session.parent if session.is_file() else session
-    path = (*table_files(folder, "trains"), folder / "trains.csv")[0]
-    return OwnersTable.read(path, Reading(path.name))
+    maps = maps_of(folder)
+    path = (*own_files(folder, "trains", maps), folder / "trains.csv")[0]
+    return OwnersTable.read(path, Reading(path.name), maps.get("trains", AS_OURS), NEEDED)
 
 
 def write_reordered(
@@ -54,7 +57,7 @@ def write_reordered(
     check_output(target, session, but="trains")
     with turn_to_write(target):
         source = trains_table(session)
-        if not {"train", "spot", "car"} <= {*source.table.header}:
+        if not {*NEEDED} <= {*source.table.header}:
             raise source.changed()
         if as_read and any(source.rows_of(train) != as_read.rows_of(train) for train in orders):
             raise source.changed()
@@ -74,7 +77,7 @@ def _arranged(source: OwnersTable, orders: Mapping[str, Sequence[str]], target: 
             number: {column: _as_text(column, cell) for column, cell in row.items()} for number, row in wanted.items()
         }
     content = _content(source, placed, kind)
-    other = next(each for each in KINDS if each != kind)
+    other = next(each for each in WRITTEN if each != kind)
     source.check_reads_back(content, target, wanted, f"in this form, nothing was written; write it to a {other} file")
     return content
 
@@ -95,12 +98,12 @@ def _content(source: OwnersTable, placed: Placed, kind: str) -> bytes:
     spot_column = source.table.header.index("spot")
     if source.kind == kind == ".xlsx":
         try:
-            return reordered_workbook(source.content, spot_column, placed)
+            return reordered_workbook(source.content, source.table.sheet, spot_column, placed)
         except ValueError:
             told = "found merged cells in a row that is to move; unmerge them, or write to a .csv file"
             raise InputError.of(source.path.name, told) from None
     text = source.table.text
-    rows = text.cells() if text else sheet_of(source.content, Reading(source.path.name)).rows
+    rows = text.cells() if text else sheet_of(source.content, Reading(source.path.name), source.table.sheet).rows
     arranged = list(rows)
     for row, (body, spot) in placed.items():
         arranged[row - 1] = [*rows[body - 1]]
@@ -124,7 +127,7 @@ def _as_workbook(source: OwnersTable, text: CsvText, records: Sequence[Sequence[
     numbers = {row.number for row in source.table.rows}
     rows: list[list[str | int]] = []
     for number, record in enumerate(records, start=1):
-        comment = comment_line(record[0])
+        comment = text.no_row(record[0])
         row: list[str | int] = [raw if comment else cell_text(raw, text.delimiter) for raw in record]
         if number in numbers and spot_column < len(row):
             row[spot_column] = int(parse_number(str(row[spot_column]).strip(), source.table.decimal_comma) or 0)

@@ -11,12 +11,14 @@ from typing import Any
 
 from consist.intake.fields import UNITS, Field, at_odds, declared
 from consist.intake.files import Reading
-from consist.intake.tables import KINDS, Row, Table, read_table
+from consist.intake.table_map import AS_OURS, TableMap, proto_column
+from consist.intake.tables import KINDS, WRITTEN, Row, Table, read_table
 from consist.intake.workbook import Odd
-from consist.measures import UNIT_WORDS, says_nothing, written_number
+from consist.measures import UNIT_WORDS, prototype_feet, says_nothing, written_number
 from consist.names import listed, near_hint, plain, quoted
+from consist.scales import MM_PER_FOOT
 
-__all__ = ["Given", "parse_number", "read_rows", "table_file", "table_files"]
+__all__ = ["Given", "own_files", "parse_number", "read_rows", "table_file", "table_files"]
 
 UNITS_IN_USE = frozenset(
     {"g", "gm", "gram", "grams", "kg", "oz", "ounce", "ounces", "lb", "lbs", "n", "percent", "pct", "deg", "degrees"}
@@ -24,7 +26,7 @@ UNITS_IN_USE = frozenset(
 )
 """What people write for a unit: a known column that ends in one of these without taking it is a slip."""
 
-OTHER_KINDS = (".ods", ".fods", ".xls", ".xlsm", ".xlsb", ".numbers", ".tsv", ".tab", ".txt")
+OTHER_KINDS = (".fods", ".xlsm", ".xlsb", ".numbers", ".tsv", ".tab", ".txt")
 """What other programs save a table as."""
 
 _PLAIN = re.compile(r"[+-]?(\d+\.?\d*|\.\d+)([eE][+-]?\d+)?", re.ASCII)
@@ -32,6 +34,10 @@ _THOUSANDS = re.compile(r"[+-]?\d{1,3}([ ,.'’_]\d{3})+([.,]\d+)?", re.ASCII)
 _LOOKS_LIKE_A_DATE = re.compile(
     r"\d{1,2}[-./ ]*(jan|feb|m[aä]r|apr|ma[iy]|jun|jul|aug|sep|o[ck]t|nov|de[cz])[^\d]*", re.I
 )
+
+
+Columns = Mapping[Field, Mapping[str, float]]
+"""By the fields of a table: the columns that may hold each, and the unit of each in the program's own."""
 
 
 @dataclass(frozen=True)
@@ -48,8 +54,18 @@ class Given:
     filled: frozenset[str] = frozenset()
 
 
-def table_file(folder: Path, name: str) -> tuple[Path | None, Reading]:
-    """The file of a folder's table, None where it has none or, with a problem added, none to be read; its reading."""
+def table_file(folder: Path, name: str, how: TableMap = AS_OURS) -> tuple[Path | None, Reading]:
+    """The file of a folder's table, None where it has none or, with a problem added, none to be read; its reading.
+
+    A map may name another file.
+    """
+    if how.file:
+        mapped = mapped_file(folder, how)
+        reading = Reading(plain(mapped.name))
+        for path in table_files(folder, name):
+            if not _same(path, mapped):
+                reading.notes.append(f"{plain(path.name)} was not read: session.toml names {reading.file} instead")
+        return mapped, reading
     there, others = table_files(folder, name), table_files(folder, name, OTHER_KINDS)
     for kind in KINDS:  # a system that hides endings makes trains.csv.txt of it
         others += table_files(folder, f"{name}{kind}", (*KINDS, *OTHER_KINDS))
@@ -65,8 +81,30 @@ def table_file(folder: Path, name: str) -> tuple[Path | None, Reading]:
     return (there[0] if len(there) == 1 else None), reading
 
 
-def table_files(folder: Path, name: str, kinds: Collection[str] = KINDS) -> list[Path]:
-    """The files of a folder that are a table by their names, whatever the case of the letters."""
+def mapped_file(folder: Path, how: TableMap) -> Path:
+    """The file that a map of a session's folder names."""
+    return folder / how.file
+
+
+def _same(path: Path, other: Path) -> bool:
+    with suppress(OSError, ValueError):
+        return path.samefile(other)
+    return False
+
+
+def own_files(folder: Path, name: str, maps: Mapping[str, TableMap]) -> list[Path]:
+    """The files of a session's table: that which its map names, else those of the folder."""
+    how = maps.get(name, AS_OURS)
+    return [mapped_file(folder, how)] if how.file else table_files(folder, name)
+
+
+def table_files(folder: Path, name: str, kinds: Collection[str] = ()) -> list[Path]:
+    """The files of a folder that are a table by their names, whatever the case of the letters.
+
+    A copy of a kind that is read and not written is left alone beside one that can be written.
+    """
+    if not kinds:
+        return table_files(folder, name, WRITTEN) or table_files(folder, name, KINDS)
     with suppress(OSError):
         return sorted(
             path for path in folder.iterdir() if path.stem.casefold() == name and path.suffix.casefold() in kinds
@@ -74,17 +112,22 @@ def table_files(folder: Path, name: str, kinds: Collection[str] = KINDS) -> list
     return []
 
 
-def read_rows(path: Path, reading: Reading, *tables: str) -> tuple[Given, ...]:
+def read_rows(
+    path: Path, reading: Reading, *tables: str, how: TableMap = AS_OURS, ratio: float | None = None
+) -> tuple[Given, ...]:
     """The rows of a table that names something in its first field, by the tables of `fields.toml` that declare it.
 
-    Problems go to `reading`; refused where the file is no table or a column that is needed is missing.
+    `ratio` is that of the scale, by which feet of the prototype are divided. Problems go to `reading`; refused where
+    the file is no table or a column that is needed is missing.
     """
     fields = declared(*tables)
-    table = read_table(path, reading)
-    _check_header(table, [each.name for each in fields if _is_needed(each)], reading)
-    unread = frozenset(_unread(table, fields, reading))
+    needed = [each.name for each in fields if _is_needed(each)]
+    table = read_table(path, reading, how, needed)
+    columns = {each: _columns(each, ratio) for each in fields}
+    _check_header(table, needed, how, reading)
+    unread = frozenset(_unread(table, columns, reading))
     nothing: list[str] = []
-    given = [_given(row, fields, unread, table.decimal_comma, reading, nothing) for row in table.rows]
+    given = [_given(row, columns, unread, table.decimal_comma, reading, nothing) for row in table.rows]
     if nothing:
         more = f" and {len(nothing) - 1} more" if nothing[1:] else ""
         reading.note(f"has nothing to read in {nothing[0]}{more}; such cells were taken as empty")
@@ -97,21 +140,31 @@ def read_rows(path: Path, reading: Reading, *tables: str) -> tuple[Given, ...]:
     return rows
 
 
+def _columns(each: Field, ratio: float | None) -> dict[str, float]:
+    """The columns that may hold a field in a table, each with its unit in the program's own."""
+    if ratio is None or each.kind != "length":
+        return each.columns
+    return {**each.columns, proto_column(each): MM_PER_FOOT / ratio}
+
+
 def _is_needed(each: Field) -> bool:
     return each.kind == "name" or bool(each.needed)
 
 
-def _check_header(table: Table, needed: Sequence[str], reading: Reading) -> None:
+def _check_header(table: Table, needed: Sequence[str], how: TableMap, reading: Reading) -> None:
     missing = [column for column in needed if column not in table.header]
+    if missing and how.columns:
+        told = f"found no {listed(missing)} in its table of session.toml; add {missing[0]} and its heading there"
+        reading.refuse(told, "header")
     if missing:
         word, them = ("column", "it") if len(missing) == 1 else ("columns", "them")
         found = f"found {listed(table.columns)} and no {word} {listed(missing)}"
         reading.refuse(f"{found}; the first row must name the columns, add {them}", "header")
 
 
-def _unread(table: Table, fields: Sequence[Field], reading: Reading) -> Iterator[str]:
+def _unread(table: Table, fields: Columns, reading: Reading) -> Iterator[str]:
     """Note columns that are not known, and add a problem for each that lacks its unit or has a wrong one."""
-    known = [column for each in fields for column in each.columns]
+    known = [column for columns in fields.values() for column in columns]
     for column in table.columns:
         if column in known:
             continue
@@ -133,7 +186,7 @@ def _slips(column: str, each: Field) -> bool:
 
 def _given(
     row: Row,
-    fields: Sequence[Field],
+    fields: Columns,
     unread: frozenset[str],
     decimal_comma: bool,
     reading: Reading,
@@ -142,13 +195,13 @@ def _given(
     """What a row says; where it has cells that say nothing, `nothing` gets their places."""
     values: dict[str, Any] = {}
     filled = set(unread)
-    for each in fields:
-        cells = {column: text for column in each.columns if (text := row.cells.get(column))}
+    for each, columns in fields.items():
+        cells = {column: text for column in columns if (text := row.cells.get(column))}
         blank = [
             column for column, text in cells.items() if each.kind not in ("name", "remark") and says_nothing(text)
         ]
         for column in blank:
-            nothing.append(f"row {row.number}, {column} ({quoted(cells.pop(column))})")
+            nothing.append(f"{reading.place(f'row {row.number}, {column}')} ({quoted(cells.pop(column))})")
         told = ""
         if len(cells) > 1:
             found = " and ".join(map(quoted, cells.values()))
@@ -159,7 +212,7 @@ def _given(
             told = f"found {shown}{odd.what}, {each.fault or 'expected plain text or a number'}; {odd.cure}"
         elif cells:
             [(column, text)] = cells.items()
-            values[each.goes_on_as] = value = _value(each, text, each.columns[column], decimal_comma)
+            values[each.goes_on_as] = value = _value(each, text, column, columns[column], decimal_comma)
             told = f"found {quoted(text)}, {_fault(each, text, decimal_comma)}" if value is None else ""
         elif _is_needed(each):
             told = f"found an empty cell, {each.fault}; {each.cure}"
@@ -168,7 +221,7 @@ def _given(
             reading.problem(f"row {row.number}, {' and '.join(cells or [each.name])}", told)
         if cells:
             filled.add(each.name)
-    return Given(values.pop(fields[0].name, ""), row.number, values, frozenset(filled))
+    return Given(values.pop(next(iter(fields)).name, ""), row.number, values, frozenset(filled))
 
 
 def _odd(each: Field, row: Row, cells: Iterable[str]) -> Odd | None:
@@ -177,14 +230,19 @@ def _odd(each: Field, row: Row, cells: Iterable[str]) -> Odd | None:
     return None if odd is None or (odd.harmless and each.kind == "remark") else odd
 
 
-def _value(each: Field, text: str, unit: float, decimal_comma: bool) -> Any:
+def _value(each: Field, text: str, column: str, unit: float, decimal_comma: bool) -> Any:
     """What a cell holds, None where it may not."""
     if each.words:
         return each.words.get(text.casefold())
     count = each.kind == "whole number"
     if not (each.is_number or count):
         return text
-    number = parse_number(text, decimal_comma) if count else _measured(each, text, unit, decimal_comma)
+    if count:
+        number = parse_number(text, decimal_comma)
+    elif column == proto_column(each):
+        number = prototype_feet(text, decimal_comma)
+    else:
+        number = _measured(each, text, unit, decimal_comma)
     if number is None or not each.bounds.hold(number) or (count and not number.is_integer()):
         return None
     return int(number) if count else number * unit

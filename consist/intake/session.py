@@ -6,6 +6,7 @@ import math
 import tomllib
 from collections.abc import Callable, Collection, Iterable
 from dataclasses import dataclass, fields, replace
+from functools import partial
 from itertools import pairwise
 from pathlib import Path
 from typing import Generic, TypeVar
@@ -17,16 +18,16 @@ from consist.intake.hardest import HardestPlaces, hardest_layout, longest_train_
 from consist.intake.layout import read_layout_into
 from consist.intake.rows import Given, read_rows, table_file
 from consist.intake.stock import cars_of, check_bodies, engines_of, read_car_rows
+from consist.intake.table_map import AS_OURS, SESSION_FILE, TableMap, maps_in
 from consist.intake.toml import Keys, end_of, read_toml
 from consist.intake.trains import TrainEntry, TrainRow, check_engines, check_train_rows, read_entries, read_train_rows
 from consist.names import listed, plain, quoted
-from consist.scales import GRAMS_PER_OUNCE, MM_PER_INCH
+from consist.scales import GRAMS_PER_OUNCE, HO_RATIO, MM_PER_INCH
 from consist.stock import Car, Engine, StandardError, WeightStandard, weight_standard
 from consist.track import Layout, Route, RouteError, find_route
 
 __all__ = ["SessionRead", "TrainRead", "own_standard", "read_layout_and_engines", "read_session"]
 
-SESSION_FILE = "session.toml"
 A_ROW_A_CAR = "a row for each car of the trains in session.toml"
 
 OWN_UNITS = (
@@ -67,8 +68,11 @@ class SessionRead:
 class _Table(Generic[Row]):
     """A table of a folder, as CSV or workbook: its reading, its rows, and whether it is there and can be read."""
 
-    def __init__(self, folder: Path, name: str, read: Callable[..., tuple[Row, ...]], *tables: str) -> None:
-        path, self.reading = table_file(folder, name)
+    def __init__(
+        self, folder: Path, name: str, how: TableMap, ratio: float, read: Callable[..., tuple[Row, ...]], *tables: str
+    ) -> None:
+        path, self.reading = table_file(folder, name, how)
+        read = partial(read, how=how, ratio=ratio)
         rows = None if path is None else unless_refused(read, path, self.reading, *tables)
         self.rows = rows or ()
         self.there = path is not None or bool(self.reading.problems)
@@ -84,27 +88,32 @@ def read_session(folder: Path) -> SessionRead:
     folder = _session_folder(folder)
     head = Reading(SESSION_FILE)
     table = unless_refused(read_toml, folder / SESSION_FILE, head)
-    cars = _Table(folder, "cars", read_car_rows, "cars")
-    guests = _Table(folder, "guests", read_car_rows, "cars", "guests")
-    engines = _Table(folder, "engines", read_rows, "engines")
-    trains = _Table(folder, "trains", read_train_rows)
-    readings = [each.reading for each in (cars, guests, engines, trains)]
-    by_row = _car_rows(cars, guests)
-    if table is None:
-        check_train_rows(trains.rows, by_row, None, trains.reading)
-        raise_problems(head, *readings)
-    assert table is not None
-    session = Keys(table, ("session",), "", head)
-    title = session.value("title") or folder.resolve().name
-    known, written = _hardest(session), None if _is_hardest(session) else session.value("layout")
-    of_layout = Reading(plain(written) if written else "layout")
-    layout = (
-        None if written is None else unless_refused(read_layout_into, folder / table["layout"].strip(), of_layout)
-    )
-    house = _house(session)
-    entries = read_entries(session, [hard.name for hard in known.places] if known else None)
+    session = Keys(table or {}, ("session",), "", head) if table is not None else None
+    maps = {} if session is None else maps_in(session)
+    of_layout = Reading("layout")
+    known = None if session is None else _hardest(session)
+    layout = None if session is None else _layout(folder, session, of_layout)
     if known is not None:
         layout = hardest_layout(known, 1.0)
+    # where there is no layout nothing is worked out, and every scale will do
+    ratio = HO_RATIO if layout is None else layout.scale.ratio
+
+    def table_of(name: str, read: Callable[..., tuple[Row, ...]], *tables: str) -> _Table[Row]:
+        return _Table(folder, name, maps.get(name, AS_OURS), ratio, read, *tables)
+
+    cars = table_of("cars", read_car_rows, "cars")
+    guests = table_of("guests", read_car_rows, "cars", "guests")
+    engines = table_of("engines", read_rows, "engines")
+    trains = table_of("trains", read_train_rows)
+    readings = [each.reading for each in (cars, guests, engines, trains)]
+    by_row = _car_rows(cars, guests)
+    if session is None:
+        check_train_rows(trains.rows, by_row, None, trains.reading)
+        raise_problems(head, *readings)
+    assert session is not None
+    title = session.value("title") or folder.resolve().name
+    house = _house(session)
+    entries = read_entries(session, [hard.name for hard in known.places] if known else None)
     for entry in entries or ():
         check_engines(entry, None if engines.unreadable else [row.name for row in engines.rows], head)
     if known is None and layout is not None and entries is not None:
@@ -159,6 +168,15 @@ def read_session(folder: Path) -> SessionRead:
             *filter(None, (standard.note,)),
         ),
     )
+
+
+def _layout(folder: Path, session: Keys, of_layout: Reading) -> Layout | None:
+    """The layout that the session names; None, with problems added, where there is none to be read."""
+    written = None if _is_hardest(session) else session.value("layout")
+    if written is None:
+        return None
+    of_layout.file = plain(written)
+    return unless_refused(read_layout_into, folder / session.table["layout"].strip(), of_layout)
 
 
 def read_layout_and_engines(layout: Path, engines: Path) -> tuple[Layout, tuple[Engine, ...], tuple[str, ...]]:

@@ -12,6 +12,7 @@ from pathlib import Path
 
 from consist.intake.files import Reading, raise_problems
 from consist.intake.rows import Given, read_rows, table_file
+from consist.intake.table_map import AS_OURS, TableMap, maps_of
 from consist.names import plain
 from consist.scales import GRAMS_PER_OUNCE, Scale
 from consist.stock import Car, Engine, WeightStandard, car_by_rule, engine_by_rule
@@ -32,22 +33,24 @@ __all__ = [
 FREEST_PERCENT = 0.1  # common practice, no source: the freest cars need several times this
 
 
-def read_cars(path: Path, scale: Scale | None = None) -> tuple[Given, ...]:
-    """The rows of one table of cars alone, held against a scale where one is given.
+def read_cars(path: Path, scale: Scale | None = None, how: TableMap = AS_OURS) -> tuple[Given, ...]:
+    """The rows of one table of cars alone, read through a map, and held against a scale where one is given.
 
     Raises `InputError` with every problem of the file.
     """
     reading = Reading(plain(path.name))
-    rows = read_car_rows(path, reading, "cars")
+    rows = read_car_rows(path, reading, "cars", how=how, ratio=None if scale is None else scale.ratio)
     if scale is not None:
         check_bodies(rows, scale, reading)
     raise_problems(reading)
     return rows
 
 
-def read_car_rows(path: Path, reading: Reading, *tables: str) -> tuple[Given, ...]:
+def read_car_rows(
+    path: Path, reading: Reading, *tables: str, how: TableMap = AS_OURS, ratio: float | None = None
+) -> tuple[Given, ...]:
     """The rows of a table of cars, problems going to `reading`; refused where it cannot be read as one."""
-    rows = read_rows(path, reading, *tables)
+    rows = read_rows(path, reading, *tables, how=how, ratio=ratio)
     for row in rows:
         # A cell shown as 1.4 % is read so, but one whose format was lost says 0.014.
         rolls_at = row.values.get("rolls_at_percent")
@@ -104,10 +107,10 @@ KNOWN_PIECES = (
 """Known by default. Coins: US Mint, cents since 1982. Stick-on wheel weights: common practice, no source."""
 
 
-def read_pieces(path: Path) -> tuple[PieceKind, ...]:
+def read_pieces(path: Path, how: TableMap = AS_OURS) -> tuple[PieceKind, ...]:
     """The pieces of a table. Raises `InputError` with every problem of the file."""
     reading = Reading(plain(path.name))
-    rows = read_rows(path, reading, "pieces")
+    rows = read_rows(path, reading, "pieces", how=how)
     if not rows and not any(problem.place.startswith("row ") for problem in reading.problems):
         reading.problem("", "found no piece, expected at least one row; add a piece or remove the file")
     raise_problems(reading)
@@ -116,6 +119,7 @@ def read_pieces(path: Path) -> tuple[PieceKind, ...]:
 
 def pieces_at_hand(folder: Path) -> tuple[PieceKind, ...]:
     """The pieces of a folder's own table, or those known by default where it has none. Raises `InputError`."""
-    path, reading = table_file(folder, "pieces")
+    how = maps_of(folder).get("pieces", AS_OURS)
+    path, reading = table_file(folder, "pieces", how)
     raise_problems(reading)
-    return KNOWN_PIECES if path is None else read_pieces(path)
+    return KNOWN_PIECES if path is None else read_pieces(path, how)

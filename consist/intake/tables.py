@@ -1,4 +1,4 @@
-"""Tables as rows of cells: CSV in the ways that spreadsheets write it, and XLSX.
+"""Tables as rows of cells: CSV in the ways that spreadsheets write it, and workbooks.
 
 Cells are text without blanks around them, an empty cell is an empty string, and a row keeps the number that
 the user's spreadsheet shows. A row is a comment where its first cell is `#` or begins with it and a blank.
@@ -8,25 +8,25 @@ from __future__ import annotations
 
 import csv
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping, Sequence, Set
 from dataclasses import dataclass, field
 from itertools import pairwise, zip_longest
 from pathlib import Path
 
 from consist.errors import InputError
-from consist.intake.csv_text import CsvText, comment_line
+from consist.intake.csv_text import CsvText
 from consist.intake.files import Reading, file_bytes
-from consist.intake.workbook import MOST_CELLS, Odd, Sheet, kind_of, sheet_of
+from consist.intake.table_map import AS_OURS, ROWS_LOOKED_AT, Headed, TableMap
+from consist.intake.workbook import MOST_CELLS, Odd, Sheet, kind_of, letters, sheet_of
 from consist.names import listed, plain, quoted, tidy
 
-__all__ = ["KINDS", "Row", "Table", "read_table", "table_of"]
+__all__ = ["EXPECTED", "KINDS", "WRITTEN", "Row", "Table", "read_table", "table_of"]
 
-KINDS = (".csv", ".xlsx")
-OTHERS = {
-    ".xls": "an old or locked workbook; open it in a spreadsheet program and save it as .xlsx without a password",
-    ".ods": "an OpenDocument spreadsheet; open it in a spreadsheet program and save it as .xlsx",
-}
-"""What a table's file may be under another name, and the cure."""
+KINDS = (".csv", ".xlsx", ".ods", ".xls")
+WRITTEN = (".csv", ".xlsx")
+"""What a table's file is called, and of these the kinds that can be written."""
+UNIT = r"_(g|oz|mm|in|proto_ft|percent|deg)$"
+EXPECTED = "a .csv, .xlsx, .ods or .xls file"
 
 
 @dataclass(frozen=True)
@@ -51,6 +51,10 @@ class Table:
     header: tuple[str, ...]
     rows: tuple[Row, ...]
     text: CsvText | None
+    sheet: str = ""
+    """The name of a workbook's sheet."""
+    headings: Mapping[str, tuple[str, str]] = field(default_factory=dict)
+    """As `Reading` has them."""
 
     @property
     def decimal_comma(self) -> bool:
@@ -63,36 +67,52 @@ class Table:
         return tuple(filter(None, self.header))
 
 
-def read_table(path: Path, reading: Reading) -> Table:
-    """The table of a `.csv` or `.xlsx` file; refused where it cannot be read as one."""
+def read_table(path: Path, reading: Reading, how: TableMap = AS_OURS, needed: Sequence[str] = ()) -> Table:
+    """The table of a file, read through a map; refused where it cannot be read as one.
+
+    Of a workbook's sheets that is read which has the columns that are `needed`, unless the map names one.
+    """
     suffix = path.suffix.lower()
     if suffix not in KINDS:
-        reading.refuse(f"found a file ending in {quoted(suffix)}, expected .csv or .xlsx; save it as one of these")
-    return table_of(file_bytes(path, reading), suffix, reading)
+        reading.refuse(f"found a file ending in {quoted(suffix)}, expected {EXPECTED}; save it as one of these")
+    return table_of(file_bytes(path, reading), suffix, reading, how, needed)
 
 
-def table_of(content: bytes, suffix: str, reading: Reading) -> Table:
-    """The table that a file ending in `.csv` or `.xlsx` holds; refused where it is none."""
+def table_of(
+    content: bytes, suffix: str, reading: Reading, how: TableMap = AS_OURS, needed: Sequence[str] = ()
+) -> Table:
+    """The table that a file whose name ends so holds; refused where it is none."""
+    sheet, text = _sheet(content, suffix, reading, how, needed)
+    return _table(sheet, text, reading, how)
+
+
+def _sheet(
+    content: bytes, suffix: str, reading: Reading, how: TableMap, needed: Sequence[str]
+) -> tuple[Sheet, CsvText | None]:
     kind = kind_of(content)
-    if kind in OTHERS:
-        reading.refuse(f"found {OTHERS[kind]}")
-    if suffix == ".xlsx":
+    if suffix != ".csv":
         if kind == ".csv":
             reading.refuse("found text under the name of a workbook; rename it to end in .csv")
-        return _table(sheet_of(content, reading), None, reading)
-    if kind == ".xlsx":
-        reading.refuse("found a workbook under the name of a CSV file; rename it to end in .xlsx")
-    text = CsvText.of(content)
+        wanted = {each.casefold() for each in how.headings or needed}
+        return sheet_of(content, reading, how.sheet, lambda sheet: _has(sheet, wanted)), None
+    if kind and kind != ".csv":
+        reading.refuse(f"found a workbook under the name of a CSV file; rename it to end in {kind}")
+    text = CsvText.of(content, comments=not how.columns)
     if text is None or not kind:
         reading.refuse("found bytes that are not text, expected a CSV file; save the table again as CSV (UTF-8)")
     if text.encoding == "cp1252":
         reading.note("is not UTF-8 and was read as Windows-1252; if names look wrong, save it as CSV UTF-8")
-    return _table(Sheet(_csv_cells(text, reading), {}), text, reading)
+    return Sheet(_csv_cells(text, reading)), text
+
+
+def _has(sheet: Sheet, wanted: Set[str]) -> bool:
+    """Whether a row of the sheet that may name its columns has all that are wanted."""
+    return any(wanted <= {tidy(cell).casefold() for cell in row} for row in sheet.rows[:ROWS_LOOKED_AT])
 
 
 def _csv_cells(text: CsvText, reading: Reading) -> list[list[str]]:
     last = ["the last row"]
-    read = ("" if comment_line(line) else line for line in text.lines)
+    read = ("" if text.no_row(line) else line for line in text.lines)
     try:
         # A quote that is not closed takes whatever comes after it into its cell.
         rows = list(csv.reader([*(f"{line}\n" for line in read), *last], delimiter=text.delimiter))
@@ -109,36 +129,88 @@ def _csv_cells(text: CsvText, reading: Reading) -> list[list[str]]:
     return rows
 
 
-def _table(sheet: Sheet, text: CsvText | None, reading: Reading) -> Table:
+def _table(sheet: Sheet, text: CsvText | None, reading: Reading, how: TableMap) -> Table:
     tidied = ((number, [tidy(cell) for cell in row]) for number, row in enumerate(sheet.rows, start=1))
-    rows = [(number, row) for number, row in tidied if any(row) and row[0] != "#" and row[0][:2] != "# "]
+    rows = [(number, row) for number, row in tidied if any(row) and (how.columns or not _comment(row))]
     if not rows:
         reading.refuse("found no header row; the first row must name the columns")
-    header_number, names = rows[0]
-    header = tuple(re.sub(r"\s+", "_", name.lower()) for name in names)
-    ordered = sorted(filter(None, header))
-    twice = sorted({one for one, other in pairwise(ordered) if one == other})
-    for name in twice:
-        told = f"found the column {quoted(name)} twice, expected it once; rename or remove one"
-        reading.problem(f"row {header_number}, {plain(name)}", told)
+    headed = how.headed(rows, reading) if how.columns else _own_header(rows[0], reading)
+    header, names = headed.header, rows[headed.at][1]
+    at_fault = bool(reading.problems)
     odd: dict[int, dict[str, Odd]] = {}
     for (number, column), cell in sheet.odd.items():
         if column <= len(header):
             odd.setdefault(number, {})[header[column - 1]] = cell
-    read = (_row(number, row, header, odd.get(number, {}), reading) for number, row in rows[1:])
-    table = Table(header, tuple(read), text)
-    if twice:
+    body = rows[headed.at + 1 :]
+    if how.columns:
+        reading.headings = _headings(headed, names)
+        told = [(number, _joined(row, headed)) for number, row in body if not how.leaves_out(row, names)]
+    else:
+        _note_unnamed(header, [row for _, row in body], reading)
+        told = [(number, _own_cells(number, row, header, reading)) for number, row in body]
+    table = Table(
+        header,
+        tuple(Row(number, cells, odd.get(number, {})) for number, cells in told),
+        text,
+        sheet.name,
+        reading.headings,
+    )
+    if at_fault:
         raise InputError(reading.problems)
     return table
 
 
-def _row(number: int, row: Sequence[str], header: Sequence[str], odd: Mapping[str, Odd], reading: Reading) -> Row:
-    cells = [(column, cell) for column, cell in zip_longest(header, row, fillvalue="") if column or cell]
-    stray = [cell for column, cell in cells if not column]
+def _comment(row: Sequence[str]) -> bool:
+    return row[0] == "#" or row[0][:2] == "# "
+
+
+def _own_header(row: tuple[int, Sequence[str]], reading: Reading) -> Headed:
+    """The header of a table that has our own names, with a problem for each that stands twice."""
+    number, names = row
+    header = tuple(re.sub(r"\s+", "_", name.lower()) for name in names)
+    ordered = sorted(filter(None, header))
+    for name in sorted({one for one, other in pairwise(ordered) if one == other}):
+        told = f"found the column {quoted(name)} twice, expected it once; rename or remove one"
+        reading.problem(f"row {number}, {plain(name)}", told)
+    return Headed(0, header, {})
+
+
+def _headings(headed: Headed, names: Sequence[str]) -> dict[str, tuple[str, str]]:
+    """What the owner calls our columns, and the letter of each; under its name without the unit too."""
+    told = {
+        column: (" and ".join(plain(names[place]) for place in places), letters(places[0] + 1))
+        for column, places in headed.joined.items()
+    }
+    return {re.sub(UNIT, "", column): each for column, each in told.items()} | told
+
+
+def _joined(row: Sequence[str], headed: Headed) -> dict[str, str]:
+    """The cells of an owner's row by our columns."""
+    return {
+        column: tidy(" ".join(row[place] for place in places if place < len(row)))
+        for column, places in headed.joined.items()
+    }
+
+
+def _note_unnamed(header: Sequence[str], rows: Sequence[Sequence[str]], reading: Reading) -> None:
+    """Note columns without a name that stand before one with a name, such as a count of the rows."""
+    for place in range(_named_to(header)):
+        if not header[place] and any(row[place] for row in rows if place < len(row)):
+            reading.note(f"has a column without a name ({letters(place + 1)}); it was passed over")
+
+
+def _named_to(header: Sequence[str]) -> int:
+    """How many columns there are up to the last that has a name."""
+    return max((place + 1 for place, name in enumerate(header) if name), default=0)
+
+
+def _own_cells(number: int, row: Sequence[str], header: Sequence[str], reading: Reading) -> dict[str, str]:
+    """The cells of a row by our own names, with a problem for what stands past them all."""
+    stray = list(filter(None, row[_named_to(header) :]))
     if stray:
         reading.problem(
             f"row {number}",
             f"found {listed(stray)} under no column, expected no more cells than the header has; "
             "clear the cell, name its column, or put quotes around a cell that holds the delimiter",
         )
-    return Row(number, {column: cell for column, cell in cells if column}, odd)
+    return {column: cell for column, cell in zip_longest(header, row[: len(header)], fillvalue="") if column}

@@ -10,6 +10,7 @@ from pathlib import Path
 from consist.intake.fields import declared
 from consist.intake.files import Reading
 from consist.intake.rows import Given, read_rows
+from consist.intake.table_map import AS_OURS, TableMap
 from consist.intake.toml import Keys
 from consist.names import did_you_mean, one_of, quoted
 
@@ -131,12 +132,14 @@ def check_engines(entry: TrainEntry, known: Collection[str] | None, reading: Rea
             seen.add(name)
 
 
-def read_train_rows(path: Path, reading: Reading) -> tuple[TrainRow, ...]:
+def read_train_rows(
+    path: Path, reading: Reading, how: TableMap = AS_OURS, ratio: float | None = None
+) -> tuple[TrainRow, ...]:
     """The rows of a table of trains that name a train, a spot and a car, problems going to `reading`.
 
     Refused where it is not such a table.
     """
-    given = read_rows(path, reading, "trains")
+    given = read_rows(path, reading, "trains", how=how, ratio=ratio)
     riding: dict[str, list[str]] = {}
     for row in given:
         riding.setdefault(row.name, []).append(row.values.get("car", ""))

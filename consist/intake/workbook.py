@@ -1,4 +1,4 @@
-"""A workbook's first sheet as text, each cell as a spreadsheet program shows it, and the cells that are odd.
+"""A workbook's sheet as text, each cell as a spreadsheet program shows it, and the cells that are odd.
 
 A percentage keeps its sign, a date and a time are written as 2026-03-04 and 10:40, and merged rows share their value.
 """
@@ -10,18 +10,22 @@ import io
 import re
 import warnings
 import zipfile
-from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
-from typing import Any, NamedTuple
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass, field
+from functools import cached_property
+from typing import Any, NamedTuple, NoReturn, Protocol
 
 from consist.intake.csv_text import CsvText
 from consist.intake.files import Reading
+from consist.names import did_you_mean, listed, quoted
 
-__all__ = ["MOST_CELLS", "Odd", "Sheet", "kind_of", "sheet_of", "workbook_in"]
+__all__ = ["MOST_CELLS", "Odd", "Sheet", "kind_of", "letters", "sheet_of", "sheets_of", "workbook_in"]
 
 MOST_CELLS = 1_000_000  # beyond any roster; a file this wide and long is not a table
+MOST_TOLD = 8
 MOST_BYTES = 40_000_000  # of a workbook's text unpacked, which a roster of 50,000 cars does not reach
 
+_HIDDEN = re.compile(rb'<(?:\w+:)?row\s(?=[^>]*\bhidden="(?:1|true)")[^>]*\br="(\d+)"')
 _MERGED = re.compile(rb'<(?:\w+:)?mergeCell\s+ref="([A-Z]+)(\d+):[A-Z]+(\d+)"')
 _FORMULA = re.compile(rb"<(?:\w+:)?f[\s>/]")
 _SHOWN_BESIDE = re.compile(r'"[^"]*"|\\.|\[[^\]]*\]')
@@ -41,7 +45,20 @@ class Sheet:
     """The rows of a sheet from its first row and column on, and its odd cells by row and column from 1."""
 
     rows: list[list[str]]
-    odd: Mapping[tuple[int, int], Odd]
+    odd: Mapping[tuple[int, int], Odd] = field(default_factory=dict)
+    name: str = ""
+    hidden: tuple[int, ...] = ()
+    """Its hidden rows, from 1."""
+
+
+class _Book(Protocol):
+    """A workbook: the names of its sheets, each with whether it is shown, and what one of them holds."""
+
+    @property
+    def sheets(self) -> list[tuple[str, bool]]: ...
+
+    def read(self, name: str) -> Sheet | None:
+        """The sheet; None where it is too wide and long."""
 
 
 def kind_of(content: bytes) -> str:
@@ -62,65 +79,180 @@ def workbook_in(content: bytes, **how: Any) -> Any:
         return openpyxl.load_workbook(io.BytesIO(content), **how)
 
 
-def sheet_of(content: bytes, reading: Reading) -> Sheet:
-    """The first sheet of a workbook; refused where it is damaged, locked or no table."""
-    sheet = None
+def sheet_of(
+    content: bytes, reading: Reading, named: str = "", fits: Callable[[Sheet], bool] = lambda sheet: True
+) -> Sheet:
+    """The sheet of that name, else the first of those shown that `fits`, else the first; others are noted.
+
+    Refused where the workbook is damaged, locked or no table.
+    """
+    book = _opened(content, reading)
+    names = [name for name, _ in book.sheets]
+    if named and (found := next((name for name in names if name.casefold() == named.casefold()), None)) is None:
+        told = f"found no sheet {quoted(named)}, which session.toml names"
+        reading.refuse(f"{told}; {did_you_mean(named, names, 'sheets')}")
+    shown = [name for name, seen in book.sheets if seen] or names
+    asked = [found] if named and found else shown
+    sheets = (_read(book, name, reading) for name in asked)
+    first = next(sheets, None)
+    if first is None:
+        reading.refuse("found a workbook without a sheet; save it again as .xlsx or .csv")
+    sheet = first if len(asked) == 1 or fits(first) else next(filter(fits, sheets), first)
+    passed = [name for name in names if name != sheet.name]
+    if passed and not named:
+        word = "a sheet" if len(passed) == 1 else "sheets"
+        reading.note(f"has {word} {listed(passed)} besides {quoted(sheet.name)}, which alone was read")
+    if sheet.hidden:
+        numbers = ", ".join(map(str, sheet.hidden[:MOST_TOLD])) + (" and more" if sheet.hidden[MOST_TOLD:] else "")
+        reading.note(f"has hidden rows, which were read like the others: {numbers}")
+    return sheet
+
+
+def sheets_of(content: bytes, reading: Reading) -> list[Sheet]:
+    """All sheets of a workbook that are shown; refused where it is damaged, locked or no table."""
+    book = _opened(content, reading)
+    return [_read(book, name, reading) for name, seen in book.sheets if seen]
+
+
+def _opened(content: bytes, reading: Reading) -> _Book:
     try:
-        with zipfile.ZipFile(io.BytesIO(content)) as parts:
-            unpacked = sum(part.file_size for part in parts.infolist() if part.filename.endswith((".xml", ".rels")))
-        if unpacked <= MOST_BYTES:
-            with warnings.catch_warnings(action="ignore"):
-                sheet = _read(content)
+        if kind_of(content) != ".xls":
+            with zipfile.ZipFile(io.BytesIO(content)) as parts:
+                unpacked = sum(p.file_size for p in parts.infolist() if p.filename.endswith((".xml", ".rels")))
+            if unpacked > MOST_BYTES:
+                raise OverflowError
+        return _Xlsx(content) if kind_of(content) == ".xlsx" else _Other(content)
+    except OverflowError:
+        _too_large(reading)
     except Exception:  # openpyxl lets whatever its zip and XML readers raise through
-        reading.refuse("the workbook cannot be opened, it is damaged or locked; save it again as .xlsx or .csv")
+        _damaged(reading)
+
+
+def _read(book: _Book, name: str, reading: Reading) -> Sheet:
+    try:
+        sheet = book.read(name)
+    except Exception:
+        _damaged(reading)
     if sheet is None:
-        told = "found a table too wide and long to read; look for a stray cell far down or to the right, remove it"
-        reading.refuse(told)
+        _too_large(reading)
     return sheet
 
 
-def _read(content: bytes) -> Sheet | None:
-    """The first sheet; None where it is too wide and long."""
-    sheet = _first(content, data_only=True)
-    with sheet._get_source() as source:  # merged cells are not told by openpyxl where it reads row by row
-        xml = source.read()
-    formulas = iter(_first(content, data_only=False).rows) if _FORMULA.search(xml) else None
-    rows: list[list[str]] = []
-    odd: dict[tuple[int, int], Odd] = {}
-    count = 0
-    for number, cells in enumerate(sheet.rows, start=1):
-        count += len(cells) + 1
-        if count > MOST_CELLS:
+def _damaged(reading: Reading) -> NoReturn:
+    reading.refuse(
+        "the workbook cannot be opened, it is damaged or locked; save it again as .xlsx or .csv without a password"
+    )
+
+
+def _too_large(reading: Reading) -> NoReturn:
+    reading.refuse(
+        "found a table too wide and long to read; look for a stray cell far down or to the right, remove it"
+    )
+
+
+class _Xlsx:
+    """A workbook read by openpyxl, which knows how cells are shown and the formulas behind them."""
+
+    def __init__(self, content: bytes) -> None:
+        self._content = content
+        self._book = self._loaded(data_only=True)
+
+    def _loaded(self, *, data_only: bool) -> Any:
+        return workbook_in(self._content, read_only=True, data_only=data_only, keep_links=False)
+
+    @property
+    def sheets(self) -> list[tuple[str, bool]]:
+        return [(sheet.title, sheet.sheet_state == "visible") for sheet in self._book.worksheets]
+
+    @cached_property
+    def _with_formulas(self) -> Any:
+        return self._loaded(data_only=False)
+
+    def read(self, name: str) -> Sheet | None:
+        with warnings.catch_warnings(action="ignore"):
+            return self._read(name)
+
+    def _read(self, name: str) -> Sheet | None:
+        sheet = self._book[name]
+        sheet.reset_dimensions()
+        with sheet._get_source() as source:  # openpyxl does not tell merged cells and hidden rows row by row
+            xml = source.read()
+        formulas = None
+        if _FORMULA.search(xml):
+            self._with_formulas[name].reset_dimensions()
+            formulas = iter(self._with_formulas[name].rows)
+        rows: list[list[str]] = []
+        odd: dict[tuple[int, int], Odd] = {}
+        count = 0
+        for number, cells in enumerate(sheet.rows, start=1):
+            count += len(cells) + 1
+            if count > MOST_CELLS:
+                return None
+            written = next(formulas) if formulas is not None else cells
+            rows.append([_shown(cell) for cell in cells])
+            for column, (cell, asked) in enumerate(zip(cells, written, strict=True), start=1):
+                if (fault := _fault(cell, asked)) is not None:
+                    odd[number, column] = fault
+                    # so that the row is not taken for a blank one
+                    rows[-1][column - 1] = rows[-1][column - 1] or "="
+        _fill_merged(rows, _merged_in(xml))
+        return Sheet(rows, odd, name, tuple(int(number) for number in _HIDDEN.findall(xml)))
+
+
+class _Other:
+    """A workbook read by calamine: an OpenDocument spreadsheet or an old workbook."""
+
+    def __init__(self, content: bytes) -> None:
+        from python_calamine import CalamineWorkbook, SheetVisibleEnum
+
+        self._book = CalamineWorkbook.from_filelike(io.BytesIO(content))
+        self.sheets = [(each.name, each.visible == SheetVisibleEnum.Visible) for each in self._book.sheets_metadata]
+
+    def read(self, name: str) -> Sheet | None:
+        sheet = self._book.get_sheet_by_name(name)
+        if sheet.total_height * (sheet.total_width + 1) > MOST_CELLS:
             return None
-        written = next(formulas) if formulas is not None else cells
-        rows.append([_shown(cell) for cell in cells])
-        for column, (cell, asked) in enumerate(zip(cells, written, strict=True), start=1):
-            if (fault := _fault(cell, asked)) is not None:
-                odd[number, column] = fault
-                rows[-1][column - 1] = rows[-1][column - 1] or "="  # so that the row is not taken for a blank one
-    _fill_merged(rows, _MERGED.findall(xml))
-    return Sheet(rows, odd)
+        rows: list[list[str]] = []
+        odd: dict[tuple[int, int], Odd] = {}
+        for number, values in enumerate(sheet.to_python(skip_empty_area=False), start=1):
+            rows.append([_text(value) for value in values])
+            for column, value in enumerate(values, start=1):
+                if (fault := _no_text(value, f"{letters(column)}{number}")) is not None:
+                    odd[number, column] = fault
+        areas = ((column, top, last) for (top, column), (last, _) in sheet.merged_cell_ranges or ())
+        _fill_merged(rows, areas)
+        return Sheet(rows, odd, name)
 
 
-def _first(content: bytes, *, data_only: bool) -> Any:
-    sheet = workbook_in(content, read_only=True, data_only=data_only, keep_links=False).worksheets[0]
-    sheet.reset_dimensions()
-    return sheet
+def letters(column: int) -> str:
+    """What a spreadsheet calls a column, counted from 1.
+
+    >>> letters(3), letters(28)
+    ('C', 'AB')
+    """
+    return (letters((column - 1) // 26) if column > 26 else "") + chr(ord("A") + (column - 1) % 26)
 
 
 def _shown(cell: Any) -> str:
     value = cell.value
+    if (
+        cell.data_type == "n"
+        and isinstance(value, (int, float))
+        and "%" in _SHOWN_BESIDE.sub("", str(cell.number_format))
+    ):
+        return f"{value * 100:.12g}%"
+    return _text(value)
+
+
+def _text(value: Any) -> str:
     if value is None:
         return ""
     if isinstance(value, datetime.datetime) and value.time() == datetime.time():
         return str(value.date())
     if isinstance(value, datetime.time) and not value.second:
         return value.strftime("%H:%M")
-    if cell.data_type == "n" and isinstance(value, (int, float)):
-        if "%" in _SHOWN_BESIDE.sub("", str(cell.number_format)):
-            return f"{value * 100:.12g}%"
-        whole = isinstance(value, float) and value.is_integer()
-        return str(int(value) if whole else value)
+    if isinstance(value, float) and value.is_integer():
+        return str(int(value))
     return str(value)
 
 
@@ -130,22 +262,33 @@ def _fault(cell: Any, written: Any) -> Odd | None:
     if cell.value is None and written.value is not None:
         what = f"a formula in cell {written.coordinate} that was never worked out"
         return Odd(what, "open the table in a spreadsheet program and save it again")
-    if isinstance(cell.value, (datetime.date, datetime.time, datetime.timedelta)):
-        kind = "date" if isinstance(cell.value, datetime.date) else "time"
-        what = f"a {kind} in cell {written.coordinate}"
-        return Odd(what, "format the cell as text and type again what is meant", harmless=True)
+    return _no_text(cell.value, getattr(written, "coordinate", ""))
+
+
+def _no_text(value: Any, address: str) -> Odd | None:
+    if isinstance(value, (datetime.date, datetime.time, datetime.timedelta)):
+        kind = "date" if isinstance(value, datetime.date) else "time"
+        told = f"a {kind} in cell {address}"
+        return Odd(told, "format the cell as text and type again what is meant", harmless=True)
     return None
 
 
-def _fill_merged(rows: list[list[str]], areas: Iterable[tuple[bytes, bytes, bytes]]) -> None:
-    """Set the value of merged rows in each that holds anything; the header stays as it is."""
+def _merged_in(xml: bytes) -> list[tuple[int, int, int]]:
+    """The merged areas: their first column and row, and their last row, from 0."""
     from openpyxl.utils import column_index_from_string  # type: ignore[import-untyped]
 
+    return [
+        (column_index_from_string(column.decode()) - 1, int(first) - 1, int(last) - 1)
+        for column, first, last in _MERGED.findall(xml)
+    ]
+
+
+def _fill_merged(rows: list[list[str]], areas: Iterable[tuple[int, int, int]]) -> None:
+    """Set the value of merged rows in each that holds anything; the header stays as it is."""
     header = next((number for number, row in enumerate(rows) if any(row) and not row[0].startswith("#")), 0)
-    for letters, first, last in areas:
-        column, top = column_index_from_string(letters.decode()) - 1, int(first) - 1
+    for column, top, last in areas:
         if not header < top < len(rows) or column >= len(rows[top]):
             continue
-        for row in rows[top + 1 : int(last)]:
+        for row in rows[top + 1 : last + 1]:
             if any(row) and column < len(row):
                 row[column] = rows[top][column]

@@ -12,16 +12,14 @@ from pathlib import Path
 
 from consist.errors import InputError
 from consist.intake.files import Reading, reason, unless_refused
-from consist.intake.rows import table_files
+from consist.intake.rows import own_files, table_files
+from consist.intake.table_map import SESSION_FILE, TABLES, maps_of
 from consist.intake.tables import KINDS
 from consist.intake.toml import read_toml
 from consist.names import plain
 
 __all__ = ["check_output", "same_file", "turn_to_write", "write_whole"]
 
-TABLES = ("cars", "engines", "guests", "pieces", "trains")
-"""The tables of a session, by the names of their files."""
-SESSION_FILE = "session.toml"
 LOCK = ".consist.lock"
 PART = re.compile(r"\.consist-[0-9a-f]{12}\.part")
 """What a file is called while it is being written."""
@@ -130,7 +128,7 @@ def check_output(path: Path, *read: Path, but: str = "") -> None:
     homes = [each.parent if each.name == SESSION_FILE else each for each in read]
     files = [file for each in homes for file in (_session_files(each) if os.path.isdir(each) else [each])]
     name, ending = target.stem.casefold(), target.suffix.casefold()
-    own = [file for file in files if file.stem.casefold() == but and file.suffix.casefold() in KINDS]
+    own = [file for home in homes if but and os.path.isdir(home) for file in own_files(home, but, maps_of(home))]
     if target.exists() and any(target.samefile(file) for file in own):
         return
     in_use = target.exists() or (target.parent / SESSION_FILE).exists()
@@ -153,7 +151,9 @@ def _session_files(folder: Path) -> list[Path]:
     head = unless_refused(read_toml, folder / SESSION_FILE, Reading(SESSION_FILE)) or {}
     layout = head.get("layout")
     named = [folder / layout.strip()] if isinstance(layout, str) else []
-    return [folder / SESSION_FILE, *named, *(file for name in TABLES for file in table_files(folder, name))]
+    maps = maps_of(folder)
+    tables = (file for name in TABLES for file in {*own_files(folder, name, maps), *table_files(folder, name)})
+    return [folder / SESSION_FILE, *named, *tables]
 
 
 def _target(path: Path) -> Path:

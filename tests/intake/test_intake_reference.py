@@ -22,6 +22,8 @@ TABLES = ("cars.csv", "engines.csv")
 
 PARTS = (
     ("session",),
+    ("maps",),
+    ("map",),
     ("house",),
     ("own_standard",),
     ("guest_practice",),

@@ -156,7 +156,7 @@ def test_a_table_is_read_whatever_the_case_of_its_name(folder: Path, name: str) 
     assert (folder / "out.csv").read_bytes() == (folder / name).read_bytes()
 
 
-@pytest.mark.parametrize("ending", [".ods", ".xls", ".Numbers", ".tsv"])
+@pytest.mark.parametrize("ending", [".fods", ".xlsb", ".Numbers", ".tsv"])
 @pytest.mark.parametrize("table", ["cars", "engines", "guests", "trains"])
 def test_a_table_of_a_kind_that_is_not_read_is_named_with_the_cure(folder: Path, table: str, ending: str) -> None:
     (folder / f"{table}.csv").unlink(missing_ok=True)

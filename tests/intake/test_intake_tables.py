@@ -153,16 +153,16 @@ def test_windows_text_is_read(tmp_path: Path) -> None:
         (
             "cars.xlsx",
             b"PK\x03\x04" + b" " * 26 + b"mimetypeapplication/vnd.oasis.opendocument.spreadsheet",
-            "OpenDocument",
+            "the workbook cannot be opened",
         ),
         (
             "cars.csv",
             b"PK\x03\x04" + b" " * 26 + b"mimetypeapplication/vnd.oasis.opendocument.spreadsheet",
-            "OpenDocument",
+            "rename it to end in .ods",
         ),
         ("cars.xlsx", b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1" + bytes(500), "without a password"),
-        ("cars.csv", b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1" + bytes(500), "without a password"),
-        ("cars.ods", b"x", "expected .csv or .xlsx"),
+        ("cars.csv", b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1" + bytes(500), "rename it to end in .xls"),
+        ("cars.pdf", b"x", "expected a .csv, .xlsx, .ods or .xls file"),
     ],
 )
 def test_what_is_no_table_is_one_clear_line(tmp_path: Path, name: str, content: bytes, line: str) -> None:
