@@ -7,6 +7,8 @@ from __future__ import annotations
 
 from consist.intake.fields import Field, declared, declared_tables
 from consist.intake.hardest import Hard, HardestPlaces, hardest_layout, longest_train_mm, route_over
+from consist.intake.files import Reading
+from consist.intake.headings import ColumnGuess, Guessed, guess
 from consist.intake.layout import read_layout
 from consist.intake.new import new_session
 from consist.intake.reweigh import Recorded, WeightChange, record_weights
@@ -14,18 +16,23 @@ from consist.intake.rewrite import check_table_name, trains_table, write_reorder
 from consist.intake.rows import Given
 from consist.intake.session import SessionRead, TrainRead, own_standard, read_layout_and_engines, read_session
 from consist.intake.stock import KNOWN_PIECES, PieceKind, cars_of, pieces_at_hand, read_cars, read_pieces
+from consist.intake.table_map import TableMap
 from consist.intake.trains import TrainRow
 from consist.intake.writing import check_output, same_file, write_whole
 
 __all__ = [
     "KNOWN_PIECES",
+    "ColumnGuess",
     "Field",
     "Given",
     "Hard",
     "HardestPlaces",
+    "Guessed",
     "PieceKind",
+    "Reading",
     "Recorded",
     "SessionRead",
+    "TableMap",
     "TrainRead",
     "TrainRow",
     "WeightChange",
@@ -36,6 +43,7 @@ __all__ = [
     "declared_tables",
     "hardest_layout",
     "longest_train_mm",
+    "guess",
     "new_session",
     "own_standard",
     "pieces_at_hand",

@@ -17,10 +17,10 @@ from consist.errors import InputError
 from consist.intake.csv_text import CsvText
 from consist.intake.files import Reading, file_bytes
 from consist.intake.table_map import AS_OURS, ROWS_LOOKED_AT, Headed, TableMap
-from consist.intake.workbook import MOST_CELLS, Odd, Sheet, kind_of, letters, sheet_of
+from consist.intake.workbook import MOST_CELLS, Odd, Sheet, kind_of, letters, sheet_of, sheets_of
 from consist.names import listed, plain, quoted, tidy
 
-__all__ = ["EXPECTED", "KINDS", "WRITTEN", "Row", "Table", "read_table", "table_of"]
+__all__ = ["EXPECTED", "KINDS", "WRITTEN", "Row", "Table", "read_table", "sheets_in", "table_of"]
 
 KINDS = (".csv", ".xlsx", ".ods", ".xls")
 WRITTEN = (".csv", ".xlsx")
@@ -84,6 +84,17 @@ def table_of(
     """The table that a file whose name ends so holds; refused where it is none."""
     sheet, text = _sheet(content, suffix, reading, how, needed)
     return _table(sheet, text, reading, how)
+
+
+def sheets_in(path: Path, reading: Reading) -> list[Sheet]:
+    """The sheets of a file that are shown, as they stand; a CSV file is one. Refused where it is no table."""
+    suffix = path.suffix.lower()
+    if suffix not in KINDS:
+        reading.refuse(f"found a file ending in {quoted(suffix)}, expected {EXPECTED}; save it as one of these")
+    content = file_bytes(path, reading)
+    if suffix != ".csv" and kind_of(content) != ".csv":
+        return sheets_of(content, reading)
+    return [_sheet(content, suffix, reading, TableMap(columns={"": ("",)}), ())[0]]
 
 
 def _sheet(
