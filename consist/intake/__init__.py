@@ -9,6 +9,7 @@ from consist.intake.fields import Field, declared, declared_tables
 from consist.intake.hardest import Hard, HardestPlaces, hardest_layout, longest_train_mm, route_over
 from consist.intake.files import Reading
 from consist.intake.headings import ColumnGuess, Guessed, guess
+from consist.intake.importing import problems_of, proposed, taken_of, write_map
 from consist.intake.layout import read_layout
 from consist.intake.new import new_session
 from consist.intake.reweigh import Recorded, WeightChange, record_weights
@@ -47,6 +48,8 @@ __all__ = [
     "new_session",
     "own_standard",
     "pieces_at_hand",
+    "problems_of",
+    "proposed",
     "read_cars",
     "read_layout",
     "read_layout_and_engines",
@@ -55,7 +58,9 @@ __all__ = [
     "record_weights",
     "route_over",
     "same_file",
+    "taken_of",
     "trains_table",
+    "write_map",
     "write_reordered",
     "write_whole",
 ]

@@ -24,7 +24,7 @@ from consist.intake.tables import sheets_in
 from consist.intake.workbook import Sheet, letters
 from consist.measures import UNIT_WORDS, prototype_feet, written_number
 from consist.names import tidy
-from consist.scales import MM_PER_FOOT
+from consist.scales import HO_RATIO, MM_PER_FOOT
 
 __all__ = ["ColumnGuess", "Guessed", "guess"]
 
@@ -52,6 +52,8 @@ class Guessed:
     how: TableMap
     columns: tuple[ColumnGuess, ...]
     unread: tuple[str, ...]
+    names: tuple[str, ...]
+    """All that the heading row holds."""
     lacking: tuple[str, ...]
     """What must be there and was not found, in words."""
 
@@ -112,7 +114,7 @@ def guess(
         for place, heading in enumerate(headed.names)
         if heading not in used and (heading or any(headed.values(place)))
     )
-    return Guessed(name, how, tuple(found), unread, tuple(_lacking(name, columns)))
+    return Guessed(name, how, tuple(found), unread, tuple(headed.names), tuple(_lacking(name, columns)))
 
 
 @cache
