@@ -228,6 +228,8 @@ def _command(folder: Path, draw: random.Random) -> list[str]:
         ["picture", session, "--chart", "engines", "--output", str(out / "b.svg")],
         ["trailing", session],
         ["trailing", session, "--json"],
+        ["import", str(folder / "session" / "cars.csv"), "--into", session],
+        ["import", str(folder / "session" / "engines.csv"), "--into", session, "--map", "pull_g=pull_g"],
         ["rating", layout, engines, "--pdf", str(out / "rating.pdf")],
         ["order", session, "--seconds", "0.1", "--write", str(out / "orders.csv")],
         ["explain", draw.choice(("margin", "side-pull", "car", "HO", *OPTIONS))],

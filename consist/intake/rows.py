@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from contextlib import suppress
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
@@ -13,7 +13,7 @@ from consist.intake.fields import UNITS, Field, at_odds, declared
 from consist.intake.files import Reading
 from consist.intake.table_map import AS_OURS, TableMap, proto_column
 from consist.intake.tables import KINDS, WRITTEN, Row, Table, read_table
-from consist.intake.workbook import Odd
+from consist.intake.workbook import UNWORKED, Odd
 from consist.measures import UNIT_WORDS, prototype_feet, says_nothing, written_number
 from consist.names import listed, near_hint, plain, quoted
 from consist.scales import MM_PER_FOOT
@@ -31,8 +31,11 @@ OTHER_KINDS = (".fods", ".xlsm", ".xlsb", ".numbers", ".tsv", ".tab", ".txt")
 
 _PLAIN = re.compile(r"[+-]?(\d+\.?\d*|\.\d+)([eE][+-]?\d+)?", re.ASCII)
 _THOUSANDS = re.compile(r"[+-]?\d{1,3}([ ,.'’_]\d{3})+([.,]\d+)?", re.ASCII)
+_MONTH = "(?:jan|feb|m[aä]r|apr|ma[iy]|jun|jul|aug|sep|o[ck]t|nov|de[cz])"
 _LOOKS_LIKE_A_DATE = re.compile(
-    r"\d{1,2}[-./ ]*(jan|feb|m[aä]r|apr|ma[iy]|jun|jul|aug|sep|o[ck]t|nov|de[cz])[^\d]*", re.I
+    rf"\d{{1,2}}[-./ ]*{_MONTH}[^\d]*(?:\d{{2,4}})?|{_MONTH}[^\d]*\d{{1,4}}|\d{{4}}-\d\d-\d\d|"
+    r"\d{1,2}(?P<between>[-./])\d{1,2}(?P=between)\d{2,4}",
+    re.I,
 )
 
 
@@ -127,7 +130,10 @@ def read_rows(
     _check_header(table, needed, how, reading)
     unread = frozenset(_unread(table, columns, reading))
     nothing: list[str] = []
-    given = [_given(row, columns, unread, table.decimal_comma, reading, nothing) for row in table.rows]
+    try:
+        given = [_given(row, columns, unread, table.decimal_comma, reading, nothing) for row in table.rows]
+    finally:
+        _tell_unworked_once(reading)
     if nothing:
         more = f" and {len(nothing) - 1} more" if nothing[1:] else ""
         reading.note(f"has nothing to read in {nothing[0]}{more}; such cells were taken as empty")
@@ -138,6 +144,16 @@ def read_rows(
         for at, told in at_odds(tables[0], {**row.values, "name": quoted(row.name)}, row.filled):
             reading.problem(f"row {row.row}, {at}", told)
     return rows
+
+
+def _tell_unworked_once(reading: Reading) -> None:
+    """Tell formulas that were never worked out in one line: where one is, often all of a table's are."""
+    alike = [problem for problem in reading.problems if UNWORKED in problem.text]
+    if alike[1:]:
+        others = f"{UNWORKED} and in {len(alike) - 1} more cells"
+        first = replace(alike[0], text=alike[0].text.replace(UNWORKED, others))
+        kept = [problem for problem in reading.problems if problem not in alike[1:]]
+        reading.problems[:] = [first if problem is alike[0] else problem for problem in kept]
 
 
 def _columns(each: Field, ratio: float | None) -> dict[str, float]:

@@ -19,7 +19,12 @@ from consist.intake.csv_text import CsvText
 from consist.intake.files import Reading
 from consist.names import did_you_mean, listed, quoted
 
-__all__ = ["MOST_CELLS", "Odd", "Sheet", "kind_of", "letters", "sheet_of", "sheets_of", "workbook_in"]
+__all__ = [
+    "MOST_CELLS", "UNWORKED", "Odd", "Sheet", "fill_merged", "kind_of", "letters", "never_worked_out", "no_text",
+    "sheet_of", "sheets_of", "text_of", "workbook_in",
+]  # fmt: skip
+
+UNWORKED = "that was never worked out"
 
 MOST_CELLS = 1_000_000  # beyond any roster; a file this wide and long is not a table
 MOST_TOLD = 8
@@ -121,7 +126,11 @@ def _opened(content: bytes, reading: Reading) -> _Book:
                 unpacked = sum(p.file_size for p in parts.infolist() if p.filename.endswith((".xml", ".rels")))
             if unpacked > MOST_BYTES:
                 raise OverflowError
-        return _Xlsx(content) if kind_of(content) == ".xlsx" else _Other(content)
+        if kind_of(content) == ".xlsx":
+            return _Xlsx(content)
+        from consist.intake.other_workbook import OtherWorkbook
+
+        return OtherWorkbook(content)
     except OverflowError:
         _too_large(reading)
     except Exception:  # openpyxl lets whatever its zip and XML readers raise through
@@ -195,33 +204,8 @@ class _Xlsx:
                     odd[number, column] = fault
                     # so that the row is not taken for a blank one
                     rows[-1][column - 1] = rows[-1][column - 1] or "="
-        _fill_merged(rows, _merged_in(xml))
+        fill_merged(rows, _merged_in(xml))
         return Sheet(rows, odd, name, tuple(int(number) for number in _HIDDEN.findall(xml)))
-
-
-class _Other:
-    """A workbook read by calamine: an OpenDocument spreadsheet or an old workbook."""
-
-    def __init__(self, content: bytes) -> None:
-        from python_calamine import CalamineWorkbook, SheetVisibleEnum
-
-        self._book = CalamineWorkbook.from_filelike(io.BytesIO(content))
-        self.sheets = [(each.name, each.visible == SheetVisibleEnum.Visible) for each in self._book.sheets_metadata]
-
-    def read(self, name: str) -> Sheet | None:
-        sheet = self._book.get_sheet_by_name(name)
-        if sheet.total_height * (sheet.total_width + 1) > MOST_CELLS:
-            return None
-        rows: list[list[str]] = []
-        odd: dict[tuple[int, int], Odd] = {}
-        for number, values in enumerate(sheet.to_python(skip_empty_area=False), start=1):
-            rows.append([_text(value) for value in values])
-            for column, value in enumerate(values, start=1):
-                if (fault := _no_text(value, f"{letters(column)}{number}")) is not None:
-                    odd[number, column] = fault
-        areas = ((column, top, last) for (top, column), (last, _) in sheet.merged_cell_ranges or ())
-        _fill_merged(rows, areas)
-        return Sheet(rows, odd, name)
 
 
 def letters(column: int) -> str:
@@ -241,10 +225,10 @@ def _shown(cell: Any) -> str:
         and "%" in _SHOWN_BESIDE.sub("", str(cell.number_format))
     ):
         return f"{value * 100:.12g}%"
-    return _text(value)
+    return text_of(value)
 
 
-def _text(value: Any) -> str:
+def text_of(value: Any) -> str:
     if value is None:
         return ""
     if isinstance(value, datetime.datetime) and value.time() == datetime.time():
@@ -260,12 +244,17 @@ def _fault(cell: Any, written: Any) -> Odd | None:
     if cell.data_type == "e":
         return Odd(f"an error in cell {written.coordinate}", "correct its formula or type what is meant")
     if cell.value is None and written.value is not None:
-        what = f"a formula in cell {written.coordinate} that was never worked out"
-        return Odd(what, "open the table in a spreadsheet program and save it again")
-    return _no_text(cell.value, getattr(written, "coordinate", ""))
+        return never_worked_out(written.coordinate)
+    return no_text(cell.value, getattr(written, "coordinate", ""))
 
 
-def _no_text(value: Any, address: str) -> Odd | None:
+def never_worked_out(address: str) -> Odd:
+    """A formula without the value that it has."""
+    what = f"a formula in cell {address} {UNWORKED}"
+    return Odd(what, "open the table in a spreadsheet program and save it again")
+
+
+def no_text(value: Any, address: str) -> Odd | None:
     if isinstance(value, (datetime.date, datetime.time, datetime.timedelta)):
         kind = "date" if isinstance(value, datetime.date) else "time"
         told = f"a {kind} in cell {address}"
@@ -283,7 +272,7 @@ def _merged_in(xml: bytes) -> list[tuple[int, int, int]]:
     ]
 
 
-def _fill_merged(rows: list[list[str]], areas: Iterable[tuple[int, int, int]]) -> None:
+def fill_merged(rows: list[list[str]], areas: Iterable[tuple[int, int, int]]) -> None:
     """Set the value of merged rows in each that holds anything; the header stays as it is."""
     header = next((number for number, row in enumerate(rows) if any(row) and not row[0].startswith("#")), 0)
     for column, top, last in areas:
