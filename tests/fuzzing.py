@@ -79,6 +79,16 @@ def _sessions(folder: Path) -> None:
     (folder / "out").mkdir()
 
 
+def _mapped(folder: Path, draw: random.Random) -> None:
+    """Sometimes read the cars of the session as somebody's own table."""
+    path = folder / "session" / "session.toml"
+    told = path.read_text(encoding="utf-8")
+    columns = ("car", "weight_g", "body_length_mm")
+    asked = [f'{column} = "{draw.choice((column, column, *columns))}"' for column in columns]
+    asked.append(draw.choice(('skip = ["PQF 9"]', "header = 1", 'sheet = "Sheet"', "")))
+    path.write_text("\n".join([told, "[tables.cars]", 'file = "cars.csv"', *asked, ""]), encoding="utf-8")
+
+
 def _damaged_rows(rows: list[list[str]], draw: random.Random) -> list[list[str]]:
     """A table with one thing wrong with it, or unusual."""
     kind, row = draw.randrange(9), draw.randrange(len(rows))
@@ -275,6 +285,8 @@ def broken_promise(seed: int) -> str | None:
     with tempfile.TemporaryDirectory() as name:
         folder = Path(name)
         _sessions(folder)
+        if draw.random() < 0.15:
+            _mapped(folder, draw)
         for _ in range(draw.choice((1, 1, 1, 2))):
             _damage(folder, draw)
         asked = _command(folder, draw)

@@ -109,6 +109,8 @@ def _show(table: Path, found: Guessed, notes: list[str]) -> None:
             printed(f"    in doubt: {doubt}\n")
     if found.unread:
         printed(f"\nLeft unread: {_clean(', '.join(found.unread))}.\n")
+    if found.passed:
+        printed(f"Sheets passed over: {_clean(', '.join(found.passed))}.\n")
     if found.how.skip:
         printed(f"Rows left out: those that begin with {_clean(', '.join(found.how.skip))}.\n")
     for note in notes:

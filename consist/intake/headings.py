@@ -54,6 +54,8 @@ class Guessed:
     unread: tuple[str, ...]
     names: tuple[str, ...]
     """All that the heading row holds."""
+    passed: tuple[str, ...]
+    """Sheets that were passed over."""
     lacking: tuple[str, ...]
     """What must be there and was not found, in words."""
 
@@ -114,7 +116,8 @@ def guess(
         for place, heading in enumerate(headed.names)
         if heading not in used and (heading or any(headed.values(place)))
     )
-    return Guessed(name, how, tuple(found), unread, tuple(headed.names), tuple(_lacking(name, columns)))
+    passed = tuple(each.name for each in sheets if each is not headed.sheet)
+    return Guessed(name, how, tuple(found), unread, tuple(headed.names), passed, tuple(_lacking(name, columns)))
 
 
 @cache

@@ -84,6 +84,9 @@ def _recorded(tables: Sequence[Mapped], weights_g: Mapping[str, float], sure: bo
     recorded = []
     with contextlib.ExitStack() as undo:
         for source, changes, content in contents:
+            if any(recorded_before.file == source.path for recorded_before in recorded):
+                told = "found cars of two sheets of this file; give those of one sheet at a time"
+                raise InputError.of(source.path.name, told)
             source.check_unchanged()
             backup = _backup(source)
             undo.callback(_remove, backup)
@@ -175,7 +178,7 @@ def _unlikely(source: OwnersTable, number: int, change: WeightChange, grams: flo
     meant = likely_weight(grams, likely) or "is it the wrong car or figure?"
     told = f"found {new} for {quoted(change.car)}, {grams / old_g:.2g} times the {old} that it has"
     place = f"row {number}, {change.column}"
-    return Problem(source.path.name, place, f"{told}; add --sure where that is right, or {meant}")
+    return source.problem(place, f"{told}; add --sure where that is right, or {meant}").problems[0]
 
 
 def _content(source: OwnersTable, changes: Mapping[int, WeightChange]) -> bytes:

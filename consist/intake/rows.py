@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import re
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from contextlib import suppress
@@ -86,7 +87,7 @@ def table_file(folder: Path, name: str, how: TableMap = AS_OURS) -> tuple[Path |
 
 def mapped_file(folder: Path, how: TableMap) -> Path:
     """The file that a map of a session's folder names."""
-    return folder / how.file
+    return Path(os.path.normpath(folder / how.file))
 
 
 def _same(path: Path, other: Path) -> bool:

@@ -88,7 +88,7 @@ def read_session(folder: Path) -> SessionRead:
     folder = _session_folder(folder)
     head = Reading(SESSION_FILE)
     table = unless_refused(read_toml, folder / SESSION_FILE, head)
-    session = Keys(table or {}, ("session",), "", head) if table is not None else None
+    session = None if table is None else Keys(table, ("session",), "", head)
     maps = {} if session is None else maps_in(session)
     of_layout = Reading("layout")
     known = None if session is None else _hardest(session)
@@ -131,7 +131,7 @@ def read_session(folder: Path) -> SessionRead:
     assert layout is not None
     assert entries is not None
     scale = layout.scale
-    wanted = house.weight_standard if "weight_standard" in table.get("house", {}) else None
+    wanted = house.weight_standard if "weight_standard" in session.table.get("house", {}) else None
     standard = _fitting(head, "[house], weight_standard", weight_standard, wanted, scale)
     routes: list[Route | None] = [None for _ in entries]
     if known is None:

@@ -106,7 +106,7 @@ def test_the_sheet_with_the_columns_is_found(tmp_path: Path) -> None:
     sheet.append(["A", 4, 6])
     book.save(tmp_path / "r.xlsx")
     found = guess(tmp_path / "r.xlsx", Reading("r.xlsx"))
-    assert (found.how.sheet, found.how.header) == ("Stock", 1)
+    assert (found.how.sheet, found.how.header, found.passed) == ("Stock", 1, ("Sheet",))
 
 
 def test_two_thousand_rows_are_guessed_within_two_seconds(tmp_path: Path) -> None:

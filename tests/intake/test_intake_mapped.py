@@ -158,3 +158,21 @@ def test_a_column_without_a_name_is_left_unread(folder: Path) -> None:
     session = read_session(folder)
     assert len(session.cars) == 2
     assert any("a column without a name (A)" in note for note in session.notes)
+
+
+def test_cars_of_two_sheets_of_a_file_are_not_half_written(folder: Path) -> None:
+    book = openpyxl.Workbook()
+    for name, car in (("Ours", "TST 1"), ("Theirs", "VIS 1")):
+        sheet = book.create_sheet(name)
+        for row in (["Car", "Weight", "Length"], [car, 4, 40]):
+            sheet.append(row)
+    book.save(folder / "roster.xlsx")
+    one = 'file = "roster.xlsx"\ncar = "Car"\nweight_oz = "Weight"\nbody_length_proto_ft = "Length"\n'
+    mapped(folder, how=f'[tables.cars]\nsheet = "Ours"\n{one}[tables.guests]\nsheet = "Theirs"\n{one}')
+    before = (folder / "roster.xlsx").read_bytes()
+    with pytest.raises(InputError, match="give those of one sheet at a time"):
+        record_weights(folder, {"TST 1": 120.0, "VIS 1": 120.0})
+    assert (folder / "roster.xlsx").read_bytes() == before
+    assert not list(folder.glob("*.bak*"))
+    record_weights(folder, {"VIS 1": 120.0})
+    assert openpyxl.load_workbook(folder / "roster.xlsx")["Theirs"]["B2"].value == pytest.approx(4.233)
