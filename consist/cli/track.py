@@ -6,7 +6,7 @@ import datetime
 import shlex
 import sys
 from pathlib import Path
-from typing import Annotated
+from typing import Annotated, Literal
 
 import typer
 
@@ -128,12 +128,19 @@ def layout(
 def new(
     folder: Annotated[Path, argument("FOLDER", "The folder to make.")],
     scale: Annotated[str, typer.Option(help="The scale it is for, such as HO or N.", metavar="SCALE")] = "HO",
+    units: Annotated[Literal["in", "mm"], typer.Option(help="Inches and ounces, or millimetres and grams.")] = "mm",
+    standard: Annotated[
+        str | None, option("NAME", "The weight standard; the one that has figures for the scale otherwise.")
+    ] = None,
+    train: Annotated[str, typer.Option(help="What its train is called.", metavar="NAME")] = "Sample freight",
 ) -> None:
     """Write a session and a layout to fill in, each column explained.
 
     \b
     consist new my_session
-    consist new my_session --scale N
+    consist new my_session --scale N --units in --train "Milk 5"
+
+    In a terminal it asks for all four where none of them is given.
 
     Exits with 0, or with 2 where the files cannot be written; nothing is written then.
     """
@@ -141,10 +148,24 @@ def new(
     from consist.scales import scale_named
     from consist.stock import weight_standard
 
-    written = new_session(folder, scale)
+    if (scale, units, standard, train) == ("HO", "mm", None, "Sample freight") and sys.stdin.isatty():
+        scale, units, standard, train = _asked(scale, train)
+    written = new_session(folder, scale, units, standard, train)
     lines = ["Written:", *(f"  {path}" for path in written)]
     if note := weight_standard(None, scale_named(scale)).note:
         lines.append(note)
     lines.append("Put your own track, cars, engines and trains into these files, then run")
     lines.append(f"  consist check {shlex.quote(str(folder))}")
     printed("\n".join(lines) + "\n")
+
+
+def _asked(scale: str, train: str) -> tuple[str, Literal["in", "mm"], str | None, str]:
+    """What a new session is for, each with what Enter takes."""
+    from consist.bench.target import scale_named
+    from consist.stock import weight_standard
+
+    scale = typer.prompt("Scale", default=scale)
+    usual = weight_standard(None, scale_named(scale)).name
+    inches = typer.prompt("Units, in or mm", default="mm").strip().lower().startswith("i")
+    standard = typer.prompt("Weight standard", default=usual)
+    return scale, "in" if inches else "mm", standard, typer.prompt("Name of a train", default=train)

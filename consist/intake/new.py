@@ -14,27 +14,42 @@ from string import Template
 from consist.errors import InputError, Problem
 from consist.intake.fields import declared, explained
 from consist.intake.files import reason
+from consist.intake.tables import KINDS
 from consist.intake.writing import turn_to_write, write_whole
-from consist.names import quoted
-from consist.scales import Scale, known_scale, scale_hint
-from consist.stock import weight_standard
+from consist.names import quoted, tidy
+from consist.scales import GRAMS_PER_OUNCE, MM_PER_INCH, Scale, known_scale, scale_hint
+from consist.stock import StandardError, WeightStandard, weight_standard
 
 __all__ = ["new_session"]
 
 NEW_FILES = ("session.toml", "layout.toml", "cars.csv", "engines.csv", "trains.csv", "guests.csv")
-IN_THE_WAY = (*NEW_FILES, "cars.xlsx", "engines.xlsx", "trains.xlsx", "guests.xlsx")
+IN_THE_WAY = (
+    *NEW_FILES,
+    *(f"{name}{kind}" for name in ("cars", "engines", "trains", "guests") for kind in KINDS[1:]),
+)
 
 
-def new_session(folder: Path, scale: str) -> list[Path]:
+def new_session(
+    folder: Path, scale: str, units: str = "mm", standard: str | None = None, train: str = "Sample freight"
+) -> list[Path]:
     """Write a session and its layout to fill in, every column and key explained; gives the files' paths.
 
-    The sample as written passes a check. Raises `InputError`, with nothing written, where the scale is not
-    known, a file of that name is there already, or the folder cannot be written to.
+    Its figures are in inches and ounces, or millimetres and grams; `train` names its one train. The sample as
+    written passes a check. Raises `InputError`, with nothing written, where the scale or the standard is not known or
+    they do not go together, the train's name will not do, a file of that name is there already, or the folder cannot
+    be written to.
     """
     known = known_scale(scale)
     if known is None:
         raise InputError.of("scale", f"found {quoted(scale)}, expected a known scale; {scale_hint(scale)}")
-    contents = _contents(known)
+    name = tidy(train)
+    if not name or not name.isprintable() or name[0] in "#=" or any(mark in name for mark in '",;\\$'):
+        told = f"found {quoted(train)}, expected a train's name; write it without quotes, commas and other marks"
+        raise InputError.of("train", told)
+    try:
+        contents = _contents(known, units == "in", weight_standard(standard, known), name)
+    except StandardError as error:
+        raise InputError.of("standard", str(error)) from error
     try:
         _check_free(folder)
         with contextlib.ExitStack() as undo:
@@ -64,28 +79,29 @@ def _remove_empty(folder: Path) -> None:
         folder.rmdir()
 
 
-def _contents(scale: Scale) -> dict[str, str]:
+def _contents(scale: Scale, inches: bool, standard: WeightStandard, train: str) -> dict[str, str]:
     templates = files("consist.intake") / "templates"
     samples = tomllib.loads((templates / "samples.toml").read_text(encoding="utf-8"))
     lengths = {name: scale.by_ratio(mm) for name, mm in samples["ho_mm"].items()}
-    standard = weight_standard(None, scale)
     car_g = standard.target_g(lengths["body"], lengths["coupled"])
-    figures = lengths | {name: share * car_g for name, share in samples["of_a_car"].items()}
+    mm, g = (MM_PER_INCH, GRAMS_PER_OUNCE) if inches else (1.0, 1.0)
+    figures = {name: length / mm for name, length in lengths.items()}
+    figures |= {name: share * car_g / g for name, share in samples["of_a_car"].items()}
     # Four figures, as a host would write a measured number.
     values = {name: f"{float(f'{figure:.4g}'):g}" for name, figure in figures.items()}
-    values |= {"scale": scale.name, "standard": standard.name}
+    values |= {"scale": scale.name, "standard": standard.name, "train": train, "units": "in" if inches else "mm"}
     texts = {name: (templates / name).read_text(encoding="utf-8") for name in NEW_FILES}
-    explained_texts = {name: Template(text).safe_substitute(_explanations()) for name, text in texts.items()}
+    explained_texts = {name: Template(text).safe_substitute(_explanations(inches)) for name, text in texts.items()}
     return {name: Template(text).substitute(values) for name, text in explained_texts.items()}
 
 
 @cache
-def _explanations() -> dict[str, str]:
+def _explanations(inches: bool) -> dict[str, str]:
     """What the templates say of columns and keys, by the name of the table, or of table and key."""
     said = {}
     for table in ("cars", "engines", "trains"):
         said[f"{table}_columns"] = explained(declared(table))
-        said[f"{table}_header"] = ",".join(next(iter(each.columns)) for each in declared(table))
+        said[f"{table}_header"] = ",".join([*each.columns][-1 if inches else 0] for each in declared(table))
     for table in ("house", "guest_practice"):
         said[f"{table}_keys"] = explained([each for each in declared(table) if each.kind != "table"], keys=True)
     for table in ("session", "house", "train", "layout", "place", "line"):

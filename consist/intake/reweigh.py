@@ -81,7 +81,7 @@ def _recorded(tables: Sequence[Mapped], weights_g: Mapping[str, float], sure: bo
         if problems := [problem for problem in odd if problem]:
             raise InputError(problems)
     contents = [(source, changes, _content(source, changes)) for source, changes in changed if changes]
-    recorded = []
+    recorded: list[Recorded] = []
     with contextlib.ExitStack() as undo:
         for source, changes, content in contents:
             if any(recorded_before.file == source.path for recorded_before in recorded):

@@ -8,6 +8,7 @@ from pathlib import Path
 
 import pytest
 
+import consist
 from consist.errors import InputError
 from consist.house import House
 from consist.intake import new_session, read_session, write_whole
@@ -161,3 +162,23 @@ def test_what_is_no_plain_file_or_may_only_be_read_is_not_written(
         write_whole(kept, "new")
     assert kept.read_text() == "old"
     assert pipe.is_fifo()
+
+
+@pytest.mark.parametrize("units", ["in", "mm"])
+@pytest.mark.parametrize(("scale", "standard"), [("HO", "nem-302"), ("N", None), ("O", "nmra-rp-20.1")])
+def test_what_is_asked_for_is_what_is_written(tmp_path: Path, scale: str, standard: str | None, units: str) -> None:
+    new_session(tmp_path / "evening", scale, units, standard, "Milk 5")
+    session = consist.load(tmp_path / "evening")
+    assert session.layout.unit == units
+    assert standard is None or session.standard.name == standard
+    (train,) = consist.check(session).trains
+    assert (train.train, train.verdict) == ("Milk 5", "go")
+    header = next(line for line in (tmp_path / "evening" / "cars.csv").read_text().splitlines() if line[:4] == "car,")
+    assert ("weight_oz" in header, "body_length_in" in header) == (units == "in", units == "in")
+
+
+@pytest.mark.parametrize("train", ["", 'a"b', "a,b", "#7", "a\nb\x07"])
+def test_a_train_that_cannot_be_written_is_refused(tmp_path: Path, train: str) -> None:
+    with pytest.raises(InputError, match="expected a train's name"):
+        new_session(tmp_path / "evening", "HO", train=train)
+    assert not (tmp_path / "evening").exists()
