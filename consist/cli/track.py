@@ -161,7 +161,7 @@ def new(
 
 def _asked(scale: str, train: str) -> tuple[str, Literal["in", "mm"], str | None, str]:
     """What a new session is for, each with what Enter takes."""
-    from consist.bench.target import scale_named
+    from consist.scales import scale_named
     from consist.stock import weight_standard
 
     scale = typer.prompt("Scale", default=scale)

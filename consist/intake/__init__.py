@@ -6,8 +6,8 @@ And back: weights and standing orders into the owner's own tables.
 from __future__ import annotations
 
 from consist.intake.fields import Field, declared, declared_tables
-from consist.intake.hardest import Hard, HardestPlaces, hardest_layout, longest_train_mm, route_over
 from consist.intake.files import Reading
+from consist.intake.hardest import Hard, HardestPlaces, hardest_layout, longest_train_mm, route_over
 from consist.intake.headings import ColumnGuess, Guessed, guess
 from consist.intake.importing import problems_of, proposed, taken_of, write_map
 from consist.intake.layout import read_layout
@@ -26,9 +26,9 @@ __all__ = [
     "ColumnGuess",
     "Field",
     "Given",
+    "Guessed",
     "Hard",
     "HardestPlaces",
-    "Guessed",
     "PieceKind",
     "Reading",
     "Recorded",
@@ -42,9 +42,9 @@ __all__ = [
     "check_table_name",
     "declared",
     "declared_tables",
+    "guess",
     "hardest_layout",
     "longest_train_mm",
-    "guess",
     "new_session",
     "own_standard",
     "pieces_at_hand",
