@@ -16,7 +16,18 @@ from pathlib import Path
 
 from consist.errors import InputError
 from consist.house import House, OwnStandard
-from consist.intake import Hard, HardestPlaces, cars_of, hardest_layout, longest_train_mm, read_cars, route_over
+from consist.intake import (
+    Hard,
+    HardestPlaces,
+    Reading,
+    TableMap,
+    cars_of,
+    guess,
+    hardest_layout,
+    longest_train_mm,
+    read_cars,
+    route_over,
+)
 from consist.scales import MM_PER_INCH, Scale, scale_named
 from consist.session import CarInTrain, Session, Train
 from consist.stock import Car, Engine, StandardError, WeightStandard, engine_by_rule, weight_standard
@@ -55,7 +66,7 @@ def load_sheet(
         counted = standard if isinstance(standard, WeightStandard) else weight_standard(standard, known)
     except StandardError as error:
         raise InputError.of("--standard", str(error)) from None
-    stock = cars_of(read_cars(path, known), known, counted, house.rolling_percent)
+    stock = cars_of(read_cars(path, known, _how(path, known)), known, counted, house.rolling_percent)
     if not stock:
         raise InputError.of(path.name, "found no car, expected a row for each car in standing order; add the cars")
     engines = [
@@ -72,6 +83,16 @@ def load_sheet(
     made = _session(path, house, places, stock, engines or [_stand_in(known, AMPLE_G)])
     made = replace(made, standard=counted, notes=tuple(filter(None, (counted.note,))))
     return made if engines else _with_enough(made)
+
+
+def _how(path: Path, scale: Scale) -> TableMap:
+    """How a table is read: by its owner's headings, where it has not our own and enough of them is known."""
+    reading = Reading(path.name)
+    try:
+        found = guess(path, reading, "cars", ratio=scale.ratio)
+    except InputError:
+        return TableMap()  # what is wrong is told by its reading
+    return TableMap() if found.lacking or found.how.columns["car"] == ("car",) else found.how
 
 
 def _hard(radius_mm: float | None, grade_percent: float, turn_deg: float) -> Hard:

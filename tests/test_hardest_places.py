@@ -256,3 +256,11 @@ def test_a_scale_whose_standard_has_no_figures_takes_one_that_has_and_says_so() 
     result = ran("check", SHEET, "--scale", "Z", "--curve", "9in")
     assert result.exit_code in (0, 1)
     assert "NEM 302" in result.stdout
+
+
+def test_a_table_of_an_owners_own_is_read_by_its_headings(tmp_path: Path) -> None:
+    path = tmp_path / "roster.csv"
+    path.write_text("Club roster,,,\nMark,No,Wt. oz,Length\nTST,1,4.2,40'\nTST,2,4.1,50'\nTotal,,8.3,\n")
+    (train,) = consist.load_sheet(path, scale="HO", radius_mm=600.0).trains
+    assert [place.car.name for place in train.cars] == ["TST 1", "TST 2"]
+    assert [place.car.weight_g for place in train.cars] == pytest.approx([119.07, 116.23], abs=0.01)
