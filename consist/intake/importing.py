@@ -20,6 +20,7 @@ from consist.intake.toml import read_toml
 from consist.intake.trains import read_train_rows
 from consist.intake.writing import turn_to_write, write_whole
 from consist.names import did_you_mean, quoted
+from consist.scales import known_scale
 
 __all__ = ["problems_of", "proposed", "taken_of", "write_map"]
 
@@ -71,6 +72,9 @@ def proposed(
 def _ratio(folder: Path) -> float | None:
     head = unless_refused(read_toml, folder / SESSION_FILE, Reading(SESSION_FILE)) or {}
     layout = head.get("layout")
+    if isinstance(layout, dict) and isinstance(layout.get("scale"), str):
+        known = known_scale(layout["scale"])
+        return None if known is None else known.ratio
     if not isinstance(layout, str):
         return None
     built = unless_refused(read_layout, folder / layout.strip())
