@@ -21,8 +21,10 @@ if TYPE_CHECKING:
     from consist.session import CarInTrain, Session, Train
     from consist.stock import Car
 
-__all__ = ["TIED", "Add", "Change", "Engines", "LayUp", "Load", "Move", "Stand", "Take", "Weigh", "changed"]
+__all__ = ["TIED", "Add", "Bring", "Change", "Engines", "LayUp", "Load", "Move", "Stand", "Take", "Weigh", "changed"]
 
+LENGTHS_OF_HO_MM = (20.0, 1000.0)
+"""What a car's body can be long in HO, by ratio elsewhere: from a handcar to a well car of five parts."""
 TIED = "with "
 """How the hold of a car begins that is kept coupled to another, which it names."""
 
@@ -98,7 +100,21 @@ class Weigh:
     weight_g: float
 
 
-Change = Take | Add | Move | Stand | Load | Engines | LayUp | Weigh
+@dataclass(frozen=True)
+class Bring:
+    """Take a guest's car that no table has, so long over its body, into the session; it rides in no train yet.
+
+    Without a weight it is taken to weigh what the standard asks for, as one that was not weighed.
+    """
+
+    car: str
+    body_length_mm: float
+    weight_g: float | None = None
+    kind: str = ""
+    owner: str = ""
+
+
+Change = Take | Add | Move | Stand | Load | Engines | LayUp | Weigh | Bring
 
 
 def changed(session: Session, changes: Iterable[Change]) -> Session:
@@ -122,6 +138,8 @@ def changed(session: Session, changes: Iterable[Change]) -> Session:
                 session = _laid_up(session, _known(engine, session.engines, "engine"))
             case Weigh(car, weight_g):
                 session = _weighed(session, car, weight_g)
+            case Bring():
+                session = _brought(session, change)
     return session
 
 
@@ -253,6 +271,28 @@ def _weighed(session: Session, name: str, weight_g: float) -> Session:
     for train in session.trains:
         cars = tuple(replace(each, car=car) if each.car.name == car.name else each for each in train.cars)
         session = _with_train(session, replace(train, cars=cars))
+    return replace(session, cars={**session.cars, car.name: car})
+
+
+def _brought(session: Session, bring: Bring) -> Session:
+    from consist.stock import car_by_rule
+
+    known = one_of(bring.car, session.cars)
+    if known is not None:
+        _refuse(f"{plain(known)} is in the session's tables already; set it into a train")
+    scale = session.layout.scale
+    least, most = (scale.by_ratio(length) for length in LENGTHS_OF_HO_MM)
+    if not least <= bring.body_length_mm <= most:
+        _refuse(
+            f"{plain(bring.car)} cannot be {bring.body_length_mm:g} mm long in scale {scale.name}; give the length of "
+            f"its body, from {least:.0f} to {most:.0f} mm"
+        )
+    if bring.weight_g is not None and not 0.0 < bring.weight_g < float("inf"):
+        _refuse(f"{plain(bring.car)} cannot weigh {bring.weight_g:g} g; give a weight over nothing")
+    car = car_by_rule(
+        bring.car, scale, session.standard, session.house.rolling_percent, guest=True, weight_g=bring.weight_g,
+        body_length_mm=bring.body_length_mm, kind=bring.kind, owner=bring.owner,
+    )  # fmt: skip
     return replace(session, cars={**session.cars, car.name: car})
 
 
