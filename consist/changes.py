@@ -283,10 +283,8 @@ def _brought(session: Session, bring: Bring) -> Session:
     scale = session.layout.scale
     least, most = (scale.by_ratio(length) for length in LENGTHS_OF_HO_MM)
     if not least <= bring.body_length_mm <= most:
-        _refuse(
-            f"{plain(bring.car)} cannot be {bring.body_length_mm:g} mm long in scale {scale.name}; give the length of "
-            f"its body, from {least:.0f} to {most:.0f} mm"
-        )
+        long = f"{bring.body_length_mm:g} mm long in scale {scale.name}"
+        _refuse(f"{plain(bring.car)} cannot be {long}; give its body's length, from {least:.0f} to {most:.0f} mm")
     if bring.weight_g is not None and not 0.0 < bring.weight_g < float("inf"):
         _refuse(f"{plain(bring.car)} cannot weigh {bring.weight_g:g} g; give a weight over nothing")
     car = car_by_rule(

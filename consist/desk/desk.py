@@ -22,7 +22,7 @@ from dataclasses import dataclass, replace
 from datetime import datetime
 from itertools import islice
 
-from consist.changes import Add, Bring, Change, Engines, LayUp, Load, Move, Stand, Take, Weigh
+from consist.changes import Add, Bring, Change, Engines, Load, Move, Stand, Take, Weigh
 from consist.errors import ChangeError, ConsistError
 from consist.evening.check import check, check_train
 from consist.evening.results import SessionCheck, TrainCheck
@@ -86,7 +86,7 @@ class Done:
 
 
 class StaleError(ConsistError):
-    """A change made from an old state, which somebody else has changed in the same place meanwhile: `since` by whom."""
+    """A change made from an old state, where somebody has changed the same meanwhile; `since` is what they did."""
 
     def __init__(self, revision: int, since: Iterable[Entry]) -> None:
         self.revision, self.since = revision, tuple(since)
@@ -256,7 +256,7 @@ class Desk:
     def _do(self, entry: Entry, session: Session) -> Done:
         """Check what an entry makes of the session, keep the entry, and let it take effect."""
         names = _unlike(self.session, session)
-        if session is not self.session and session.engines == self.session.engines:
+        if session is not self.session:
             # routes as arrays, and trains that stay as they are
             session.kept.update(self.session.kept)
         found = {name: check_train(session, session.train(name)) for name in names}
@@ -314,11 +314,7 @@ def _undone(entries: Sequence[Entry]) -> set[int]:
 
 
 def _unlike(one: Session, other: Session) -> list[str]:
-    """The trains that are not alike in both, or all where the engines that there are have changed."""
-    if one is other:
-        return []
-    if one.engines != other.engines:
-        return [train.name for train in other.trains]
+    """The trains that are not alike in both."""
     pairs = zip(one.trains, other.trains, strict=True)
     return [train.name for was, train in pairs if was is not train and _made_of(was) != _made_of(train)]
 
@@ -349,10 +345,6 @@ def _touches(session: Session, change: Change) -> Iterator[tuple[str, str]]:
         case Engines(train, engines, helpers):
             yield "engines", _train(session, train)
             yield from (("engine", engine) for engine in (*(engines or ()), *(helpers or ())))
-        case LayUp(engine):
-            yield "engine", engine
-            on = (train for train in session.trains if any(each.name == engine for each in train.engines))
-            yield from (("engines", train.name) for train in on)
         case Weigh(car) | Bring(car):
             yield "car", _car(session, car)
 

@@ -131,20 +131,22 @@ class Journal:
         """Start the journal anew on tables as they now are, with nothing done since."""
         self.close()
         self.tables, self.first, self.ticked, self.entries = tables, first, tuple(sorted(ticked)), []
-        head = {"consist desk": VERSION, "tables": dict(tables), "first": first, "ticked": list(self.ticked)}
-        write_whole(self.path, _line(head))
+        write_whole(self.path, self._head())
         self.saving = None
+
+    def _head(self) -> bytes:
+        head = {"consist desk": VERSION, "tables": dict(self.tables)}
+        return _line({**head, "first": self.first, "ticked": list(self.ticked)})
+
+    def move_to(self, tables: Mapping[str, str]) -> None:
+        """Write the journal again, its entries now on tables that another program has changed."""
+        self.close()
+        self.tables = tables
+        write_whole(self.path, self._head() + b"".join(_line(_told(entry)) for entry in self.entries))
 
     def keep(self, entry: Entry) -> None:
         """Put an entry on disk. Raises `InputError` where that cannot be done."""
-        told: dict[str, Any] = {"revision": entry.revision, "key": entry.key, "name": entry.name, "at": entry.at}
-        if entry.undoes is not None:
-            told["undoes"] = entry.undoes
-        elif entry.task is not None:
-            told |= {"task": entry.task, "done": entry.done}
-        else:
-            told["changes"] = [said_of(change) for change in entry.changes]
-        self._append(told)
+        self._append(_told(entry))
         self.entries.append(entry)
 
     def note_saving(self, saving: Saving) -> None:
@@ -193,6 +195,15 @@ def _line(told: Mapping[str, Any]) -> bytes:
     return json.dumps(told, ensure_ascii=True, allow_nan=False, separators=(",", ":")).encode() + b"\n"
 
 
+def _told(entry: Entry) -> dict[str, Any]:
+    told: dict[str, Any] = {"revision": entry.revision, "key": entry.key, "name": entry.name, "at": entry.at}
+    if entry.undoes is not None:
+        return told | {"undoes": entry.undoes}
+    if entry.task is not None:
+        return told | {"task": entry.task, "done": entry.done}
+    return told | {"changes": [said_of(change) for change in entry.changes]}
+
+
 def _object(line: bytes) -> Mapping[str, Any] | None:
     with suppress(ValueError, RecursionError):
         told = json.loads(line)
@@ -204,11 +215,10 @@ def _object(line: bytes) -> Mapping[str, Any] | None:
 def _entry(told: Mapping[str, Any]) -> Entry:
     if not all(type(told[key]) is kind for key, kind in KEYS.items()):
         raise TypeError
-    entry = Entry(told["revision"], told["key"], told["name"], told["at"])
     parts: dict[str, Any] = {
         "changes": tuple(map(change_of, told.get("changes", ()))),
         "undoes": None if told.get("undoes") is None else int(told["undoes"]),
         "task": None if told.get("task") is None else str(told["task"]),
         "done": bool(told.get("done", False)),
     }
-    return Entry(entry.revision, entry.key, entry.name, entry.at, **parts)
+    return Entry(told["revision"], told["key"], told["name"], told["at"], **parts)

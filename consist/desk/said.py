@@ -16,7 +16,7 @@ from functools import cache
 from math import isfinite
 from typing import Any, get_type_hints
 
-from consist.changes import Add, Bring, Change, Engines, LayUp, Load, Move, Stand, Take, Weigh
+from consist.changes import Add, Bring, Change, Engines, Load, Move, Stand, Take, Weigh
 from consist.errors import ChangeError
 from consist.names import listed, plain, quoted, tidy
 from consist.report.words import counted, in_words
@@ -25,10 +25,10 @@ from consist.wording import Units
 __all__ = ["DOES", "change_of", "said_of", "told"]
 
 DOES: Mapping[str, type[Change]] = {
-    "take": Take, "add": Add, "move": Move, "stand": Stand, "load": Load, "engines": Engines, "lay-up": LayUp,
-    "weigh": Weigh, "bring": Bring,
+    "take": Take, "add": Add, "move": Move, "stand": Stand, "load": Load, "engines": Engines, "weigh": Weigh,
+    "bring": Bring,
 }  # fmt: skip
-"""The changes, by the word that says what to do."""
+"""The changes that a session's tables can hold, by the word that says what to do."""
 LONGEST_NAME, MOST_NAMES = 200, 300
 """Letters of a name, and names of a list, that are taken."""
 
@@ -73,7 +73,7 @@ MAY_BE_EMPTY: Mapping[Any, tuple[Callable[[Any], bool], str, Callable[[Any], Any
 
 
 @cache
-def _fields(kind: type[Change]) -> Mapping[str, tuple[Any, bool, bool]]:
+def _fields(kind: type[Any]) -> Mapping[str, tuple[Any, bool, bool]]:
     """The fields of a change: the type of each, whether it may be null, and whether it must be said."""
     hints = get_type_hints(kind)
     found = {}
@@ -86,11 +86,11 @@ def _fields(kind: type[Change]) -> Mapping[str, tuple[Any, bool, bool]]:
 
 
 def change_of(said: object) -> Change:
-    """The change that an object of JSON says. Raises `ChangeError`, which says in a sentence what is wrong with it."""
+    """The change that an object of JSON says. Raises `ChangeError`, which says in a sentence what is wrong."""
     if not isinstance(said, Mapping):
         raise ChangeError("found a change that is no object; write it like {'do': 'take', 'cars': ['PQF 71']}")
     does = said.get("do")
-    kind = DOES.get(does) if isinstance(does, str) else None
+    kind: Any = DOES.get(does) if isinstance(does, str) else None
     if kind is None:
         raise ChangeError(f"found {quoted(str(does))} to do, expected one of {', '.join(DOES)}")
     known = _fields(kind)
@@ -101,7 +101,8 @@ def change_of(said: object) -> Change:
     if missing:
         raise ChangeError(f"{does} needs {' and '.join(missing)}; say {'it' if len(missing) == 1 else 'them'} too")
     values = {name: _taken(str(does), name, value, *known[name]) for name, value in said.items() if name != "do"}
-    return kind(**values)
+    change: Change = kind(**values)
+    return change
 
 
 def _taken(does: str, name: str, value: Any, hint: Any, optional: bool, must: bool) -> Any:
@@ -124,7 +125,8 @@ def told(change: Change, units: Units) -> str:
     """What a change does, for a list of what was done."""
     match change:
         case Take(cars, train):
-            return f"{_cars(cars)} out of {plain(train) if train else 'its train' if len(cars) == 1 else 'their trains'}"
+            its = "its train" if len(cars) == 1 else "their trains"
+            return f"{_cars(cars)} out of {plain(train) if train else its}"
         case Add(train, car, spot, _):
             return f"{plain(car)} into {plain(train)}{'' if spot is None else f' at spot {spot}'}"
         case Move(train, cars, after):
@@ -137,12 +139,12 @@ def told(change: Change, units: Units) -> str:
             ahead = None if engines is None else f"engines {in_words(list(map(plain, engines))) or 'none'}"
             behind = None if helpers is None else f"helpers {in_words(list(map(plain, helpers))) or 'none'}"
             return f"{' and '.join(filter(None, (ahead, behind))) or 'engines as they are'} on {plain(train)}"
-        case LayUp(engine):
-            return f"engine {plain(engine)} left at home"
         case Weigh(car, weight_g):
             return f"{plain(car)} weighs {units.weight(weight_g)}"
         case Bring(car):
             return f"{plain(car)} brought by a guest"
+        case _:
+            raise ChangeError(f"{type(change).__name__} is no change of the desk")
 
 
 def _cars(cars: tuple[str, ...]) -> str:

@@ -12,6 +12,7 @@ from consist.intake.headings import ColumnGuess, Guessed, guess
 from consist.intake.importing import problems_of, proposed, taken_of, write_map
 from consist.intake.layout import read_layout
 from consist.intake.new import new_session
+from consist.intake.resave import Brought, Kept, RowOfCar, saved_files
 from consist.intake.reweigh import Recorded, WeightChange, record_weights
 from consist.intake.rewrite import check_table_name, trains_table, write_reordered
 from consist.intake.rows import Given
@@ -19,19 +20,22 @@ from consist.intake.session import SessionRead, TrainRead, own_standard, read_la
 from consist.intake.stock import KNOWN_PIECES, PieceKind, cars_of, pieces_at_hand, read_cars, read_pieces
 from consist.intake.table_map import TableMap
 from consist.intake.trains import TrainRow
-from consist.intake.writing import check_output, same_file, write_whole
+from consist.intake.writing import check_output, same_file, session_files, turn_to_write, write_whole
 
 __all__ = [
     "KNOWN_PIECES",
+    "Brought",
     "ColumnGuess",
     "Field",
     "Given",
     "Guessed",
     "Hard",
     "HardestPlaces",
+    "Kept",
     "PieceKind",
     "Reading",
     "Recorded",
+    "RowOfCar",
     "SessionRead",
     "TableMap",
     "TrainRead",
@@ -58,8 +62,11 @@ __all__ = [
     "record_weights",
     "route_over",
     "same_file",
+    "saved_files",
+    "session_files",
     "taken_of",
     "trains_table",
+    "turn_to_write",
     "write_map",
     "write_reordered",
     "write_whole",

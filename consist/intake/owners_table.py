@@ -20,7 +20,7 @@ from consist.intake.table_map import AS_OURS, TableMap
 from consist.intake.tables import KINDS, WRITTEN, Table, table_of
 from consist.intake.workbook import kind_of, workbook_in
 
-__all__ = ["OwnersTable", "Placed", "reordered_workbook", "with_cells", "workbook_of"]
+__all__ = ["OwnersTable", "Placed", "reordered_workbook", "rows_in_workbook", "with_cells", "workbook_of"]
 
 NOT_IN_A_CELL = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f]")
 """Characters that the XML of a workbook cannot hold."""
@@ -117,6 +117,40 @@ def _move(cell: Any, row: int) -> None:
     if cell.data_type == "f" and isinstance(cell.value, str):
         # a formula that looks at its own row looks at the row it has moved to
         cell.value = Translator(cell.value, before).translate_formula(cell.coordinate)
+
+
+def rows_in_workbook(
+    content: bytes, bodies: Mapping[int, int | None], cells: Mapping[tuple[int, int], str | int]
+) -> bytes:
+    """The workbook with rows of its first sheet made of other rows, and cells put in; looks go with their rows.
+
+    `bodies` gives by row the one whose cells it takes, None for a row of no cells. Rows and columns count from 1.
+    Raises `ValueError` where cells of such a row are merged with others.
+    """
+    from copy import copy
+
+    book = workbook_in(content, rich_text=True)
+    sheet = book.worksheets[0]
+    rows = {*bodies, *filter(None, bodies.values())}
+    if any(rows & {*range(area.min_row, area.max_row + 1)} for area in sheet.merged_cells.ranges):
+        raise ValueError("merged cells")
+    wide, above = sheet.max_column, sheet.max_row
+    taken = {row: list(sheet[row]) for row in rows if row <= above}
+    for row, body in bodies.items():
+        if body == row:
+            continue
+        for column in range(1, wide + 1):
+            sheet._cells.pop((row, column), None)
+            if body is not None:
+                _move(copy(taken[body][column - 1]), row)
+            elif row > above:
+                sheet.cell(row, column)._style = copy(sheet.cell(above, column)._style)
+    for (row, column), content_of in cells.items():
+        cell = sheet.cell(row, column)
+        cell.value = content_of
+        if isinstance(content_of, str) and content_of:
+            cell.data_type = "s"  # text that begins with = is no formula
+    return _saved(book, content)
 
 
 def with_cells(content: bytes, sheet_name: str, cells: Mapping[tuple[int, int], float | str]) -> bytes:

@@ -28,7 +28,7 @@ from consist.names import did_you_mean, one_of, quoted
 from consist.scales import GRAMS_PER_OUNCE
 from consist.unlikely import bounds, likely_weight
 
-__all__ = ["Recorded", "WeightChange", "record_weights"]
+__all__ = ["Recorded", "WeightChange", "record_weights", "weighed"]
 
 TABLES = ("cars", "guests")
 Mapped = tuple[Path, TableMap]
@@ -68,7 +68,14 @@ def record_weights(path: Path, weights_g: Mapping[str, float], sure: bool = True
         return _recorded(tables, weights_g, sure)
 
 
-def _recorded(tables: Sequence[Mapped], weights_g: Mapping[str, float], sure: bool) -> tuple[Recorded, ...]:
+def weighed(path: Path, weights_g: Mapping[str, float]) -> list[tuple[OwnersTable, bytes]]:
+    """The tables that new weights in grams change, and what each then holds; nothing is written. Raises likewise."""
+    return [(source, content) for source, _, content in _weighed(_tables(path), weights_g, sure=True)]
+
+
+def _weighed(
+    tables: Sequence[Mapped], weights_g: Mapping[str, float], sure: bool
+) -> list[tuple[OwnersTable, Mapping[int, WeightChange], bytes]]:
     sources = [_source(path, how) for path, how in tables]
     rows = [{row.cells["car"]: row for row in source.table.rows if row.cells["car"]} for source in sources]
     weights_g = _by_own_name(sources[0], [car for each in rows for car in each], weights_g)
@@ -80,10 +87,13 @@ def _recorded(tables: Sequence[Mapped], weights_g: Mapping[str, float], sure: bo
         odd = [_unlikely(source, *at, weights_g[at[1].car]) for source, changes in changed for at in changes.items()]
         if problems := [problem for problem in odd if problem]:
             raise InputError(problems)
-    contents = [(source, changes, _content(source, changes)) for source, changes in changed if changes]
+    return [(source, changes, _content(source, changes)) for source, changes in changed if changes]
+
+
+def _recorded(tables: Sequence[Path], weights_g: Mapping[str, float], sure: bool) -> tuple[Recorded, ...]:
     recorded: list[Recorded] = []
     with contextlib.ExitStack() as undo:
-        for source, changes, content in contents:
+        for source, changes, content in _weighed(tables, weights_g, sure):
             if any(recorded_before.file == source.path for recorded_before in recorded):
                 told = "found cars of two sheets of this file; give those of one sheet at a time"
                 raise InputError.of(source.path.name, told)

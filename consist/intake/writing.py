@@ -18,7 +18,7 @@ from consist.intake.tables import KINDS
 from consist.intake.toml import read_toml
 from consist.names import plain
 
-__all__ = ["check_output", "same_file", "turn_to_write", "write_whole"]
+__all__ = ["check_output", "same_file", "session_files", "turn_to_write", "write_whole"]
 
 LOCK = ".consist.lock"
 PART = re.compile(r"\.consist-[0-9a-f]{12}\.part")
@@ -126,7 +126,7 @@ def check_output(path: Path, *read: Path, but: str = "") -> None:
     """
     target = _target(path)
     homes = [each.parent if each.name == SESSION_FILE else each for each in read]
-    files = [file for each in homes for file in (_session_files(each) if os.path.isdir(each) else [each])]
+    files = [file for each in homes for file in (session_files(each) if os.path.isdir(each) else [each])]
     name, ending = target.stem.casefold(), target.suffix.casefold()
     own = [file for home in homes if but and os.path.isdir(home) for file in own_files(home, but, maps_of(home))]
     if target.exists() and any(target.samefile(file) for file in own):
@@ -147,7 +147,8 @@ def same_file(one: Path, other: Path) -> bool:
     return os.path.realpath(one).casefold() == os.path.realpath(other).casefold()
 
 
-def _session_files(folder: Path) -> list[Path]:
+def session_files(folder: Path) -> list[Path]:
+    """The files that a session's folder is read from, its layout among them."""
     head = unless_refused(read_toml, folder / SESSION_FILE, Reading(SESSION_FILE)) or {}
     layout = head.get("layout")
     named = [folder / layout.strip()] if isinstance(layout, str) else []

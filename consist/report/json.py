@@ -18,7 +18,7 @@ from typing import Any
 from consist.report.words import HELD
 from consist.scales import GRAMS_PER_OUNCE
 
-__all__ = ["SCHEMA", "Key", "as_json", "json_keys", "json_reference"]
+__all__ = ["SCHEMA", "Key", "as_json", "json_keys", "json_object", "json_reference"]
 
 SCHEMA = 1
 """The number of this form of the objects; it changes where a reader of the old form would be misled."""
@@ -84,10 +84,15 @@ def as_json(command: str, result: Any, **more: Any) -> str:
 
     `more` are values of keys that are not the result's own.
     """
-    own = [key for key in json_keys()[command] if key.name not in more]
-    given = {key.name: _written(more[key.name], key.parts) for key in json_keys()[command] if key.name in more}
-    whole = {"schema": SCHEMA, **_object(result, own), **given}
+    whole = {"schema": SCHEMA, **json_object(command, result, **more)}
     return json.dumps(whole, indent=2, ensure_ascii=False, allow_nan=False) + "\n"
+
+
+def json_object(name: str, thing: Any, **more: Any) -> dict[str, Any]:
+    """What stands under a name of the declaration, of one thing; `more` are values of keys that are not its own."""
+    own = [key for key in json_keys()[name] if key.name not in more]
+    given = {key.name: _written(more[key.name], key.parts) for key in json_keys()[name] if key.name in more}
+    return {**_object(thing, own), **given}
 
 
 def json_reference(command: str) -> str:

@@ -10,7 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 import consist
-from consist.changes import Add, Bring, Change, Engines, LayUp, Load, Move, Take, Weigh
+from consist.changes import Add, Bring, Change, Engines, Load, Move, Take, Weigh
 from consist.desk import Desk, Entry, StaleError, Who
 from consist.errors import ChangeError, ConsistError
 
@@ -40,7 +40,6 @@ CHANGES = st.one_of(
     st.builds(Load, TRAIN, st.tuples(CAR), st.booleans()),
     st.builds(Weigh, CAR, st.floats(20.0, 400.0)),
     st.builds(Engines, TRAIN, st.lists(st.sampled_from(ENGINES), max_size=2).map(tuple)),
-    st.builds(LayUp, st.sampled_from(ENGINES)),
     st.builds(Bring, st.sampled_from(["QRS 1", "QRS 2"]), st.just(130.0), st.just(90.0)),
 )
 
@@ -200,10 +199,3 @@ def test_a_save_ends_what_can_be_undone() -> None:
     assert done.revision == 2
     at.undo(ADA)
     assert len(at.session.train("Creamery 5").cars) == 5
-
-
-def test_an_engine_left_at_home_changes_every_trains_needs() -> None:
-    at = desk()
-    done = at.change(ADA, 0, [LayUp(ENGINES[0])])
-    assert [one.train for one in done.trains] == TRAINS
-    assert at.checked == consist.check(at.session)

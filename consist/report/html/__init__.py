@@ -2,6 +2,6 @@
 
 from __future__ import annotations
 
-from consist.report.html.page import html_page
+from consist.report.html.page import html_page, sheet_html
 
-__all__ = ["html_page"]
+__all__ = ["html_page", "sheet_html"]

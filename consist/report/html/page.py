@@ -18,7 +18,7 @@ from consist.report.html.elements import cell_words, element, lines, mark, marke
 from consist.report.html.tables import table_lines
 from consist.report.one_page import Fit, fit_of
 
-__all__ = ["html_page"]
+__all__ = ["html_page", "sheet_html"]
 
 TONIGHT = "Tonight"
 """What the sheet of the session is headed."""
@@ -49,7 +49,7 @@ def html_page(document: Document, chart_of: Callable[[Picture], Chart]) -> str:
     Every text of the document is escaped. Only the pictures are taken as markup, as `inline_svg` gives it.
     """
     script = _file("page.js")
-    sheets = (_sheet(sheet, document.title, chart_of) for sheet in document.sheets)
+    sheets = (sheet_html(sheet, document.title, chart_of) for sheet in document.sheets)
     page = _file("page.html").format(
         title=safe(document.title),
         closing=safe(document.closing),
@@ -89,8 +89,11 @@ def _judged(words: Markup, sheet: Sheet) -> tuple[Markup, ...]:
     return (words,) if sheet.verdict is None else (words, BLANK, mark(sheet.verdict))
 
 
-def _sheet(sheet: Sheet, title: str, chart_of: Callable[[Picture], Chart]) -> Markup:
-    """A sheet: its sections in runs, of pictures alone or of other things, for the style to set side by side."""
+def sheet_html(sheet: Sheet, title: str, chart_of: Callable[[Picture], Chart]) -> Markup:
+    """A sheet of the document of that title.
+
+    Its sections stand in runs, of pictures alone or of other things, for the style to set side by side.
+    """
     charts = {
         block: chart_of(block) for section in sheet.sections for block in section.blocks if isinstance(block, Picture)
     }

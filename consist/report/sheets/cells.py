@@ -13,8 +13,8 @@ from consist.rules.case import Level, Verdict
 from consist.wording import NONE, limit_percent, percent
 
 __all__ = [
-    "EMPTY", "Told", "figure", "figures", "filled", "table", "use_cell", "use_legend", "use_words", "verdict_cell",
-    "words",
+    "EMPTY", "Told", "bar_of", "figure", "figures", "filled", "table", "use_cell", "use_legend", "use_words",
+    "verdict_cell", "words",
 ]  # fmt: skip
 
 Thing = TypeVar("Thing")
@@ -56,7 +56,12 @@ def use_words(house: House, use: float) -> str:
 
 def use_cell(house: House, use: float) -> Cell:
     """A side use with its bar."""
-    return replace(figure(use_words(house, use), use), bar=UseBar(float(use), *_limits(house)))
+    return replace(figure(use_words(house, use), use), bar=bar_of(house, use))
+
+
+def bar_of(house: House, use: float) -> UseBar:
+    """The bar of a side use, against where the house's care and hold begin."""
+    return UseBar(float(use), *_limits(house))
 
 
 def use_legend(house: House, uses: Iterable[float]) -> str:
