@@ -20,7 +20,7 @@ from consist.desk.server import Served, app_of
 from consist.errors import ChangeError, InputError, refuse
 from consist.session import load
 
-__all__ = ["Opened", "opened"]
+__all__ = ["Opened", "desk_of", "opened"]
 
 ANYWHERE, HERE = "0.0.0.0", "127.0.0.1"
 LOCK = ".desk.lock"
@@ -49,7 +49,7 @@ def opened(
     home = folder if folder.is_dir() else folder.parent
     load(home)  # what is wrong with the session is told before anything is made
     _only_one(home, stack)
-    desk, journal, notes = _desk_of(home)
+    desk, journal, notes = desk_of(home)
     stack.callback(journal.close)
     listening = stack.enter_context(_socket(ANYWHERE if lan else HERE, port))
     at = int(listening.getsockname()[1])
@@ -84,7 +84,7 @@ def opened(
     return Opened(f"{base}?code={codes.desk}", guests, reached, tuple(notes), serve)
 
 
-def _desk_of(home: Path) -> tuple[Desk, Journal, list[str]]:
+def desk_of(home: Path) -> tuple[Desk, Journal, list[str]]:
     """The desk as it was left: the session with what its journal has."""
     journal = Journal.of(home)
     notes = settle(home, journal)
