@@ -143,7 +143,7 @@ class Desk:
     def checked(self) -> SessionCheck:
         """The checks of all trains, as `consist.check` gives them."""
         trains = tuple(self.checks[train.name] for train in self.session.trains)
-        return SessionCheck(self.session.title, self.session.layout.name, trains)
+        return SessionCheck(self.session.title, self.session.layout.name, trains, self.session.notes)
 
     @property
     def undone(self) -> frozenset[int]:
