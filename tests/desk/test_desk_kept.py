@@ -81,7 +81,9 @@ def test_a_damaged_end_is_told_and_kept(home: Path) -> None:
         again, later, notes = desk_of(home)
         later.close()
         assert again.revision == 1
-        assert notes[0].startswith(f"The last line of {NAME} is damaged: 1 entries before it are whole. It is kept as ")
+        assert notes[0].startswith(
+            f"The last line of {NAME} is damaged: 1 entries before it are whole. It is kept as "
+        )
         kept = home / notes[0].split("kept as ")[1].rstrip(".")
         assert kept.read_bytes() == whole[:-cut]
         assert (home / NAME).read_bytes() == b"".join(whole.splitlines(keepends=True)[:-1])
