@@ -46,8 +46,8 @@ def opened(
     Raises `InputError` where the session or its journal cannot be read, where another desk is open on it, or where
     the port is taken.
     """
+    load(folder)  # what is wrong with the session is told before anything is made
     home = folder if folder.is_dir() else folder.parent
-    load(home)  # what is wrong with the session is told before anything is made
     _only_one(home, stack)
     desk, journal, notes = desk_of(home)
     stack.callback(journal.close)

@@ -8,6 +8,7 @@ import shutil
 import socket
 from collections.abc import Iterator
 from contextlib import ExitStack, contextmanager
+from functools import partial
 from pathlib import Path
 from typing import Any
 
@@ -17,8 +18,9 @@ from starlette.testclient import TestClient
 from typer.testing import CliRunner
 
 import consist
+from consist.changes import Take, Weigh
 from consist.cli import app
-from consist.desk import Desk
+from consist.desk import Desk, Who
 from consist.desk.access import WRONG_A_MINUTE, Codes, hosts_of
 from consist.desk.save import save
 from consist.desk.serve import desk_of, opened
@@ -381,20 +383,15 @@ def test_all_who_listen_are_told_and_one_that_is_behind_is_let_go(at: At) -> Non
         queue: asyncio.Queue[str | None] = asyncio.Queue(2)
         slow: asyncio.Queue[str | None] = asyncio.Queue(1)
         at.served.listening |= {queue, slow}
-        from consist.desk import Who
-        from consist.desk.said import change_of
-
         who = Who("k", "Ada")
-        for number, said in enumerate(
-            ({"do": "take", "cars": ["PQF 201"]}, {"do": "weigh", "car": "PQF 71", "weight_g": 90})
-        ):
-            await at.served.do(lambda said=said, number=number: at.desk.change(who, number, [change_of(said)]))  # type: ignore[misc]
+        for number, change in enumerate((Take(("PQF 201",)), Weigh("PQF 71", 90.0))):
+            await at.served.do(partial(at.desk.change, who, number, [change]))
             await asyncio.sleep(0)
-        first, second = (json.loads(await queue.get() or "") for _ in range(2))
+        first, second = [json.loads(await asyncio.wait_for(queue.get(), 5.0) or "") for _ in range(2)]
         assert [first["revision"], second["revision"]] == [1, 2]
         assert [train["train"] for train in first["trains"]] == ["Creamery 5"]
         assert first["done"][0]["what"] == "PQF 201 out of its train"
-        assert await slow.get() is None
+        assert await asyncio.wait_for(slow.get(), 5.0) is None
         assert slow not in at.served.listening
 
     asyncio.run(listening())
@@ -450,7 +447,8 @@ def test_no_other_command_loads_what_the_desk_stands_on() -> None:
     code = (
         "import sys, runpy\nsys.argv = ['consist', 'check', 'sample_sessions/sunday_shelf']\n"
         "try:\n    runpy.run_module('consist', run_name='__main__')\nexcept SystemExit:\n    pass\n"
-        "print([name for name in ('starlette', 'uvicorn', 'sse_starlette', 'limits', 'segno', 'tomlkit') if name in sys.modules])"
+        "heavy = ('starlette', 'uvicorn', 'sse_starlette', 'limits', 'segno', 'tomlkit')\n"
+        "print([name for name in heavy if name in sys.modules])"
     )
     ran = subprocess.run([sys.executable, "-c", code], cwd=SAMPLES.parent, capture_output=True, text=True, check=True)
     assert ran.stdout.splitlines()[-1] == "[]"
