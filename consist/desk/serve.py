@@ -8,6 +8,7 @@ from collections.abc import Callable
 from contextlib import ExitStack, suppress
 from dataclasses import dataclass
 from pathlib import Path
+from types import FrameType
 
 import uvicorn
 from filelock import FileLock, Timeout
@@ -25,6 +26,19 @@ __all__ = ["Opened", "desk_of", "opened"]
 ANYWHERE, HERE = "0.0.0.0", "127.0.0.1"
 LOCK = ".desk.lock"
 GRACE_SECONDS = 2
+
+
+class _Server(uvicorn.Server):
+    """The server, which ends what listeners are told before it waits for them."""
+
+    def __init__(self, served: Served, config: uvicorn.Config) -> None:
+        super().__init__(config)
+        self._served = served
+
+    def handle_exit(self, sig: int, frame: FrameType | None) -> None:
+        """What Ctrl-C does."""
+        self._served.close()
+        super().handle_exit(sig, frame)
 
 
 @dataclass
@@ -61,10 +75,12 @@ def opened(
     def saving(who: Who) -> None:
         save(home, desk, journal, who)
 
-    app = app_of(Served(desk, codes, saving), hosts_of(at, address))
-    server = uvicorn.Server(
+    served = Served(desk, codes, saving)
+    app = app_of(served, hosts_of(at, address))
+    server = _Server(
+        served,
         uvicorn.Config(
-            app, log_level="warning", access_log=False, server_header=False, timeout_keep_alive=10,
+            app, log_level="critical", access_log=False, server_header=False, timeout_keep_alive=10,
             timeout_graceful_shutdown=GRACE_SECONDS, lifespan="off",
         )
     )  # fmt: skip

@@ -67,6 +67,7 @@ class Served:
         self._sheets: dict[str, str] = {}
         self._state: tuple[int, str] | None = None
         self._loop: asyncio.AbstractEventLoop | None = None
+        self.closed = False
         self.desk.hearing.append(self._hear)
 
     async def do(self, work: Callable[[], T]) -> T:
@@ -97,6 +98,15 @@ class Served:
                 self.listening.discard(queue)
                 queue.get_nowait()
                 queue.put_nowait(None)
+
+    def close(self) -> None:
+        """End what all who listen are told, since the desk closes."""
+        self.closed = True
+        for queue in tuple(self.listening):
+            self.listening.discard(queue)
+            while not queue.empty():
+                queue.get_nowait()
+            queue.put_nowait(None)
 
     def state(self) -> str:
         """The whole state, made once for all who ask."""
@@ -298,6 +308,8 @@ async def _sheet(served: Served, request: Request) -> Response:
 async def _events(served: Served, request: Request) -> Response:
     """What is done, as it is done; first of all the revision, so that whoever comes back sees what was missed."""
     _who(served, request, changing=False)
+    if served.closed:
+        raise _RefusedError(503, "the desk is closing; open it again")
     queue: asyncio.Queue[str | None] = asyncio.Queue(WAITING_EVENTS)
     served.listening.add(queue)
 
