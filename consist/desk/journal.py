@@ -182,12 +182,12 @@ class Journal:
             self._file = None
 
 
-def fingerprints(files: Iterable[Path]) -> dict[str, str]:
-    """What tells whether files are as they were: by name, the hash of each that there is."""
+def fingerprints(home: Path, files: Iterable[Path]) -> dict[str, str]:
+    """What tells whether files are as they were: by their way from a folder, the hash of each that there is."""
     found = {}
     for path in files:
         with suppress(OSError):
-            found[path.name] = sha256(path.read_bytes()).hexdigest()
+            found[os.path.relpath(path, home)] = sha256(path.read_bytes()).hexdigest()
     return found
 
 

@@ -7,6 +7,7 @@ the process, is taken back when the desk is opened again.
 from __future__ import annotations
 
 import contextlib
+import os
 from collections.abc import Iterator
 from dataclasses import replace
 from datetime import datetime
@@ -41,7 +42,7 @@ class SaveError(ConsistError):
 
 def session_tables(home: Path) -> list[Path]:
     """The files of a session that a save may change, and those that it must find as they were read."""
-    return [path for path in session_files(home) if path.parent == home]
+    return [path for path in session_files(home) if path.name == "session.toml" or path.suffix != ".toml"]
 
 
 def save(home: Path, desk: Desk, journal: Journal, who: Who) -> None:
@@ -54,7 +55,7 @@ def save(home: Path, desk: Desk, journal: Journal, who: Who) -> None:
         raise SaveError("there is nothing to save; the tables are as the desk has them")
     with turn_to_write(home / "session.toml"):
         base = load(home)
-        now = fingerprints(session_tables(home))
+        now = fingerprints(home, session_tables(home))
         changed = sorted(name for name in {*now, *journal.tables} if now.get(name) != journal.tables.get(name))
         if changed:
             told = f"another program has changed {listed(changed)} since the desk read it"
@@ -62,7 +63,8 @@ def save(home: Path, desk: Desk, journal: Journal, who: Who) -> None:
         files = saved_files(home, kept_of(base, desk.session))
         with contextlib.ExitStack() as undo:
             copies = {path: _copy(path, old, undo) for path, (old, _) in files.items()}
-            journal.note_saving(Saving({path.name: _marks(*both, copies[path]) for path, both in files.items()}))
+            marks = {os.path.relpath(path, home): _marks(*both, copies[path]) for path, both in files.items()}
+            journal.note_saving(Saving(marks))
             for path, (old, new) in files.items():
                 undo.callback(_put_back, path, old)
                 write_whole(path, new)
@@ -72,7 +74,7 @@ def save(home: Path, desk: Desk, journal: Journal, who: Who) -> None:
                 raise SaveError(f"{told}; please report this, with the session's files")
             undo.pop_all()
         desk.saved(replace(saved, notes=desk.session.notes))
-        journal.begin(fingerprints(session_tables(home)), desk.first, desk.ticked)
+        journal.begin(fingerprints(home, session_tables(home)), desk.first, desk.ticked)
         for path in files:
             _drop_old(path)
 
@@ -90,22 +92,23 @@ def settle(home: Path, journal: Journal) -> list[str]:
     saving = journal.saving
     if saving is None:
         return []
-    now = fingerprints(home / name for name in saving.files)
+    now = fingerprints(home, [home / name for name in saving.files])
     if all(now.get(name) == after for name, (_, after, _) in saving.files.items()):
         first = journal.first + len(journal.entries)
         ticked = {*journal.ticked}
         for entry in journal.entries:
             if entry.task is not None:
                 ticked = ticked | {entry.task} if entry.done else ticked - {entry.task}
-        journal.begin(fingerprints(session_tables(home)), first, ticked)
+        journal.begin(fingerprints(home, session_tables(home)), first, ticked)
         return []
     back = []
     with turn_to_write(home / "session.toml"):
         for name, (before, after, copy) in saving.files.items():
             if now.get(name) != after:
                 continue
-            if copy is not None and fingerprints([home / copy]).get(copy) == before:
-                write_whole(home / name, (home / copy).read_bytes())
+            kept = (home / name).with_name(copy) if copy is not None else None
+            if kept is not None and kept.is_file() and sha256(kept.read_bytes()).hexdigest() == before:
+                write_whole(home / name, kept.read_bytes())
                 back.append(name)
             elif before is None:
                 (home / name).unlink(missing_ok=True)

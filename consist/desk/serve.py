@@ -52,9 +52,7 @@ class Opened:
     serve: Callable[[], None]
 
 
-def opened(
-    folder: Path, stack: ExitStack, *, port: int = 0, lan: bool = False, guest_link: bool = False
-) -> Opened:
+def opened(folder: Path, stack: ExitStack, *, port: int = 0, lan: bool = False, guest_link: bool = False) -> Opened:
     """Open a session's folder at the desk; whatever it holds is let go with the `stack`.
 
     Raises `InputError` where the session or its journal cannot be read, where another desk is open on it, or where
@@ -104,7 +102,7 @@ def desk_of(home: Path) -> tuple[Desk, Journal, list[str]]:
     """The desk as it was left: the session with what its journal has."""
     journal = Journal.of(home)
     notes = settle(home, journal)
-    session, tables = load(home), fingerprints(session_tables(home))
+    session, tables = load(home), fingerprints(home, session_tables(home))
     fresh = not journal.tables
     if not fresh and tables != journal.tables:
         changed = sorted(name for name in {*tables, *journal.tables} if tables.get(name) != journal.tables.get(name))

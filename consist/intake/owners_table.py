@@ -120,9 +120,9 @@ def _move(cell: Any, row: int) -> None:
 
 
 def rows_in_workbook(
-    content: bytes, bodies: Mapping[int, int | None], cells: Mapping[tuple[int, int], str | int]
+    content: bytes, sheet_name: str, bodies: Mapping[int, int | None], cells: Mapping[tuple[int, int], str | int]
 ) -> bytes:
-    """The workbook with rows of its first sheet made of other rows, and cells put in; looks go with their rows.
+    """The workbook with rows of one sheet made of other rows, and cells put in; looks go with their rows.
 
     `bodies` gives by row the one whose cells it takes, None for a row of no cells. Rows and columns count from 1.
     Raises `ValueError` where cells of such a row are merged with others.
@@ -130,7 +130,7 @@ def rows_in_workbook(
     from copy import copy
 
     book = workbook_in(content, rich_text=True)
-    sheet = book.worksheets[0]
+    sheet = book[sheet_name]
     rows = {*bodies, *filter(None, bodies.values())}
     if any(rows & {*range(area.min_row, area.max_row + 1)} for area in sheet.merged_cells.ranges):
         raise ValueError("merged cells")

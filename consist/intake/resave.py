@@ -19,8 +19,10 @@ from consist.intake.csv_text import CsvText, records_of
 from consist.intake.files import Reading, file_bytes
 from consist.intake.owners_table import OwnersTable, rows_in_workbook
 from consist.intake.reweigh import weighed
-from consist.intake.rows import table_files
-from consist.intake.tables import KINDS, table_of
+from consist.intake.rewrite import trains_table
+from consist.intake.rows import own_files
+from consist.intake.table_map import AS_OURS, TableMap, maps_of
+from consist.intake.tables import WRITTEN, table_of
 from consist.intake.workbook import sheet_of
 from consist.names import no_formula, one_of, tidy
 from consist.scales import GRAMS_PER_OUNCE, MM_PER_INCH
@@ -79,19 +81,18 @@ def saved_files(folder: Path, kept: Kept) -> dict[Path, tuple[bytes | None, byte
         for table, content in weighed(folder, kept.weights_g):
             files[table.path] = table.content, content
     if kept.brought:
-        paths = table_files(folder, "guests")
+        maps = maps_of(folder)
+        paths = own_files(folder, "guests", maps)
         path = paths[0] if paths else folder / "guests.csv"
         before, now = files.get(path, (None, None))
         if paths and now is None:
             before = now = file_bytes(path, Reading(path.name))
-        files[path] = before, _with_guests(path, now, kept.brought)
+        files[path] = before, _with_guests(path, now, maps.get("guests", AS_OURS), kept.brought)
     return {path: both for path, both in files.items() if both[0] != both[1]}
 
 
 def _trains(folder: Path) -> OwnersTable:
-    paths = table_files(folder, "trains")
-    path = paths[0] if paths else folder / "trains.csv"
-    source = OwnersTable.read(path, Reading(path.name))
+    source = trains_table(folder)
     if not {"train", "car"} <= {*source.table.header}:
         raise source.changed()
     return source
@@ -102,7 +103,11 @@ def _bottom(source: OwnersTable) -> int:
     if source.table.rows:
         return max(row.number for row in source.table.rows)
     text = source.table.text
-    return len(text.cells()) if text else len(sheet_of(source.content, Reading(source.path.name)).rows)
+    return (
+        len(text.cells())
+        if text
+        else len(sheet_of(source.content, Reading(source.path.name), source.table.sheet).rows)
+    )
 
 
 # a row of the file to be: the row of the file as it stands that it is made of (None: a new one), and cells put in it
@@ -139,6 +144,9 @@ def _made(source: OwnersTable, train: str, one: RowOfCar, spot: int, row_of: Map
     if number is None or one.was_in != train:
         cells["train"] = train
     if number is None:
+        if len(source.how.columns.get("car", "x")) > 1:
+            found = f"found the names of cars in several columns, where {one.car!r} cannot be set in"
+            raise InputError.of(source.path.name, f"{found}; add its row yourself")
         cells["car"] = one.car
     if "spot" in header and _counts_spots(source, train):
         cells["spot"] = str(spot)
@@ -202,7 +210,7 @@ def _workbook(source: OwnersTable, made: Mapping[int, _Made | None], more: Mappi
         for column, cell in of[1].items():
             cells[number, columns[column]] = int(cell) if column == "spot" else cell
     try:
-        return rows_in_workbook(source.content, bodies, cells)
+        return rows_in_workbook(source.content, source.table.sheet, bodies, cells)
     except ValueError:
         told = "found merged cells in a row that is to move; unmerge them, then save again"
         raise InputError.of(source.path.name, told) from None
@@ -223,12 +231,15 @@ def _with_engines(content: bytes, engines: Mapping[str, tuple[Sequence[str], Seq
     return mark + tomlkit.dumps(document).encode("utf-8")
 
 
-def _with_guests(path: Path, content: bytes | None, brought: Iterable[Brought]) -> bytes:
+def _with_guests(path: Path, content: bytes | None, how: TableMap, brought: Iterable[Brought]) -> bytes:
     """The guests' table with a row more for each car."""
     if content is None:
         content = ",".join(GUESTS_HEADER).encode() + b"\n"
     kind = path.suffix.lower()
-    source = OwnersTable(path, content, table_of(content, kind if kind in KINDS else ".csv", Reading(path.name)))
+    if kind not in WRITTEN:
+        told = "found a table of a kind that is read but not written; save it as .xlsx or .csv, then save again"
+        raise InputError.of(path.name, told)
+    source = OwnersTable(path, content, table_of(content, kind, Reading(path.name), how), how)
     header = [column for column in source.table.header if column]
     new = [(None, _guest_cells(source, header, car)) for car in brought]
     last = _bottom(source)

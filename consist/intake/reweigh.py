@@ -90,7 +90,7 @@ def _weighed(
     return [(source, changes, _content(source, changes)) for source, changes in changed if changes]
 
 
-def _recorded(tables: Sequence[Path], weights_g: Mapping[str, float], sure: bool) -> tuple[Recorded, ...]:
+def _recorded(tables: Sequence[Mapped], weights_g: Mapping[str, float], sure: bool) -> tuple[Recorded, ...]:
     recorded: list[Recorded] = []
     with contextlib.ExitStack() as undo:
         for source, changes, content in _weighed(tables, weights_g, sure):

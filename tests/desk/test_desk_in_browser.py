@@ -281,7 +281,7 @@ def test_everybody_can_read_and_reach_it(
     browser: Any, running: Running, viewport: dict[str, int], scheme: str
 ) -> None:
     """Against axe, an engine of accessibility rules (WCAG 2 A and AA), and every text's contrast by WCAG 1.4.3."""
-    from axe_playwright_python.sync_playwright import Axe
+    from axe_playwright_python.sync_playwright import Axe  # type: ignore[import-untyped]
 
     with at_desk(browser, running.link, viewport, color_scheme=scheme, bypass_csp=True) as page:
         found = Axe().run(page, options={"runOnly": ["wcag2a", "wcag2aa", "wcag21aa"]})

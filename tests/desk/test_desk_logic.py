@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 import consist
 from consist.changes import Add, Bring, Change, Engines, Load, Move, Take, Weigh
-from consist.desk import Desk, Entry, StaleError, Who
+from consist.desk import Desk, Done, Entry, StaleError, Who
 from consist.errors import ChangeError, ConsistError
 
 __all__: list[str] = []
@@ -175,7 +175,8 @@ def test_what_was_before_is_told_beside_what_is() -> None:
 
 
 def test_those_who_listen_hear_of_each_entry() -> None:
-    at, heard = desk(), []
+    at = desk()
+    heard: list[Done] = []
     at.hearing.append(heard.append)
     at.change(ADA, 0, [Take(("PQF 201",))])
     at.tick(BOB, "yard: see to it", True)

@@ -18,7 +18,7 @@ from starlette.testclient import TestClient
 from typer.testing import CliRunner
 
 import consist
-from consist.changes import Take, Weigh
+from consist.changes import Change, Take, Weigh
 from consist.cli import app
 from consist.desk import Desk, Who
 from consist.desk.access import WRONG_A_MINUTE, Codes, hosts_of
@@ -26,7 +26,7 @@ from consist.desk.save import save
 from consist.desk.serve import desk_of, opened
 from consist.desk.server import MOST_BODY, Served, app_of
 from consist.errors import InputError
-from consist.report.json import Key, json_keys
+from consist.report.json import Key, as_json, json_keys
 
 __all__: list[str] = []
 
@@ -192,7 +192,7 @@ def test_the_state_is_what_is_declared_and_what_the_check_says(at: At) -> None:
     held_to(after, json_keys()["desk state"])
     assert [train["train"] for train in after["trains"]] == ["Creamery 5"]
     assert after["trains"][0]["before"]["margin"] == state["trains"][0]["margin"]
-    checked = json.loads(consist.report.json.as_json("check", consist.check(at.desk.session), tasks=[]))  # type: ignore[attr-defined]
+    checked = json.loads(as_json("check", consist.check(at.desk.session), tasks=[]))
     whole = client.get("/state").json()
     for train, one in zip(checked["trains"], whole["trains"], strict=True):
         assert {key: one[key] for key in train} == train
@@ -384,10 +384,12 @@ def test_all_who_listen_are_told_and_one_that_is_behind_is_let_go(at: At) -> Non
         slow: asyncio.Queue[str | None] = asyncio.Queue(1)
         at.served.listening |= {queue, slow}
         who = Who("k", "Ada")
-        for number, change in enumerate((Take(("PQF 201",)), Weigh("PQF 71", 90.0))):
+        changes: list[Change] = [Take(("PQF 201",)), Weigh("PQF 71", 90.0)]
+        for number, change in enumerate(changes):
             await at.served.do(partial(at.desk.change, who, number, [change]))
             await asyncio.sleep(0)
-        first, second = [json.loads(await asyncio.wait_for(queue.get(), 5.0) or "") for _ in range(2)]
+        told = [await asyncio.wait_for(queue.get(), 5.0) for _ in range(2)]
+        first, second = (json.loads(text or "") for text in told)
         assert [first["revision"], second["revision"]] == [1, 2]
         assert [train["train"] for train in first["trains"]] == ["Creamery 5"]
         assert first["done"][0]["what"] == "PQF 201 out of its train"
