@@ -11,6 +11,7 @@ from multiprocessing import get_context
 import pytest
 
 import consist
+from consist.desk import Entry, StaleError
 from consist.errors import ConsistError, InputError, Problem, UnknownNameError
 from consist.order import HoldError
 
@@ -42,6 +43,8 @@ def made(error: type[ConsistError]) -> ConsistError:
         return error(PROBLEMS)
     if issubclass(error, UnknownNameError):
         return error("train", "Creamry 5", ["Creamery 5", "Local 9"])
+    if error is StaleError:
+        return StaleError(7, [Entry(6, "k", "Ada", "2026-11-26T20:00:00")])
     return error("no way over the layout")
 
 

@@ -36,3 +36,7 @@ def explain(
         printed_json("explain", found)
     else:
         printed(explanations_text(found) if word else groups_text())
+        if any(meaning.group == "desk" for meaning in found) and word:
+            from consist.report.json import json_reference
+
+            printed(f"\nThe state:\n\n{json_reference('desk state')}")

@@ -36,6 +36,9 @@ def test_every_example_runs(name: str, tmp_path: Path, monkeypatch: pytest.Monke
     for folder in ("sample_sessions", "layouts"):
         shutil.copytree(SAMPLES.parent / folder, tmp_path / folder)
     monkeypatch.chdir(tmp_path)
+    # a desk is served until it is ended
+    monkeypatch.setattr("uvicorn.Server.run", lambda self, sockets=None: None)
+    monkeypatch.setattr("webbrowser.open", lambda url: True)
     told = examples(*filter(None, [name]))
     assert len(told) >= 2
     for example in told:
