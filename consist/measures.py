@@ -59,7 +59,7 @@ def written_number(text: str, decimal_comma: bool = False) -> tuple[float, str] 
 def prototype_feet(text: str, decimal_comma: bool = False) -> float | None:
     """The feet that somebody wrote of a car at full size; None where it is no such length.
 
-    >>> prototype_feet("50'"), prototype_feet("40'-6\\""), prototype_feet("52.5"), prototype_feet("15.24 m")
+    >>> prototype_feet("50'"), prototype_feet("40'-6\\""), prototype_feet("52.5"), round(prototype_feet("15.24 m"), 9)
     (50.0, 40.5, 52.5, 50.0)
     """
     parted = _FEET_AND_INCHES.fullmatch(tidy(text))

@@ -87,7 +87,8 @@ def check(
 
     \b
     consist check sample_sessions/sunday_shelf
-    consist check sample_sessions/visiting_cars.csv --scale HO --curve 24in --grade 2
+    consist check sample_sessions/visiting_cars.csv \\
+      --scale HO --curve 24in --grade 2
 
     Of a session's folder every train. Of a table of cars, one a row in standing order, head end first, the train that
     they make, over the hardest place of a railroad that needs no other description.

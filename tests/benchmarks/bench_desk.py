@@ -1,7 +1,7 @@
 """How soon the desk answers a move, tells those who look on, and opens; and its memory after many changes.
 
-Run it as `python tests/benchmarks/bench_desk.py [--changes 10000] [--readers 200]`. It serves a copy of the club night
-on this machine alone, asks a bounded number of times, prints figures and asserts nothing.
+Run it as `python tests/benchmarks/bench_desk.py [--changes 10000] [--readers 200]`. It serves a copy of the club
+night on this machine alone, asks a bounded number of times, prints figures and asserts nothing.
 """
 
 from __future__ import annotations
@@ -86,10 +86,9 @@ async def _measured(base: str, code: str, changes: int, readers: int, pid: int) 
         started = time.monotonic()
         await client.post("/changes", json={"revision": state["revision"], "changes": [_a_move(chance, state)]})
         await asyncio.wait_for(asyncio.gather(*listeners), 30.0)
-        print(
-            f"{readers} readers told: the last {1000 * (max(each[0] for each in told) - started):.0f} ms after it was sent"
-        )
-        light = [each["car"] for each in state["idle"]][0]
+        last = max(each[0] for each in told) - started
+        print(f"{readers} readers told: the last {1000 * last:.0f} ms after it was sent")
+        light = next(each["car"] for each in state["idle"])
         state = (await client.get("/state")).json()
         revision, started = state["revision"], time.monotonic()
         for number in range(changes):

@@ -101,7 +101,7 @@ def test_a_journal_of_another_version_is_told_and_kept(home: Path) -> None:
     assert kept.read_text().startswith('{"consist desk": 99}')
 
 
-@settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(max_examples=30, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(data=st.data())
 def test_no_damage_to_a_journal_ends_in_a_traceback(home: Path, data: st.DataObject) -> None:
     whole = getattr(test_no_damage_to_a_journal_ends_in_a_traceback, "whole", None)
@@ -155,7 +155,7 @@ while True:
 
 def test_processes_ended_at_any_moment_lose_nothing_that_was_answered(home: Path) -> None:
     chance, answered = random.Random(7), 0
-    for seed in range(8):
+    for seed in range(5):
         process = subprocess.Popen(
             [sys.executable, "-c", KILLED, str(home), str(seed)],
             stdout=subprocess.PIPE,
@@ -201,7 +201,7 @@ CHANGES = st.one_of(
 )
 
 
-@settings(max_examples=40, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(max_examples=14, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(st.lists(CHANGES, min_size=1, max_size=8), st.sampled_from([".csv", ".xlsx"]))
 def test_saved_tables_say_what_the_desk_said(tmp_path: Path, changes: Sequence[Change], kind: str) -> None:
     for each in tmp_path.iterdir():

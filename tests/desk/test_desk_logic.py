@@ -44,7 +44,7 @@ CHANGES = st.one_of(
 )
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=15, deadline=None)
 @given(st.lists(st.one_of(CHANGES, st.integers(1, 30)), max_size=14))
 def test_any_sequence_of_changes_and_undos_is_the_session_made_afresh(steps: Sequence[Change | int]) -> None:
     kept: list[Entry] = []

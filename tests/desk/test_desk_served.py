@@ -458,3 +458,35 @@ def test_no_other_command_loads_what_the_desk_stands_on() -> None:
 
 def test_a_desk_is_made_of_a_session_in_memory_too() -> None:
     assert Desk(consist.load(SAMPLES / "sunday_shelf")).revision == 0
+
+
+def test_the_example_of_a_program_runs(at: At) -> None:
+    """The one in the docs of `consist.desk`, as it stands there, against a desk that is served."""
+    import subprocess
+    import sys
+    import textwrap
+    import threading
+
+    import uvicorn
+
+    import consist.desk
+
+    assert consist.desk.__doc__ is not None
+    code = textwrap.dedent(consist.desk.__doc__.split("what came of it:\n\n")[1])
+    with socket.create_server(("127.0.0.1", 0)) as listening:
+        port = listening.getsockname()[1]
+        config = uvicorn.Config(app_of(at.served, hosts_of(port)), log_level="critical", lifespan="off")
+        server = uvicorn.Server(config)
+        server.install_signal_handlers = lambda: None  # type: ignore[attr-defined]
+        thread = threading.Thread(target=server.run, kwargs={"sockets": [listening]}, daemon=True)
+        thread.start()
+        link = f"http://127.0.0.1:{port}/?code={at.codes.desk}"
+        ran = subprocess.run(
+            [sys.executable, "-c", code, link], capture_output=True, text=True, timeout=30, check=True
+        )
+        server.should_exit = True
+        thread.join(10.0)
+    told = [line.rsplit(" ", 2) for line in ran.stdout.splitlines()]
+    assert told
+    assert all(float(after) > float(before) for _, before, after in told)
+    assert at.desk.revision == len(told)
