@@ -403,3 +403,12 @@ def test_an_own_standard_counts_the_body() -> None:
     own = weight_standard(OwnStandard("mine", 28.0, 0.5), "HO")
     assert (own.title, own.length_words) == ("mine", "body length")
     assert own.target_g(100.0, 140.0, "box") == 78.0
+
+
+def test_the_pieces_beside_a_table_of_cars_are_those_at_hand(tmp_path: Path) -> None:
+    (tmp_path / "cars.csv").write_text("car,weight_g,body_length_mm,kind,note\nA 1,60,140,well car,lower box..\n")
+    (tmp_path / "pieces.csv").write_text("piece,weight_g\ncog,11\n")
+    (one,) = plan_bench(tmp_path / "cars.csv", scale="HO").cars
+    assert [*one.pieces] == ["cog"]
+    assert one.note.startswith("Its note in the roster says: lower box.")
+    assert "box.." not in one.note

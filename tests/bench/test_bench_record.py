@@ -259,3 +259,20 @@ def test_a_likely_weight_or_a_first_one_is_written(tmp_path: Path, old: str, new
     path.write_text(f"car,weight_g,body_length_mm\nA,{old},100\nB,7,100\n", encoding="utf-8")
     record_weights(path, {"A": new_g}, sure=False)
     assert f"A,{new_g:g},100" in path.read_text()
+
+
+def test_the_path_of_session_toml_will_do_and_what_lacks_is_told(tmp_path: Path) -> None:
+    (tmp_path / "session.toml").write_text("")
+    with pytest.raises(InputError, match=r"^cars\.csv: the file is missing"):
+        record_weights(tmp_path / "session.toml", {"A": 1.0})
+    (tmp_path / "cars.csv").write_text("car,body_length_mm\nA,100\n")
+    with pytest.raises(InputError) as raised:
+        record_weights(tmp_path / "session.toml", {"A": 1.0})
+    assert str(raised.value) == (
+        "cars.csv, header: found no column weight_oz or weight_g to write a weight in; add one of them"
+    )
+    (tmp_path / "cars.csv").write_text("car,weight_g\nA,100\n")
+    record_weights(tmp_path / "session.toml", {"A": 101.0})
+    assert (tmp_path / "cars.csv").read_text() == "car,weight_g\nA,101\n"
+    with pytest.raises(InputError, match="found no table of cars, expected"):
+        record_weights(tmp_path / "session.txt", {"A": 1.0})

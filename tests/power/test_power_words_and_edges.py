@@ -6,14 +6,16 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from builders import car, engine, layout, line, session, spot, straight, train
+from builders import car, curve, engine, layout, line, session, spot, straight, train, world
 from power.test_power_options import HILL, A, B, _train
 
 from consist.house import House
+from consist.mechanics.power import Hauled, even_hauling
 from consist.power.options import Shortage, _alike, _used
 from consist.power.plan import plan_power
 from consist.power.programme import Programme, _beside
 from consist.power.train_pull import TrainPull, Worst, _worst
+from consist.power.whereabouts import clashes
 from consist.trains import prepared
 
 __all__: list[str] = []
@@ -120,3 +122,33 @@ def test_what_fails_beside_fails_here() -> None:
         _beside(failing)
     assert _beside(lambda: 7) == 7
     assert engine().pull_g == 100.0
+
+
+def test_an_engine_back_just_in_time_is_no_clash() -> None:
+    """Back at 10:40 and ten minutes to turn: free at 10:50, and a minute too late for 10:49."""
+    one = replace(_train(), engines=(A,))
+    for leaves, told in ((650, 0), (649, 1)):
+        second = replace(one, name="Freight 2", depart=leaves, arrive=leaves + 30)
+        assert len(clashes(session(HILL, one, second, roster=[A]))) == told
+
+
+def test_a_double_may_part_off_a_single_car() -> None:
+    """Three cars, the first as heavy as the others together: cuts of one and of two."""
+    cars = [spot(car("C0", 600.0), 1), spot(car("C1", 300.0), 2), spot(car("C2", 300.0), 3)]
+    lead = replace(A, pull_g=46.0)
+    found = plan_power(session(HILL, replace(_train(cars), engines=(lead,)), roster=[lead]), keep_given=True)
+    (double,) = [option for option in found.trains[0].options if option.kind == "double"]
+    assert double.cars == ("C1", "C2")
+    assert "into cuts of 1 and 2 cars" in double.say
+
+
+def test_two_unlike_engines_ahead_of_a_cut_are_seen_each_in_its_own_place() -> None:
+    track = [straight(900.0), curve(500.0, 180.0, grade_percent=2.0), straight(900.0)]
+    of = world(track, [car(), car("C2")], [engine("1", length_mm=330.0), engine("2", 250.0, 60.0, length_mm=120.0)])
+    vehicles, tables = of.vehicles, of.tables
+    cut = replace(vehicles.pick(slice(2, None)), ahead=0)
+    lead = replace(vehicles.pick(slice(0, 2)), ahead=2, behind=0)
+    seen = Hauled(cut, tables, 0.0, of.length_mm, 600.0).seen(lead)
+    even = even_hauling(vehicles, tables, 0.0, of.length_mm)
+    np.testing.assert_allclose(seen.usable, even.usable, rtol=1e-9)
+    np.testing.assert_allclose(seen.engine_share, even.engine_share, rtol=1e-9, atol=1e-12)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 from builders import car, case, curve, engine, one_line, session, straight, train
 
-from consist.rules.cars import car_weight
+from consist.rules.cars import car_weight, side_pull
 from consist.rules.unlikely import unlikely
 from consist.rules.whole_trains import no_cars, slack
 
@@ -58,3 +58,14 @@ def test_what_is_odd_of_the_track_is_told_of_trains_that_run_there() -> None:
     (found,) = unlikely(case(session(sharp, one), one))
     told = (found.code, found.level, found.say, found.value, found.limit)
     assert told == ("unlikely", "care", odd.say, odd.value, odd.limit)
+
+
+def test_a_side_pull_is_told_with_how_much_of_what_it_can_bear() -> None:
+    sharp = one_line(straight(900.0), curve(400.0, 90.0), straight(900.0))
+    stock = [car("L", 40.0, target_g=40.0), *(car(f"H{number}", 200.0, target_g=200.0) for number in range(12))]
+    one = train(sharp, stock, [engine(pull_g=900.0)])
+    of = case(session(sharp, one), one)
+    (worst,) = [found for found in side_pull(of) if found.car == "L"]
+    assert worst.value is not None
+    assert worst.level == "hold"
+    assert f"with {100.0 / worst.value:.0f} % of what it can bear" in worst.say

@@ -8,6 +8,7 @@ import pytest
 from builders import car, curve, engine, one_line, session, spot, straight, train
 from screening.test_screening_answers import SHARP, guest, screened
 
+from consist.house import GuestPractice, House
 from consist.screening import screen_guests, spots_words
 
 __all__: list[str] = []
@@ -97,3 +98,13 @@ def test_a_far_neighbours_coupler_is_no_matter_of_the_guest() -> None:
 
 def test_nothing_is_found_against_a_car_of_the_house() -> None:
     assert screened(guest()).answer == "welcome"
+
+
+def test_what_was_not_looked_at_is_to_be_looked_at_where_the_house_asks_for_it() -> None:
+    house = House(guests=GuestPractice(needs_gauge_check=True, needs_coupler_check=True))
+    grounds = screened(guest(), house=house).grounds
+    assert [(ground.code, ground.do) for ground in grounds] == [
+        ("wheels", "Try its wheels in the gauge."),
+        ("coupler-height", "Hold its couplers to the height gauge."),
+    ]
+    assert screened(guest(wheels_in_gauge=True, coupler_height_ok=True), house=house).grounds == ()

@@ -8,7 +8,7 @@ import pytest
 from builders import curve, layout, line, straight
 from track.test_closure import _oval
 
-from consist.track import close_up, find_route, loop_words
+from consist.track import Line, close_up, find_route, loop_words
 from consist.track.closure import Loop, Miss, Slip, _mending
 from consist.track.routes import RouteError, separate_parts
 from consist.wording import Units
@@ -94,3 +94,21 @@ def test_a_place_with_three_sides_is_laid_from_where_it_is_first_reached() -> No
     (poses,) = closure.parts
     assert abs(poses["North"].at - poses["Start"].at) == pytest.approx(1500.0)
     assert abs(poses["Wye"].at - poses["Start"].at) == pytest.approx(1000.0)
+
+
+def test_loops_of_every_part_are_closed() -> None:
+    """Two ovals that nothing joins, the first of which does not close."""
+    from dataclasses import replace
+
+    from consist.track import Place
+
+    open_one, closed = _oval((2, straight(700.0))), _oval()
+
+    def named(prefix: str, lines: tuple[Line, ...]) -> list[Line]:
+        ends = [((prefix + each.start[0], each.start[1]), (prefix + each.finish[0], each.finish[1])) for each in lines]
+        return [replace(each, start=start, finish=finish) for each, (start, finish) in zip(lines, ends, strict=True)]
+
+    lines = [*named("1 ", open_one.lines), *named("2 ", closed.lines)]
+    names = {f"{prefix} {name}": Place(f"{prefix} {name}") for prefix in "12" for name in "AB"}
+    closure = close_up(replace(open_one, places=names, lines=tuple(lines)))
+    assert [loop.closes for loop in closure.loops] == [False, True]
