@@ -9,7 +9,7 @@ The rows stand in order, head end first. Where no engine's pull is told a stand-
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from math import radians
 from pathlib import Path
@@ -22,6 +22,7 @@ from consist.intake import (
     Reading,
     TableMap,
     cars_of,
+    check_headings,
     guess,
     hardest_layout,
     longest_train_mm,
@@ -53,11 +54,13 @@ def load_sheet(
     pulls_g: Sequence[float] = (),
     standard: str | OwnStandard | WeightStandard | None = None,
     unit: str = "mm",
+    taken: Mapping[str, str] | None = None,
 ) -> Session:
     """A session of one train: the cars of a table, one a row in standing order, over a curve on a grade.
 
     `radius_mm` is None for straight track. `pulls_g` are the pulls of the engines at the head end; without one a
-    stand-in has the pull that is needed, and a note says how much that is. Raises `InputError` with every problem of
+    stand-in has the pull that is needed, and a note says how much that is. `taken` says by column which of the
+    owner's headings it stands under, where that is not found by itself. Raises `InputError` with every problem of
     the table, and for a scale or standard that is not known.
     """
     path, known = Path(path), scale_named(scale)
@@ -66,7 +69,7 @@ def load_sheet(
         counted = standard if isinstance(standard, WeightStandard) else weight_standard(standard, known)
     except StandardError as error:
         raise InputError.of("--standard", str(error)) from None
-    stock = cars_of(read_cars(path, known, _how(path, known)), known, counted, house.rolling_percent)
+    stock = cars_of(read_cars(path, known, _how(path, known, taken or {})), known, counted, house.rolling_percent)
     if not stock:
         raise InputError.of(path.name, "found no car, expected a row for each car in standing order; add the cars")
     engines = [
@@ -85,13 +88,18 @@ def load_sheet(
     return made if engines else _with_enough(made)
 
 
-def _how(path: Path, scale: Scale) -> TableMap:
+def _how(path: Path, scale: Scale, taken: Mapping[str, str]) -> TableMap:
     """How a table is read: by its owner's headings, where it has not our own and enough of them is known."""
     reading = Reading(path.name)
     try:
-        found = guess(path, reading, "cars", ratio=scale.ratio)
+        found = guess(path, reading, "cars", taken, ratio=scale.ratio)
+        check_headings(path, found, taken)
     except InputError:
+        if taken:
+            raise
         return TableMap()  # what is wrong is told by its reading
+    if taken and not found.lacking:
+        return found.how
     return TableMap() if found.lacking or found.how.columns["car"] == ("car",) else found.how
 
 

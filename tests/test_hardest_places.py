@@ -264,3 +264,21 @@ def test_a_table_of_an_owners_own_is_read_by_its_headings(tmp_path: Path) -> Non
     (train,) = consist.load_sheet(path, scale="HO", radius_mm=600.0).trains
     assert [place.car.name for place in train.cars] == ["TST 1", "TST 2"]
     assert [place.car.weight_g for place in train.cars] == pytest.approx([119.07, 116.23], abs=0.01)
+
+
+def test_a_table_of_an_owners_own_headings_is_taken_by_map(tmp_path: Path) -> None:
+    table = tmp_path / "roster.csv"
+    table.write_text("Wagon,How heavy,From end to end\nA 1,3.5,6\nB 2,3.9,6.5\n")
+    place = ("--scale", "HO", "--curve", "24in", "--json")
+    maps = ("--map", "car=Wagon", "--map", "weight_oz=How heavy", "--map", "body_length_in=From end to end")
+    (train,) = json.loads(ran("check", table, *place, *maps).stdout)["trains"]
+    assert [(car["car"], round(car["weight_g"] / 28.349523125, 3)) for car in train["cars"]] == [
+        ("A 1", 3.5),
+        ("B 2", 3.9),
+    ]
+    wrong = ran("check", table, *place, "--map", "weight_oz=How hevy")
+    assert wrong.exit_code == 2
+    assert "How heavy" in wrong.stderr
+    assert len(wrong.stderr.splitlines()) == 1
+    unknown = ran("check", table, *place, "--map", "mass=How heavy")
+    assert unknown.stderr.startswith("--map: found no column 'mass'")

@@ -111,6 +111,7 @@ def _sheet(table: Path, place: Mapping[str, Any]) -> Session:
     """A table of cars over the place that options tell."""
     from consist.bench.lengths import parse_length, parse_weight
     from consist.bench.target import standard_named
+    from consist.intake import taken_of
     from consist.scales import scale_named
     from consist.sheet import TURN_DEG, load_sheet
 
@@ -131,7 +132,7 @@ def _sheet(table: Path, place: Mapping[str, Any]) -> Session:
     unit = "mm" if curve is not None and curve.strip().lower().endswith("mm") else "in"
     return load_sheet(
         table, scale=scale, radius_mm=radius_mm, grade_percent=grade or 0.0, turn_deg=turn, pulls_g=pulls,
-        standard=standard_named(place["--standard"], scale), unit=unit,
+        standard=standard_named(place["--standard"], scale), unit=unit, taken=taken_of(place["--map"] or (), "cars"),
     )  # fmt: skip
 
 

@@ -75,6 +75,10 @@ def check(
         str | None,
         option("NAME", "The weight standard.", autocompletion=standards, rich_help_panel=SHEET),
     ] = None,
+    maps: Annotated[
+        list[str] | None,
+        option("COLUMN=HEADING", "Take a column from that heading of the table.", "--map", rich_help_panel=SHEET),
+    ] = None,
     units: UnitsOption = None,
     json: JsonOption = False,
     json_keys: JsonKeysOption = False,
@@ -102,7 +106,7 @@ def check(
     from consist.report.terminal.progress import shown_progress
 
     places = {"--scale": scale, "--curve": curve, "--grade": grade, "--turn": turn, "--pull": pull}
-    given, show = opened(session, None if json else units, {**places, "--standard": standard})
+    given, show = opened(session, None if json else units, {**places, "--standard": standard, "--map": maps})
     loaded, before = what_if(given, train, without, add, cars, engines, weigh)
     one = train is not None or session.is_file()
     with shown_progress() as progress:

@@ -22,7 +22,7 @@ from consist.intake.writing import turn_to_write, write_whole
 from consist.names import did_you_mean, quoted
 from consist.scales import known_scale
 
-__all__ = ["problems_of", "proposed", "taken_of", "write_map"]
+__all__ = ["check_headings", "problems_of", "proposed", "taken_of", "write_map"]
 
 
 def taken_of(said: Sequence[str], kind: str | None) -> dict[str, str]:
@@ -59,14 +59,20 @@ def proposed(
     reading = Reading(path.name)
     found = guess(path, reading, kind, taken, ratio, sheet)
     raise_problems(reading)
-    headings = {heading for each in found.columns for heading in each.headings} | {*found.unread}
+    check_headings(path, found, taken)
+    return found, ratio
+
+
+def check_headings(path: Path, found: Guessed, taken: Mapping[str, str]) -> None:
+    """Raise `InputError` where a heading told by hand is none of the table's."""
     told_by_hand = [part.strip() for told in taken.values() if told for part in told.split(" + ")]
     known = {each.casefold() for each in found.names}
     for each in told_by_hand:
         if each.casefold() not in known:
             told = f"found no heading {quoted(each)} in row {found.how.header}"
-            raise InputError.of(path.name, f"{told}; {did_you_mean(each, sorted(headings), 'headings')}")
-    return found, ratio
+            raise InputError.of(
+                path.name, f"{told}; {did_you_mean(each, sorted(filter(None, found.names)), 'headings')}"
+            )
 
 
 def _ratio(folder: Path) -> float | None:

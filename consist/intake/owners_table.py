@@ -90,10 +90,11 @@ def _said(cells: Mapping[str, str]) -> dict[str, object]:
     return {**cells, "spot": spot if number is None else number}
 
 
-def reordered_workbook(content: bytes, sheet_name: str, spot_column: int, placed: Placed) -> bytes:
+def reordered_workbook(content: bytes, sheet_name: str, spot_column: int | None, placed: Placed) -> bytes:
     """The workbook with rows of one sheet in other places; looks, notes and links go with their rows.
 
-    `spot_column` is counted from 0. Raises `ValueError` where cells of such a row are merged with others.
+    `spot_column` is counted from 0, None where there is none. Raises `ValueError` where cells of such a row are
+    merged with others.
     """
     book = workbook_in(content, rich_text=True)
     sheet = book[sheet_name]

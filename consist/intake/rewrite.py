@@ -22,7 +22,7 @@ from consist.names import no_formula, one_of, quoted, tidy
 __all__ = ["check_table_name", "trains_table", "write_reordered"]
 
 
-NEEDED = ("train", "spot", "car")
+NEEDED = ("train", "car")
 READ = frozenset(column for each in declared("trains") for column in each.columns)
 """The columns of a trains table that are not its owner's own."""
 
@@ -71,7 +71,10 @@ def _arranged(source: OwnersTable, orders: Mapping[str, Sequence[str]], target: 
     placed = {row: taken for train, order in orders.items() for row, taken in _placed(source, train, order).items()}
     kind = target.suffix.lower()
     cells = {row.number: row.cells for row in source.table.rows}
-    wanted = cells | {row: {**cells[body], "spot": cells[spot]["spot"]} for row, (body, spot) in placed.items()}
+    wanted = cells | {
+        row: cells[body] | {column: cells[spot][column] for column in ("spot",) if column in cells[spot]}
+        for row, (body, spot) in placed.items()
+    }
     if source.kind == ".xlsx" and kind == ".csv":
         wanted = {
             number: {column: _as_text(column, cell) for column, cell in row.items()} for number, row in wanted.items()
@@ -86,7 +89,12 @@ def _placed(source: OwnersTable, train: str, order: Sequence[str]) -> Placed:
     """Where the rows of a train go; none where it already stands so."""
     rows = [row for row in source.table.rows if row.cells["train"] == train]
     number = {one_of(row.cells["car"], order) or row.cells["car"]: row.number for row in rows}
-    spots = {row.number: parse_number(row.cells["spot"], source.table.decimal_comma) for row in rows}
+    told = [row.cells.get("spot", "") for row in rows]
+    # a train without spots stands in the order of its rows
+    counted = told if any(told) else [str(spot) for spot in range(1, len(rows) + 1)]
+    spots = {
+        row.number: parse_number(spot, source.table.decimal_comma) for row, spot in zip(rows, counted, strict=True)
+    }
     if None in spots.values() or len(number) != len(rows) or sorted(number) != sorted(order):
         raise source.changed()
     standing, wanted = sorted(spots, key=lambda row: spots[row] or 0), [number[car] for car in order]
@@ -95,7 +103,7 @@ def _placed(source: OwnersTable, train: str, order: Sequence[str]) -> Placed:
 
 def _content(source: OwnersTable, placed: Placed, kind: str) -> bytes:
     """The table with rows in other places, as a file of a kind."""
-    spot_column = source.table.header.index("spot")
+    spot_column = source.table.header.index("spot") if "spot" in source.table.header else None
     if source.kind == kind == ".xlsx":
         try:
             return reordered_workbook(source.content, source.table.sheet, spot_column, placed)
@@ -107,7 +115,8 @@ def _content(source: OwnersTable, placed: Placed, kind: str) -> bytes:
     arranged = list(rows)
     for row, (body, spot) in placed.items():
         arranged[row - 1] = [*rows[body - 1]]
-        arranged[row - 1][spot_column] = rows[spot - 1][spot_column]
+        if spot_column is not None:
+            arranged[row - 1][spot_column] = rows[spot - 1][spot_column]
     if text:
         return text.with_cells(arranged) if kind == ".csv" else _as_workbook(source, text, arranged, spot_column)
     for each in source.table.rows:
@@ -123,13 +132,15 @@ def _as_text(column: str, cell: str) -> str:
     return cell if read else no_formula(tidy(cell))
 
 
-def _as_workbook(source: OwnersTable, text: CsvText, records: Sequence[Sequence[str]], spot_column: int) -> bytes:
+def _as_workbook(
+    source: OwnersTable, text: CsvText, records: Sequence[Sequence[str]], spot_column: int | None
+) -> bytes:
     numbers = {row.number for row in source.table.rows}
     rows: list[list[str | int]] = []
     for number, record in enumerate(records, start=1):
         comment = text.no_row(record[0])
         row: list[str | int] = [raw if comment else cell_text(raw, text.delimiter) for raw in record]
-        if number in numbers and spot_column < len(row):
+        if number in numbers and spot_column is not None and spot_column < len(row) and str(row[spot_column]).strip():
             row[spot_column] = int(parse_number(str(row[spot_column]).strip(), source.table.decimal_comma) or 0)
         if not comment or record[0].lstrip().startswith("#"):  # else it names a delimiter
             rows.append(row)

@@ -19,7 +19,7 @@ __all__ = ["TrainEntry", "TrainRow", "check_engines", "check_train_rows", "read_
 DAY_MINUTES = 24 * 60
 MOST_TRAINS, MOST_STOPS = 1_000, 100
 """Of a session, and of a train's route: more than any evening has. Common practice, no source."""
-HOLD = next(each for each in declared("trains") if each.name == "hold")
+HOLD, SPOT = (next(each for each in declared("trains") if each.name == name) for name in ("hold", "spot"))
 
 Stops = tuple[str, ...]
 
@@ -135,16 +135,34 @@ def check_engines(entry: TrainEntry, known: Collection[str] | None, reading: Rea
 def read_train_rows(
     path: Path, reading: Reading, how: TableMap = AS_OURS, ratio: float | None = None
 ) -> tuple[TrainRow, ...]:
-    """The rows of a table of trains that name a train, a spot and a car, problems going to `reading`.
+    """The rows of a table of trains that name a train and a car, problems going to `reading`.
 
-    Refused where it is not such a table.
+    A train of which no row has a spot stands in the order of its rows. Refused where it is not such a table.
     """
     given = read_rows(path, reading, "trains", how=how, ratio=ratio)
     riding: dict[str, list[str]] = {}
     for row in given:
         riding.setdefault(row.name, []).append(row.values.get("car", ""))
-    held = [(row, {**row.values, "hold": _hold(row, riding[row.name], reading)}) for row in given]
+    spots = _spots(given, reading)
+    held = [(row, {**row.values, **spots[row.row], "hold": _hold(row, riding[row.name], reading)}) for row in given]
     return tuple(TrainRow(row.name, row=row.row, **values) for row, values in held if {"spot", "car"} <= {*values})
+
+
+def _spots(given: Iterable[Given], reading: Reading) -> dict[int, dict[str, int]]:
+    """By row the spot that its place among its train's rows gives; with a problem for one that alone has none."""
+    of_train: dict[str, list[Given]] = {}
+    for row in given:
+        of_train.setdefault(row.name, []).append(row)
+    found: dict[int, dict[str, int]] = {row.row: {} for rows in of_train.values() for row in rows}
+    for rows in of_train.values():
+        without = [row for row in rows if "spot" not in row.filled]
+        if len(without) == len(rows):
+            found |= {row.row: {"spot": spot} for spot, row in enumerate(rows, start=1)}
+            continue
+        for row in without:
+            told = f"found nothing, {SPOT.fault}, as other rows of the train have; {SPOT.cure}, or clear all of them"
+            reading.problem(f"row {row.row}, spot", told)
+    return found
 
 
 def _hold(row: Given, riding: Collection[str], reading: Reading) -> str | None:

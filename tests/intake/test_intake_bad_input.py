@@ -58,7 +58,7 @@ TRAINS = [
     ("Milk,2", "Milk,1", "row 3, spot", ["spot 1", "row 2"]),
     ("Milk,2", "Milk,0", "row 2, spot", ["'0'", "whole number from 1"]),
     ("Milk,2", "Milk,1.5", "row 2, spot", ["'1.5'", "whole number"]),
-    ("Milk,2", "Milk,", "row 2, spot", ["empty cell"]),
+    ("Milk,2", "Milk,", "row 2, spot", ["found nothing", "other rows"]),
     ("Milk,2", "Milc,2", "row 2, train", ["'Milc'", "did you mean 'Milk'?"]),
     ("Milk,2", ",2", "row 2, train", ["empty cell"]),
     ("TST 2", "TST 3", "row 2, car", ["'TST 3'", "did you mean 'TST "]),
@@ -73,7 +73,7 @@ TRAINS = [
     ("Skerry Yard,Gorse", "Gorse Junction,Gorse", "row 3, joins and leaves", ["for both"]),
     ("Skerry Yard,Gorse Junction", "Tarn End,", "row 3, joins", ["where the train ends"]),
     ("Skerry Yard,Gorse Junction", ",Skerry Yard", "row 3, leaves", ["where the train starts"]),
-    ("train,spot,car", "train,place,vehicle", "header", ["'spot', 'car'", "add them"]),
+    ("train,spot,car", "train,place,vehicle", "header", ["no column 'car'", "add it"]),
 ]
 
 SESSION = [

@@ -105,8 +105,10 @@ def test_loops_of_every_part_are_closed() -> None:
     open_one, closed = _oval((2, straight(700.0))), _oval()
 
     def named(prefix: str, lines: tuple[Line, ...]) -> list[Line]:
-        ends = [((prefix + each.start[0], each.start[1]), (prefix + each.finish[0], each.finish[1])) for each in lines]
-        return [replace(each, start=start, finish=finish) for each, (start, finish) in zip(lines, ends, strict=True)]
+        def end(of: tuple[str, str]) -> tuple[str, str]:
+            return prefix + of[0], of[1]
+
+        return [replace(each, start=end(each.start), finish=end(each.finish)) for each in lines]
 
     lines = [*named("1 ", open_one.lines), *named("2 ", closed.lines)]
     names = {f"{prefix} {name}": Place(f"{prefix} {name}") for prefix in "12" for name in "AB"}
