@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import csv
+import io
 from collections.abc import Callable
 from pathlib import Path
 
@@ -17,6 +18,7 @@ from openpyxl.styles import PatternFill  # type: ignore[import-untyped]
 from consist.errors import InputError
 from consist.intake import check_table_name, read_session, trains_table, write_reordered
 from consist.intake.csv_text import records_of
+from consist.intake.owners_table import rows_in_workbook
 
 __all__: list[str] = []
 
@@ -276,3 +278,42 @@ def test_what_changed_in_other_trains_since_the_orders_were_made_is_kept(session
     with pytest.raises(InputError, match="the table has changed since it was read; run the command again"):
         write_reordered(session, {"Milk": ("TST 1", "TST 2", "TST 3")}, table, read)
     assert table.read_bytes() == before
+
+
+def test_where_no_table_of_trains_is_its_usual_name_is_told(tmp_path: Path) -> None:
+    with pytest.raises(InputError, match=r"^trains\.csv: "):
+        trains_table(tmp_path)
+
+
+def _rows(*merged: str) -> bytes:
+    made = openpyxl.Workbook()
+    sheet = made.worksheets[0]
+    for row in range(1, 8):
+        sheet.append([f"row {row}", row])
+    sheet["A6"] = CellRichText("half ", TextBlock(InlineFont(b=True), "bold"))
+    for area in merged:
+        sheet.merge_cells(area)
+    out = io.BytesIO()
+    made.save(out)
+    return out.getvalue()
+
+
+def _read(content: bytes) -> list[list[object]]:
+    book = openpyxl.load_workbook(io.BytesIO(content), rich_text=True)
+    return [[cell.value for cell in row] for row in book.worksheets[0].rows]
+
+
+def test_rows_that_take_others_places_keep_letters_of_several_kinds() -> None:
+    rows = _read(rows_in_workbook(_rows(), "Sheet", {4: 6, 6: 4, 8: None}, {(8, 1): "=new", (8, 2): 3}))
+    assert isinstance(rows[3][0], CellRichText)
+    assert [str(part) for part in rows[3][0]] == ["half ", "bold"]
+    assert rows[5] == ["row 4", 4]
+    assert rows[7] == ["=new", 3]
+
+
+def test_only_merged_cells_in_rows_that_change_are_in_the_way() -> None:
+    for area in ("A1:B1", "A2:A3", "C7:D7"):
+        assert _read(rows_in_workbook(_rows(area), "Sheet", {4: 6, 6: 4}, {}))[3][1] == 6
+    for area in ("A4:B4", "A3:A4", "B4:B5", "C5:D6"):
+        with pytest.raises(ValueError, match="merged"):
+            rows_in_workbook(_rows(area), "Sheet", {4: 6, 6: 4}, {})

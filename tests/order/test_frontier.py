@@ -6,6 +6,7 @@ import itertools
 import random
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
+from typing import cast
 
 import pytest
 from builders import car, curve, engine, spot, straight, world
@@ -18,7 +19,10 @@ from unhurried import plan_by_clock, plan_unhurried
 
 from consist.order import HoldError, OrderPlan, Planner, Yard, yard_of
 from consist.order.budget import Budget
+from consist.order.descent import descended
+from consist.order.frontier import _moved_as_in
 from consist.order.moves import moved_cars
+from consist.order.trials import Found, Trials
 from consist.session import CarInTrain
 from consist.stock import Car
 from consist.trains import Prepared, prepared
@@ -249,3 +253,36 @@ def test_never_worse_never_broken_and_each_step_gains(
     for step in plan.frontier:
         assert yard.allowed(numbers(plan, step.figures.order))
         assert step.cars_moved == len(moved_cars(plan.now.order, step.figures.order))
+
+
+def test_cars_moved_as_in_the_best_order_keep_whom_they_stand_behind() -> None:
+    given, best = (0, 1, 2, 3), (3, 1, 2, 0)
+    assert _moved_as_in(given, best, {3}) == (3, 0, 1, 2)
+    assert _moved_as_in(given, best, {0}) == (1, 2, 0, 3)
+    assert _moved_as_in(given, best, {0, 3}) == best
+
+
+class NoLooks:
+    """Trials that must not be asked: their budget is spent."""
+
+    class budget:
+        @staticmethod
+        def spent() -> bool:
+            return True
+
+
+def test_no_order_descends_once_the_budget_is_spent() -> None:
+    found = Found((1, 0), 0.5)
+    assert descended(cast(Trials, NoLooks()), found) is found
+
+
+def test_where_an_order_descends_to_is_worked_out_in_full_and_better() -> None:
+    of = a_train([car("C0", 20.0), *(car(f"C{k}", 40.0 + 30.0 * k) for k in range(1, 6))])
+    yard = yard_of("T", of.train.cars)
+    start = (0, 1, 2, 3, 4, 5)
+    planner = Planner(of, yard)
+    trials = Trials(planner.orders, yard, Budget(1e9))
+    begun = Found(start, trials.worst(start))
+    ended = descended(trials, begun)
+    assert ended.use < 0.8 * begun.use
+    assert ended.use == pytest.approx(planner.figures(ended.order).side_use)

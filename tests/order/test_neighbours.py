@@ -186,3 +186,12 @@ def test_of_a_very_long_train_no_more_are_made_than_fit_at_once(tied: bool) -> N
     assert yard.allows(made).all()
     short = yard_of("T", cars[-12:])
     assert not unlike(short).too_many(short.start)
+
+
+@pytest.mark.parametrize("free_blocks", [False, True])
+def test_no_more_are_drawn_than_were_asked_for(free_blocks: bool) -> None:
+    cars = [spot(car(f"C{k}"), k + 1, block="XXXYYYZZZ"[k]) for k in range(9)]
+    near = unlike(yard_of("T", cars, free_blocks=free_blocks))
+    for asked in (1, 7, 50):
+        moves = near._drawn(np.arange(9), np.random.default_rng(asked), asked, 4)
+        assert len(moves) <= asked

@@ -6,7 +6,7 @@ import math
 
 import pytest
 from builders import car as a_car
-from builders import case, curve, engine, one_line, session, straight, train
+from builders import case, curve, engine, layout, line, one_line, session, spot, straight, train
 
 import consist
 from consist.rules.cars import coupler_angle
@@ -100,3 +100,14 @@ def test_a_train_with_what_cannot_be_holds_and_has_figures_of_the_rest() -> None
         margins.append(checked.margin)
         assert checked.verdict == ("hold" if bend else "go")
     assert margins[1] == pytest.approx(margins[0], rel=0.005)
+
+
+def test_a_coupling_that_cannot_be_on_two_legs_is_told_once() -> None:
+    """A car is set out at the stop in the middle of a bend, so that those ahead of it ride two legs; it rides one."""
+    bend = curve(110.0, 180.0)
+    where = layout(line("A, e", "B, w", straight(900.0), bend), line("B, e", "C, w", bend, straight(900.0)))
+    cars = [spot(a_car(f"C{k}"), k + 1, leaves=1 if k == 2 else 2) for k in range(3)]
+    one = train(where, cars, [engine("9", length_mm=120.0)], stops=("A", "B", "C"))
+    assert len(case(session(where, one), one).trip.legs) == 2
+    found = coupler_angle(case(session(where, one), one))
+    assert sorted(one.car or "" for one in found) == ["C0", "C1"]

@@ -6,10 +6,10 @@ import pytest
 from builders import car, case, curve, engine, one_line, session, straight, train
 
 from consist.house import House
-from consist.rules.cars import light_ahead
+from consist.rules.cars import _behind_words, light_ahead
 from consist.rules.case import Finding
 from consist.stock import Car
-from consist.trailing import trailing_on
+from consist.trailing import TooMany, trailing_on
 
 __all__: list[str] = []
 
@@ -104,3 +104,15 @@ def test_no_limit_is_named_where_none_is_passed_or_known() -> None:
     for each in (noted, pushed):
         assert each.car == "Light"
         assert "on this route" not in each.say
+
+
+@pytest.mark.parametrize(
+    ("over", "words"),
+    [
+        (TooMany(0, 1, 1), "; no usual car behind it on this route; 1 stands there"),
+        (TooMany(1, 2, 2), "; no more than 1 usual car behind it on this route; 2 stand there"),
+        (TooMany(4, 3, 6), "; no more than 4 usual cars behind it on this route; 3 stand there, as heavy as 6"),
+    ],
+)
+def test_how_many_too_many_is_told_in_number_and_kind(over: TooMany, words: str) -> None:
+    assert _behind_words(over) == words
