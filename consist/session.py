@@ -41,11 +41,16 @@ class CarInTrain:
 
 @dataclass(frozen=True)
 class Leg:
-    """A stretch of a train's route run with the same cars, from one stop to another (their numbers)."""
+    """A stretch of a train's route run with the same cars in one direction, from one stop to another (their numbers).
+
+    `run` is the number of the route's run that it is part of; where that is `backing` the rear end leads.
+    """
 
     start: int
     finish: int
     cars: tuple[CarInTrain, ...]
+    run: int = 0
+    backing: bool = False
 
 
 @dataclass(frozen=True)
@@ -62,13 +67,19 @@ class Train:
 
     @cached_property
     def legs(self) -> tuple[Leg, ...]:
-        """The legs of the trip: the route parted at the stops where cars join or leave."""
-        last = len(self.route.stops) - 1
-        changes = {0, last}
+        """The legs of the trip: the route parted where cars join or leave, and where the train changes direction."""
+        last, turns = len(self.route.stops) - 1, self.route.turns
+        changes = {0, *turns, last}
         for car in self.cars:
             changes.update((car.joins, car.leaves))
         return tuple(
-            Leg(start, finish, tuple(car for car in self.cars if car.joins <= start and finish <= car.leaves))
+            Leg(
+                start,
+                finish,
+                tuple(car for car in self.cars if car.joins <= start and finish <= car.leaves),
+                sum(turn <= start for turn in turns),
+                self.route.backs_to(start + 1),
+            )
             for start, finish in itertools.pairwise(sorted(changes))
         )
 

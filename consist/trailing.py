@@ -22,6 +22,7 @@ from consist.session import CarInTrain, Session, Train
 from consist.side_by_side import Piece, Progress, side_by_side
 from consist.stock import Car, car_by_rule, engine_by_rule
 from consist.tolerances import longer
+from consist.track import Line
 from consist.trains import prepared
 
 __all__ = [
@@ -80,7 +81,7 @@ def plan_trailing(session: Session, progress: Progress | None = None) -> Trailin
     >>> flat.within_care, flat.within_hold
     (5, 8)
     """
-    on_route = {train.route.lines: train for train in reversed(session.trains)}
+    on_route = {_way(train): train for train in reversed(session.trains)}
     stock = [(car, loaded) for car in session.cars.values() for loaded in (False, True)[: 1 + (car.load_g > 0.0)]]
     pieces = [
         Piece(
@@ -89,9 +90,13 @@ def plan_trailing(session: Session, progress: Progress | None = None) -> Trailin
             partial(_route_limits, session, train, stock),
         )
         for train in session.trains
-        if on_route[train.route.lines] is train
+        if on_route[_way(train)] is train
     ]
     return Trailing(session.title, usual_car(session), tuple(side_by_side(pieces, progress)))
+
+
+def _way(train: Train) -> tuple[tuple[Line, ...], tuple[int, ...], tuple[bool, ...]]:
+    return train.route.lines, train.route.turns, train.route.pushed
 
 
 def _route_limits(session: Session, train: Train, stock: Iterable[tuple[Car, bool]]) -> TrailingRoute:
@@ -133,18 +138,31 @@ def too_many_behind(
     found = [
         (car, len(cars), max(round(sum(each.weight_g for each in cars) / usual_g), len(cars))) for car, cars in asked
     ]
-    behind = _Behind(session, train, min(AHEAD + max((heavy for _, _, heavy in found), default=0), MOST_CARS))
+    most_cars = min(AHEAD + max((heavy for _, _, heavy in found), default=0), MOST_CARS)
+    behind = _behind(session, train, most_cars)
     for car, count, heavy in found:
-        most = behind.most(car.car, car.loaded, 1.0 / session.house.care_margin)
+        most = _most(behind, car.car, car.loaded, 1.0 / session.house.care_margin)
         yield None if most is None or most >= heavy else TooMany(most, count, heavy)
 
 
 def trailing_on(session: Session, train: Train, stock: Iterable[tuple[Car, bool]]) -> Iterator[TrailingLimit]:
     """What may trail behind cars, each with whether it is loaded, on a train's route."""
-    house, behind = session.house, _Behind(session, train)
+    house, behind = session.house, _behind(session, train)
     for car, loaded in stock:
-        care, hold = (behind.most(car, loaded, 1.0 / margin) for margin in (house.care_margin, house.hold_margin))
+        care, hold = (_most(behind, car, loaded, 1.0 / margin) for margin in (house.care_margin, house.hold_margin))
         yield TrailingLimit(car.name, loaded, care, hold)
+
+
+def _behind(session: Session, train: Train, most_cars: int = MOST_CARS) -> list[_Behind]:
+    """Usual cars behind any car on each run of a route on which the train is pulled."""
+    runs = enumerate(train.route.runs)
+    return [_Behind(session, train, number, most_cars) for number, run in runs if not run.backing]
+
+
+def _most(behind: Sequence[_Behind], car: Car, loaded: bool, bar: float) -> int | None:
+    """The most usual cars behind a car on every one of some runs; None without a limit."""
+    found = (run.most(car, loaded, bar) for run in behind)
+    return min((most for most in found if most is not None), default=None)
 
 
 @dataclass(frozen=True)
@@ -175,12 +193,12 @@ class _Guess:
 
 
 class _Behind:
-    """Usual cars behind any car on one route; a place is one of the front of the first of them."""
+    """Usual cars behind any car on one run of a route; a place is one of the front of the first of them."""
 
-    def __init__(self, session: Session, train: Train, most_cars: int = MOST_CARS) -> None:
+    def __init__(self, session: Session, train: Train, run: int, most_cars: int) -> None:
         of, self._most_cars = prepared(session, train), most_cars
-        self._session, self._tables, self._limits = session, of.tables, of.limits
-        self._end_mm = train.route.length_mm
+        self._session, self._tables, self._limits = session, of.runs[run], of.limits
+        self._start_mm, self._end_mm = self._tables.track.start_mm, self._tables.track.end_mm
         self._usual = usual_car(session)
         self._engine = engine_by_rule("stand-in", session.layout.scale, weight_g=self._usual.weight_g)
         room = (session.layout.places[stop].standing_mm for stop in train.route.stops)
@@ -189,7 +207,7 @@ class _Behind:
         self._steps_a_car = int(np.ceil(self._each_mm / self._tables.step_mm))
         self._step_mm = self._each_mm / self._steps_a_car
         longest = max(car.coupled_length_mm for car in (*session.cars.values(), self._usual))
-        first_mm = -(self._engine.coupled_length_mm + self._each_mm + longest)
+        first_mm = self._start_mm - (self._engine.coupled_length_mm + self._each_mm + longest)
         self._places_mm = np.arange(first_mm, self._end_mm + self._step_mm, self._step_mm)
         self._standings: dict[tuple[float, float, str], _Standing] = {}
         self._guesses: dict[tuple[str, bool], _Guess] = {}
@@ -245,7 +263,7 @@ class _Behind:
         key = (car.coupled_length_mm, car.truck_centers_mm, car.coupler_mount)
         if key not in self._standings:
             heads = self._places_mm + self._ahead_mm(car)
-            places = np.flatnonzero((heads >= 0.0) & (heads <= self._end_mm))
+            places = np.flatnonzero((heads >= self._start_mm) & (heads <= self._end_mm))
             stands = stand(self._train(car, False, 1).columns, self._tables, heads[places])
             can = True if stands.strain is None else np.all(stands.strain[1:3] <= CAN, axis=0)
             self._standings[key] = _Standing(places, stands.share[2], stands.behind[1] * can, stands.ahead[2] * can)
@@ -275,6 +293,6 @@ class _Behind:
         worst = 0.0
         for stretch in stretches:
             ends = self._places_mm[stretch[[0, -1]]] + self._ahead_mm(car) + (-self._step_mm, self._step_mm)
-            start, end = np.clip(ends, 0.0, self._end_mm)
+            start, end = np.clip(ends, self._start_mm, self._end_mm)
             worst = max(worst, float(run(train, self._tables, start, end, self._limits).use.value[2]))
         return worst

@@ -200,7 +200,7 @@ class World:
     @property
     def tables(self) -> RouteTables:
         """The route's tables."""
-        return self.prepared.tables
+        return self.prepared.runs[0]
 
     @cached_property
     def vehicles(self) -> Vehicles:

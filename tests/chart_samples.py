@@ -106,6 +106,7 @@ def moment(train: Train, head_mm: float) -> Moment | None:
     tension = np.linspace(90.0, -30.0, len(vehicles) - 1)
     return Moment(
         head_mm=head_mm,
+        run=0,
         names=tuple(one.name for one in vehicles),
         spots=(*(None for _ in train.engines), *(car.spot for car in train.cars)),
         length_mm=np.array([one.coupled_length_mm for one in vehicles]),

@@ -33,14 +33,15 @@ class UseAlong:
 
 @dataclass(frozen=True)
 class Moment:
-    """The train with its head at one place, from the head end back.
+    """The train with the end that leads at one place, in its own order, from the head end back.
 
-    `names`, `spots` (None for an engine), `length_mm` and `weight_g` are of the vehicles. Of the couplings:
-    `tension_g`, the force in each just then, negative in buff, and `most_tension_g` and `most_buff_g`, the greatest
-    of either over the leg (negative where there is none).
+    `run` is the number of the route's run that it is on. `names`, `spots` (None for an engine), `length_mm` and
+    `weight_g` are of the vehicles. Of the couplings: `tension_g`, the force in each just then, negative in buff, and
+    `most_tension_g` and `most_buff_g`, the greatest of either over the leg (negative where there is none).
     """
 
     head_mm: float
+    run: int
     names: tuple[str, ...]
     spots: tuple[int | None, ...]
     length_mm: Floats
@@ -99,13 +100,16 @@ def moment_of(trip: Trip) -> Moment | None:
     peak = leg.peaks.use if felt else leg.peaks.tension
     head_mm = float(peak.head_mm[np.argmax(peak.value)])
     behind = len(leg.names) - leg.first_car - len(leg.cars)
+    spots = (*[None] * leg.first_car, *(car.spot for car in leg.cars), *[None] * behind)
+    own = slice(None, None, -1 if leg.leg.backing else 1)
     return Moment(
         head_mm=head_mm,
-        names=leg.names,
-        spots=(*[None] * leg.first_car, *(car.spot for car in leg.cars), *[None] * behind),
-        length_mm=leg.vehicles.length_mm,
-        weight_g=leg.vehicles.weight_g,
-        tension_g=leg.tension_at(head_mm),
-        most_tension_g=leg.peaks.tension.value,
-        most_buff_g=leg.peaks.buff.value,
+        run=leg.leg.run,
+        names=leg.names[own],
+        spots=spots[own],
+        length_mm=leg.vehicles.length_mm[own],
+        weight_g=leg.vehicles.weight_g[own],
+        tension_g=leg.tension_at(head_mm)[own],
+        most_tension_g=leg.peaks.tension.value[own],
+        most_buff_g=leg.peaks.buff.value[own],
     )

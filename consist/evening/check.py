@@ -82,7 +82,7 @@ def checked_train(session: Session, train: Train) -> tuple[TrainCheck, Trip]:
         side_use=use,
         worst=_worst(trip),
         order_score=score,
-        heavy_forward=heavy_forward(worst_leg.cars),
+        heavy_forward=heavy_forward(worst_leg.leg.cars),
         weight_g=worst_leg.weight_g,
         length_mm=worst_leg.vehicles.total_length_mm,
         route_mm=train.route.length_mm,
@@ -105,12 +105,15 @@ def _worst(trip: Trip) -> WorstPlace | None:
         return None
     leg, vehicle, head_mm = trip.worst_car
     car = leg.cars[vehicle - leg.first_car]
+    car_mm = head_mm - float(leg.vehicles.middle_mm[vehicle])
+    # on track that is not of the route a car counts as standing where the run starts, save before the very first
+    car_mm = max(car_mm, leg.tables.track.start_mm) if leg.leg.run else car_mm
     return WorstPlace(
         car=car.car.name,
         spot=car.spot,
         head_mm=head_mm,
         place=trip.place_of(leg, vehicle, head_mm),
-        car_mm=head_mm - float(leg.vehicles.middle_mm[vehicle]),
+        car_mm=car_mm,
     )
 
 
@@ -125,7 +128,7 @@ def _peak_drawbar(trip: Trip) -> PeakDrawbar | None:
         g=float(leg.peaks.tension.value[coupling]),
         behind=leg.names[coupling],
         head_mm=head_mm,
-        place=trip.train.route.place_at(face_mm),
+        place=trip.train.route.place_at(face_mm, leg.leg.run),
     )
 
 
@@ -164,13 +167,22 @@ def _leg(trip: Trip, leg: LegRun) -> LegResult:
     return LegResult(
         start=stops[leg.leg.start],
         finish=stops[leg.leg.finish],
-        cars=tuple(car.car.name for car in leg.cars),
+        cars=tuple(car.car.name for car in leg.leg.cars),
         weight_g=leg.weight_g,
         margin=_margin(leg.worst_use),
         side_use=leg.worst_use,
-        peak_drawbar_g=float(leg.peaks.tension.value.max()) if len(leg.vehicles) > 1 else None,
+        peak_drawbar_g=_drawbar(leg),
         power_use=_finite(float(leg.peaks.power_use.value[0])) if leg.powered else None,
+        backing=leg.leg.backing,
     )
+
+
+def _drawbar(leg: LegRun) -> float | None:
+    """The greatest pull in a coupling of a leg, or, negative, the greatest push where it backs; None without one."""
+    if len(leg.vehicles) < 2:
+        return None
+    peaks = leg.peaks
+    return -float(peaks.buff.value.max()) if leg.leg.backing else float(peaks.tension.value.max())
 
 
 def _better_order(case: Case, use: float) -> tuple[float | None, Suggestion | None]:

@@ -89,6 +89,7 @@ class LegResult:
     side_use: float
     peak_drawbar_g: float | None
     power_use: float | None
+    backing: bool = False
 
 
 @dataclass(frozen=True)
@@ -102,7 +103,7 @@ class Suggestion:
 
 CARS = "train car spot weight_g side_use margin peak_drawbar_g"
 FINDINGS = "train code level car spot place value limit say"
-LEGS = "train start finish cars weight_g margin side_use peak_drawbar_g power_use"
+LEGS = "train start finish cars weight_g margin side_use peak_drawbar_g power_use backing"
 
 
 @dataclass(frozen=True)

@@ -136,7 +136,7 @@ def read_session(folder: Path) -> SessionRead:
     routes: list[Route | None] = [None for _ in entries]
     if known is None:
         routes = [
-            _fitting(head, f"train '{each.name}', route", find_route, layout, each.stops, named)
+            _fitting(head, f"train '{each.name}', route", find_route, layout, each.stops, named, each.pushed)
             for each, (_, named) in zip(entries, ends, strict=True)
         ]
     raise_problems(head)

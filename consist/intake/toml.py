@@ -73,6 +73,13 @@ def _names(value: object, each: Field) -> tuple[str, ...] | None:
     return names if all(names) else None
 
 
+def _stops(value: object, each: Field) -> tuple[str | dict[str, Any], ...] | None:
+    if not isinstance(value, list):
+        return None
+    stops = tuple(item if isinstance(item, dict) else _text(item, each) or "" for item in value)
+    return stops if all(stop != "" for stop in stops) else None
+
+
 def _number(value: object, each: Field) -> float | None:
     try:
         number = float(value) if isinstance(value, (int, float)) and not isinstance(value, bool) else math.nan
@@ -129,6 +136,7 @@ _KINDS = {
     "text": _TEXT,
     "name": _TEXT,
     "text or table": _TEXT,
+    "stops": _Kind(_stops, '["...", "..."]', cure=""),
     "list": _Kind(_names, '["...", "..."]', cure=""),
     "time": _Kind(lambda value, _: minutes_of(value), cure=""),
     "choice": _Kind(_choice, cure="", add=""),
@@ -205,8 +213,10 @@ class Keys:
         cure = (kind.cure if key in self.table else kind.add or kind.cure).format(
             key=key, form=kind.form
         ) or each.cure
-        if each.kind == "list" and isinstance(value, list):
-            shown = f"{found(next(item for item in value if not _text(item, each)))} in the list"
+        if each.kind in ("list", "stops") and isinstance(value, list):
+            tables = dict if each.kind == "stops" else ()
+            bad = next(item for item in value if not _text(item, each) and not isinstance(item, tables))
+            shown = f"{found(bad)} in the list"
         elif each.kind == "choice":
             expected = " or ".join(f'"{word}"' for word in each.words)
         elif each.is_number and isinstance(value, str):

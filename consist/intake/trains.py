@@ -6,6 +6,7 @@ from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
 from pathlib import Path
+from typing import Any
 
 from consist.intake.fields import declared
 from consist.intake.files import Reading
@@ -28,6 +29,7 @@ Stops = tuple[str, ...]
 class TrainEntry:
     """One `[[train]]` as read, engines by name. `place` is where it stands; `stops` are None if its route is bad.
 
+    `pushed` tells of each stop after the first whether the train backs to it, and is empty where it backs to none.
     `depart` and `arrive` are minutes of the fast clock after midnight; `arrive` may pass 1440.
     """
 
@@ -38,6 +40,7 @@ class TrainEntry:
     helpers: tuple[str, ...]
     depart: int | None
     arrive: int | None
+    pushed: tuple[bool, ...]
 
 
 @dataclass(frozen=True)
@@ -87,18 +90,38 @@ def _entry(keys: Keys, hardest: Sequence[str] | None) -> TrainEntry:
             keys.problem("arrive", "found the time of depart, expected a later one; correct one of the two")
         elif arrive < depart:
             arrive += DAY_MINUTES
-    stops = _route(keys) if hardest is None else _over(keys, hardest)
+    stops, pushed = _route(keys) if hardest is None else (_over(keys, hardest), ())
     engines, helpers = (keys.value(key) or () for key in ("engines", "helpers"))
-    return TrainEntry(keys.place, name or "", stops, engines, helpers, depart, arrive)
+    return TrainEntry(keys.place, name or "", stops, engines, helpers, depart, arrive, pushed)
 
 
-def _route(keys: Keys) -> Stops | None:
-    route: Stops | None = keys.value("route")
-    if route is not None and len(route) > MOST_STOPS:
+def _route(keys: Keys) -> tuple[Stops | None, tuple[bool, ...]]:
+    """The stops, and of each after the first whether the train backs to it; nothing where it backs to none."""
+    written: tuple[str | dict[str, Any], ...] | None = keys.value("route")
+    if written is None:
+        return None, ()
+    stops = [_stop(keys, stop, number) for number, stop in enumerate(written, start=1)]
+    if stops and stops[0][1]:
+        told = "found true, and a train backs to no stop that it starts at; leave it out"
+        keys.problem("route, stop 1, pushed", told)
+    names = tuple(name for name, _ in stops)
+    pushed = tuple(backs for _, backs in stops[1:])
+    return _checked_route(keys, names) if all(names) else None, pushed if any(pushed) else ()
+
+
+def _stop(keys: Keys, stop: str | dict[str, Any], number: int) -> tuple[str, bool]:
+    if isinstance(stop, str):
+        return stop, False
+    own = keys.within(stop, f"route, stop {number}", "stop")
+    return own.value("to") or "", bool(own.value("pushed"))
+
+
+def _checked_route(keys: Keys, route: Stops) -> Stops | None:
+    if len(route) > MOST_STOPS:
         keys.problem("route", f"found {len(route)} stops, expected up to {MOST_STOPS}; part the train into several")
         return None
-    twice = next((one for one, other in pairwise(route or ()) if one == other), None)
-    if route is not None and len(route) < 2:
+    twice = next((one for one, other in pairwise(route) if one == other), None)
+    if len(route) < 2:
         told = f"found a list of {len(route)}, expected a list of two or more place names; add the stops in order"
         keys.problem("route", told)
         return None
@@ -113,6 +136,9 @@ def _over(keys: Keys, hardest: Sequence[str]) -> Stops | None:
     if keys.table.get("route") in (None, []):
         return tuple(hardest)
     route: Stops | None = keys.value("route")
+    if any(not isinstance(stop, str) for stop in route or ()):
+        keys.problem("route", "found a table in the list, and no place is known to back to; write the places alone")
+        return None
     for stop in route or ():
         keys.reading.check_known(keys.at("route"), stop, hardest, "a place of the layout", "places")
     return None if route is None or not {*route} <= {*hardest} else route

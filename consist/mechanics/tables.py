@@ -56,8 +56,9 @@ class RouteTables:
         )
         coarse = 0.2 * step_mm
         # the first and the last cell lie on the straight track outside, so that what is farther off goes on from them
-        places = coarse * np.arange(-1, int(np.ceil(track.length_mm / coarse)) + 2, dtype=np.float64)
-        self._first_mm, self._per_mm = -coarse, FINER / coarse
+        cells = coarse * np.arange(-1, int(np.ceil(track.length_mm / coarse)) + 2, dtype=np.float64)
+        places = track.start_mm + cells
+        self._first_mm, self._per_mm = track.start_mm - coarse, FINER / coarse
         plan = _finer(track, places, coarse)
         self._plan, self._plan_change = plan[:-1], np.diff(plan)
         on = track.stretches

@@ -38,8 +38,10 @@ class Kindest:
         self._cars = len(of.train.cars)
         number = {car.car.name: k for k, car in enumerate(of.train.cars)}
         self._legs = []
-        # the part of the load that helpers take depends on the order, so that behind them nothing is sure
-        for k, leg in enumerate(of.train.legs if not of.train.helpers else ()):
+        for k, leg in enumerate(of.train.legs):
+            # the part of the load that engines behind the cars take depends on the order, so that nothing is sure
+            if of.train.helpers or leg.backing:
+                continue
             own = np.array([number[car.car.name] for car in leg.cars], dtype=np.intp)
             places = _places(of, leg, [trip.legs[k] for trip in trips])
             if len(own) and len(places):
@@ -82,19 +84,20 @@ class _OnLeg:
         count = len(cars)
         each = np.arange(count, dtype=np.intp)
         by_pair = (count, count, len(places_mm))
-        rear, front = _sines(cars, each.repeat(count), np.tile(each, count), of.tables, places_mm)
+        tables = of.tables(leg)
+        rear, front = _sines(cars, each.repeat(count), np.tile(each, count), tables, places_mm)
         lead = np.zeros((count, len(places_mm)))
         if of.engines:
             both = cars.behind_engines(of.arrays(of.engines[-1:], (), ()))
-            lead = _sines(both, np.zeros_like(each), each + 1, of.tables, places_mm)[1]
+            lead = _sines(both, np.zeros_like(each), each + 1, tables, places_mm)[1]
         self._front = np.concatenate((front.reshape(by_pair).swapaxes(0, 1), lead[:, None]), axis=1)
         self._rear = rear.reshape(by_pair)
         alone = cars.pick(each[None, :, None])
-        share = track_share(alone, of.tables, places_mm + alone.middle_mm[0])[0]
-        least = _least_share(of.tables, places_mm, cars.total_length_mm)
+        share = track_share(alone, tables, places_mm + alone.middle_mm[0])[0]
+        least = _least_share(tables, places_mm, cars.total_length_mm)
         self._demand, self._takes = (cars.weight_g[:, None] * (on + cars.rolling[:, None]) for on in (share, least))
         self._bears = bearing(cars.columns, of.limits)
-        self._flange_drag = of.tables.flange_drag
+        self._flange_drag = tables.flange_drag
 
     def least(self, standing: Mask) -> Floats:
         """The least use of each car where it stands foremost of some of the leg's cars, of shape (cars,)."""

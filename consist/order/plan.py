@@ -57,7 +57,7 @@ class Planner:
             order=tuple(trip.uses),
             side_use=worst,
             margin=1.0 / worst if worst > 0.0 else None,
-            heavy_forward=heavy_forward(trip.worst_leg.cars),
+            heavy_forward=heavy_forward(trip.worst_leg.leg.cars),
             uses=tuple(trip.uses.values()),
         )
 

@@ -17,8 +17,8 @@ if TYPE_CHECKING:
     from consist.session import Train
 
 __all__ = [
-    "HELD", "NO_TRAIN", "clean", "counted", "in_words", "lettered", "margin", "named", "numbered_names", "past_words",
-    "printable", "score", "target_text", "unbroken",
+    "HELD", "NO_TRAIN", "clean", "counted", "in_words", "leading_words", "lettered", "margin", "named",
+    "numbered_names", "past_words", "printable", "score", "target_text", "unbroken",
 ]  # fmt: skip
 
 HELD = "\u00a0"
@@ -139,6 +139,11 @@ def past_words(train: Train, distance_mm: float, units: Units) -> str:
     if round(beyond) > 0 and train.route.place_at(distance_mm) == before and distance_mm < train.route.length_mm:
         return f"{units.distance(beyond)} into the run {at(clean(before))}"
     return f"{units.distance(beyond)} past {clean(before)}" if round(beyond) > 0 else f"at {clean(before)}"
+
+
+def leading_words(train: Train, distance_mm: float, units: Units) -> str:
+    """The end of a train that leads, and where along the route it is."""
+    return f"{train.route.leads_at(distance_mm)} end {past_words(train, distance_mm, units)}"
 
 
 def target_text(target: Target) -> str:

@@ -178,7 +178,7 @@ def light_ahead(case: Case) -> list[Finding]:
         use = case.side_use(light)
         leg, vehicle = case.worst_run[light.car.name]
         # a car that is pushed at its worst is none the better for standing behind a heavy one
-        if use * house.care_margin < HALF_WAY or leg.peaks.in_buff[vehicle]:
+        if use * house.care_margin < HALF_WAY or leg.peaks.in_buff[vehicle] or leg.leg.backing:
             continue
         behind = [car for car in leg.cars if car.spot > light.spot]
         heavy = min(behind, key=lambda car: (-_density(car), car.spot), default=light)

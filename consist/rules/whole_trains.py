@@ -64,7 +64,8 @@ def _beyond(case: Case, peak: Peak, asked: str, spent: str) -> list[Finding]:
     use = float(peak.value[0])
     if use <= MOVES:
         return []
-    place = case.train.route.place_at(float(peak.head_mm[0]))
+    head_mm = float(peak.head_mm[0])
+    place, end = case.train.route.place_at(head_mm), case.train.route.leads_at(head_mm)
     enough = [
         engines_words(number, name, len(case.session.classes[name]))
         for name, number in case.prepared.needed.items()
@@ -73,7 +74,7 @@ def _beyond(case: Case, peak: Peak, asked: str, spent: str) -> list[Finding]:
     cure = "no class of the roster can do it alone, so take cars off or add a helper"
     if enough:
         cure = f"take cars off, or run it behind {' or '.join(enough)}"
-    say = f"{asked.format(percent(use)) if isfinite(use) else spent} with the head {at(place)}; {cure}."
+    say = f"{asked.format(percent(use)) if isfinite(use) else spent} with the {end} {at(place)}; {cure}."
     return [Finding("power-short", "hold", say, place=place, value=use if isfinite(use) else None, limit=1.0)]
 
 
@@ -105,13 +106,14 @@ def slack(case: Case) -> list[Finding]:
     if leg is None or count == 0:
         return []
     first = int(np.flatnonzero(running)[0])
-    place = case.train.route.place_at(float(leg.peaks.buff.head_mm[first]))
+    place = case.train.route.place_at(float(leg.peaks.buff.head_mm[first]), leg.leg.run)
+    end = "rear" if leg.leg.backing else "head"
     light = sum(car.weight_g for car in leg.cars) < sum(car.car.target_g for car in leg.cars)
     level: Level = "care" if light and count >= MANY * len(running) else "note"
     advice = "the cars are light for their length, so bring them to the standard and " if light else ""
     say = (
         f"{count} of {len(running)} couplings stretch and bunch along the run, the first behind "
-        f"{leg.names[first]} with the head {at(place)}; {advice}change speed gently there."
+        f"{leg.names[first]} with the {end} {at(place)}; {advice}change speed gently there."
     )
     return [Finding("slack", level, say, place=place, value=float(count), limit=float(len(running)))]
 

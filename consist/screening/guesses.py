@@ -43,7 +43,7 @@ class Guesses:
         self._heads_mm = tonight.faces_mm[near] + self._rear_mm
         self._sines = self._couplings()
         guest = tonight.of.arrays((), [asked.guest], ()).columns
-        share = track_share(guest, tonight.of.tables, tonight.faces_mm + car.coupled_length_mm)[0]
+        share = track_share(guest, tonight.of.tables(on.leg), tonight.faces_mm + car.coupled_length_mm)[0]
         self._takes_g = asked.guest.weight_g * (share + car.rolling)
         beside = np.pad(self._riding[on.numbers], ((0, 0), (1, 1)), constant_values=((0, 0), (0, leg.after_cars)))
         behind = beside[np.arange(len(place)), place + 2]
@@ -58,7 +58,7 @@ class Guesses:
         tonight, on = self._tonight, self._on
         last, near = len(on.trains) - 1, tonight.near_curves
         vehicle = on.trains.ahead + self._place
-        steps = round(self._asked.guest.car.coupled_length_mm / (EVERY * tonight.of.tables.step_mm))
+        steps = round(self._asked.guest.car.coupled_length_mm / (EVERY * tonight.of.step_mm))
         front = np.minimum(near + steps, len(tonight.faces_mm) - 1)
         # a guest alone has no couplings: what is looked up for them is made nothing below
         two = zip(np.clip((vehicle - 1, vehicle), 0, last - 1), (front, near), strict=True)
@@ -81,7 +81,7 @@ class Guesses:
         surely not at a guess below that share of the highest."""
         own, on = self._guest[0], self._on
         high = self._heads_mm[0, own >= surely * own.max(initial=0.0)]
-        heads = high[:, None] + self._tonight.of.tables.step_mm * np.arange(-EVERY, EVERY + 1)
+        heads = high[:, None] + self._tonight.of.step_mm * np.arange(-EVERY, EVERY + 1)
         return np.unique(np.clip(np.append(heads, (on.from_mm, on.to_mm)), on.from_mm, on.to_mm))[None]
 
     def heads_mm(self, of_interest: float) -> Floats:

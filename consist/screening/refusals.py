@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 from consist.mechanics import MOST_SWING_DEG, MOVES, Vehicles, at_ease, swing_peaks
 from consist.screening.results import RefusalCode
 from consist.screening.tonight import TrainTonight
-from consist.session import CarInTrain
+from consist.session import CarInTrain, Leg
 from consist.trains import Trip
 
 __all__ = ["Asked", "Figures", "Refused", "Shares", "degrees"]
@@ -73,7 +73,8 @@ class Asked:
         self.least_margin = tonight.of.session.house.guest_margin
         limits = [car.car.max_swing_deg for car in self.cars]
         train = tonight.of.arrays(tonight.of.engines, self.cars, self._train.helpers)
-        most = np.inf if at_ease(train, tonight.of.tables.sharpest) else MOST_SWING_DEG
+        sharpest = max(tables.sharpest for tables in tonight.of.runs)
+        most = np.inf if at_ease(train, sharpest) else MOST_SWING_DEG
         self.swing_limits_deg = np.array([most if limit is None else limit for limit in limits])
 
     def in_full(self, spot: int) -> tuple[Refused | None, float]:
@@ -95,7 +96,7 @@ class Asked:
         swings_deg = np.zeros(self.spots)
         for leg in trip.legs:
             riding = self.numbers(leg.cars)
-            self.take_swings(swings_deg, leg.vehicles, riding, leg.from_mm, leg.to_mm, whole=whole)
+            self.take_swings(swings_deg, leg.vehicles, riding, leg.leg, whole=whole)
         uses = np.array([[trip.uses.get(car.car.name, 0.0) for car in self.cars]])
         return Figures(uses, swings_deg[None], np.array([max(trip.power_use, trip.hold_use)]))
 
@@ -104,18 +105,16 @@ class Asked:
         names = [car.car.name for car in self.cars]
         return [names.index(car.car.name) for car in cars]
 
-    def take_swings(
-        self, swings_deg: Floats, train: Vehicles, cars: Sequence[int], from_mm: float, to_mm: float, *, whole: bool
-    ) -> None:
+    def take_swings(self, swings_deg: Floats, train: Vehicles, cars: Sequence[int], leg: Leg, *, whole: bool) -> None:
         """Raise what is known of cars' swings to what the couplings of those with a limit come to on a leg, in the
         `whole` train or only next to the guest."""
-        guest = self.spots - 1
+        guest, tables, (from_mm, to_mm) = self.spots - 1, self._tonight.of.tables(leg), self._train.leg_mm(leg)
         beside = [None] * train.ahead + [*cars] + [None] * train.behind
         for coupling, pair in enumerate(pairwise(beside)):
             two = [(end, number) for end, number in enumerate(pair) if number is not None]
             limited = any(np.isfinite(self.swing_limits_deg[number]) for _, number in two)
             if limited and (whole or guest in pair):
-                peaks = swing_peaks(train, coupling, self._tonight.of.tables, from_mm, to_mm)
+                peaks = swing_peaks(train, coupling, tables, from_mm, to_mm)
                 for end, number in two:
                     swings_deg[number] = max(swings_deg[number], degrees(peaks[end][0]))
 

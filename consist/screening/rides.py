@@ -106,6 +106,8 @@ class Rides:
 
     def _tried(self, asked: Asked) -> tuple[tuple[int, ...], Refused | None, float]:
         """The spots that do and the guest's own side use in the foremost, or why none does."""
+        if any(leg.backing for leg in self._train.legs):
+            return _tried_in_full(asked)
         trial = Trial(self._tonight, asked)
         seen = trial.seen()
         shares = asked.shares(seen)
@@ -145,3 +147,10 @@ class Rides:
         # a refusal is told of the last spot
         no = closely(asked.spots)[0] or asked.in_full(asked.spots)[0]
         return ((), no, 0.0) if no else ((asked.spots,), None, asked.in_full(asked.spots)[1])
+
+
+def _tried_in_full(asked: Asked) -> tuple[tuple[int, ...], Refused | None, float]:
+    """The same by a full run for every spot: where a train backs, guesses tell too little."""
+    stands = tuple(spot for spot in range(1, asked.spots + 1) if asked.in_full(spot)[0] is None)
+    no, use = asked.in_full(stands[0] if stands else asked.spots)
+    return stands, no, use if stands else 0.0

@@ -26,7 +26,7 @@ STRETCH = 6
 
 
 class TrainTonight:
-    """A train as it stands tonight, and what guesses are made from."""
+    """A train as it stands tonight, and what guesses are made from, where it backs nowhere on its way."""
 
     def __init__(self, of: Prepared) -> None:
         self.of = of
@@ -45,7 +45,7 @@ class TrainTonight:
     @cached_property
     def faces_mm(self) -> Floats:
         """Where the face between two vehicles is looked at: all along the route and somewhat past its ends."""
-        tables = self.of.tables
+        tables = self.of.runs[0]
         step = EVERY * tables.step_mm
         past = int(2.0 * self._longest_mm / step) + 1
         return step * np.arange(-past, int(tables.track.length_mm / step) + past, dtype=np.float64)
@@ -58,8 +58,9 @@ class TrainTonight:
     @cached_property
     def near_curves(self) -> Numbers:
         """The faces at which a vehicle next to them may be on a curve."""
-        on = self.of.tables.track.stretches
-        ends = np.append(on.start_mm[1:], self.of.tables.track.length_mm)
+        track = self.of.runs[0].track
+        on = track.stretches
+        ends = np.append(on.start_mm[1:], track.length_mm)
         curved = (on.bend != 0.0) | (on.bend_change != 0.0)
         change = np.zeros(len(self.faces_mm) + 1)
         for bounds, by in ((on.start_mm[curved] - self._longest_mm, 1), (ends[curved] + self._longest_mm, -1)):
@@ -78,7 +79,7 @@ class TrainTonight:
         for number, key in enumerate(keys):
             if key not in self._sines:
                 pair = trains.pick(two).orders(slice(number, number + 1))
-                standing = stand(pair, self.of.tables, self.faces_mm[self.near_curves] + pair.length_mm[0])
+                standing = stand(pair, self.of.runs[0], self.faces_mm[self.near_curves] + pair.length_mm[0])
                 found = np.zeros((2, len(self.faces_mm)))
                 found[:, self.near_curves] = standing.ahead.ravel(), standing.behind.ravel()
                 self._sines[key] = found

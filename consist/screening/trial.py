@@ -63,7 +63,7 @@ class Trial:
             if self._number not in on.numbers[0]:
                 return np.zeros((1, 0))
             train, cars = self._arrays(on), [*on.numbers[0]]
-            self._asked.take_swings(swings_deg, train, cars, on.from_mm, on.to_mm, whole=False)
+            self._asked.take_swings(swings_deg, train, cars, on.leg, whole=False)
             return Guesses(self._tonight, self._asked, on).own_heads_mm(SURELY)
 
         found = self._orders.at(self._rows[spot - 1 : spot], heads, self._closest)
@@ -86,7 +86,7 @@ class Trial:
 
     def _closest(self, on: LegOrders, heads_mm: Floats, figures: Evaluated) -> tuple[Numbers, Floats]:
         """The one order, and heads between those at which the guest is worst off."""
-        tables = self._tonight.of.tables
+        tables = self._tonight.of.tables(on.leg)
         uses = figures.use[on.trains.cars.start :, 0][on.numbers[0] == self._number]
         most = np.maximum(uses[0, :-1], uses[0, 1:])
         high = (most >= NEARLY * most.max()) & (np.diff(heads_mm[0]) < 1.01 * tables.step_mm)
@@ -96,5 +96,5 @@ class Trial:
 
     def _around(self, on: LegOrders, heads_mm: Floats, uses: Floats) -> Floats:
         worst = np.argsort(-uses, axis=1, kind="stable")[:, :CLOSER]
-        around = np.take_along_axis(heads_mm, worst, axis=1)[:, :, None] + self._tonight.of.tables.step_mm * AROUND
+        around = np.take_along_axis(heads_mm, worst, axis=1)[:, :, None] + self._tonight.of.step_mm * AROUND
         return np.clip(around.reshape(len(uses), worst.shape[1] * len(AROUND)), on.from_mm, on.to_mm)

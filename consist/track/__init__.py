@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from consist.lazy_front import lazy_front
 from consist.track.layout import Layout, Line, Piece, Place
-from consist.track.routes import Route, RouteError, find_route, other_way, out_of_reach, separate_parts
+from consist.track.routes import BACKING, Route, RouteError, Run, find_route, other_way, out_of_reach, separate_parts
 from consist.track.survey import SMOOTH, LineSurvey, RoughJoint, rough_joints, survey_line
 
 if TYPE_CHECKING:
@@ -15,6 +15,7 @@ if TYPE_CHECKING:
     from consist.track.slips import TrackFinding
 
 __all__ = [
+    "BACKING",
     "SMOOTH",
     "Centreline",
     "Closure",
@@ -28,6 +29,7 @@ __all__ = [
     "RoughJoint",
     "Route",
     "RouteError",
+    "Run",
     "Slip",
     "TrackFinding",
     "close_up",

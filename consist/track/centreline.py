@@ -81,23 +81,37 @@ class Centreline:
     (1000.0, 1000.0)
     """
 
-    def __init__(self, pieces: Sequence[Piece]) -> None:
+    def __init__(self, pieces: Sequence[Piece], *, start_mm: float = 0.0, turned_at: Sequence[int] = ()) -> None:
+        """Distances count from `start_mm`. Before pieces numbered in `turned_at` the way turns about on the spot."""
         # before the route and past its end the track is straight and level
-        beyond = (0.0, 0.0, 0.0, 0.0)
-        laid = [(*stretch, piece.grade) for piece in pieces for stretch in piece.stretches()]
-        length, self._curvature, self._end_curvature, self._grade = np.array([beyond, *laid, beyond]).T
+        beyond, about = (0.0, 0.0, 0.0, 0.0, 0.0), (0.0, 0.0, 0.0, 0.0, np.pi)
+        laid = []
+        for number, piece in enumerate(pieces):
+            laid += [about] if number in turned_at else []
+            laid += [(*stretch, piece.grade, 0.0) for stretch in piece.stretches()]
+        length, self._curvature, self._end_curvature, self._grade, about_by = np.array([beyond, *laid, beyond]).T
         change = self._end_curvature - self._curvature
         self._sharpening = change / np.where(length > 0.0, length, 1.0)
         self._clothoid = np.abs(change) > AS_AN_ARC
-        self._start = _summed(length)
-        self._heading = _summed(0.5 * (self._curvature + self._end_curvature) * length)
+        self._start = start_mm + _summed(length)
+        self._heading = _summed(0.5 * (self._curvature + self._end_curvature) * length + about_by)
         self._z = _summed(self._grade * length)
         self._x, self._y = map(_summed, self._offsets(np.arange(len(length)), length))
 
     @property
+    def start_mm(self) -> float:
+        """Where the route starts."""
+        return float(self._start[0])
+
+    @property
+    def end_mm(self) -> float:
+        """Where it ends."""
+        return float(self._start[-1])
+
+    @property
     def length_mm(self) -> float:
         """The length of the route."""
-        return float(self._start[-1])
+        return self.end_mm - self.start_mm
 
     @property
     def joints(self) -> Joints:

@@ -15,8 +15,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from consist.mechanics import Figures, Vehicles, evaluate
+from consist.session import Leg
 from consist.trains.few_places import CELLS_AT_ONCE, FewPlaces
-from consist.trains.prepared import Prepared
+from consist.trains.prepared import Prepared, turned_about
 from consist.trains.trip import Trip
 
 __all__ = ["AtPlaces", "LegOrders", "Orders"]
@@ -47,11 +48,12 @@ class AtPlaces:
 
 @dataclass(frozen=True)
 class LegOrders:
-    """Orders on one leg: the cars' numbers in standing order, of shape (orders, cars), and the trains they make.
+    """Orders on one leg: the cars' numbers, of shape (orders, cars), and the trains they make.
 
-    The head goes from one distance to the other on it.
+    All are from the end that leads on it. The head goes from one distance to the other.
     """
 
+    leg: Leg
     from_mm: float
     to_mm: float
     numbers: Numbers
@@ -86,10 +88,12 @@ class Orders:
         self._vehicle_of: list[Numbers] = []
         self._few: list[FewPlaces] = []
         for leg in of.train.legs:
-            vehicle = {car.car.name: number for number, car in enumerate(leg.cars, start=len(of.engines))}
+            ahead, cars, _ = turned_about(leg, of.engines, leg.cars, of.train.helpers)
+            vehicle = {car.car.name: number for number, car in enumerate(cars, start=len(ahead))}
             numbers = [vehicle.get(car.car.name, -1) for car in of.train.cars]
             self._vehicle_of.append(np.array(numbers, dtype=np.intp))
-            self._few.append(FewPlaces(of.arrays(of.engines, leg.cars, of.train.helpers), of.tables, of.limits))
+            whole = of.on_leg(leg, of.engines, leg.cars, of.train.helpers)
+            self._few.append(FewPlaces(whole, of.tables(leg), of.limits))
 
     @property
     def places(self) -> int:
@@ -104,7 +108,7 @@ class Orders:
     @property
     def heads(self) -> int:
         """About how many positions of the head `trip` looks at."""
-        return int(self._of.train.route.length_mm / self._of.tables.step_mm)
+        return int(self._of.train.route.length_mm / self._of.step_mm)
 
     @cached_property
     def kinds(self) -> Numbers:
@@ -173,12 +177,13 @@ class Orders:
             for first in range(0, len(orders), each):
                 part = slice(first, first + each)
                 on, here, numbers = whole.part(part), at if at.ndim == 1 else at[part], np.arange(len(orders))[part]
-                figures = evaluate(on.trains, self._of.tables, here, self._of.limits)
+                tables = self._of.tables(on.leg)
+                figures = evaluate(on.trains, tables, here, self._of.limits)
                 found.take(numbers, on, figures)
                 some, here = closer(on, here, figures) if closer is not None else (numbers[:0], here)
                 if len(some):
                     on = on.part(some)
-                    found.take(numbers[some], on, evaluate(on.trains, self._of.tables, here, self._of.limits))
+                    found.take(numbers[some], on, evaluate(on.trains, tables, here, self._of.limits))
         return found
 
     def _on_legs(self, orders: Numbers) -> Iterator[LegOrders]:
@@ -186,10 +191,12 @@ class Orders:
             if leg.cars:
                 standing, numbers = self._standing(number, orders)
                 trains = self._few[number].vehicles.pick(standing[:, :, None])
-                yield LegOrders(*self._of.train.leg_mm(leg), numbers, trains)
+                yield LegOrders(leg, *self._of.train.leg_mm(leg), numbers, trains)
 
     def _standing(self, leg: int, orders: Numbers) -> tuple[Numbers, Numbers]:
         """A leg's vehicles by number, of shape (vehicles, orders), and its cars by number in the train, by order."""
+        if self._of.train.legs[leg].backing:
+            orders = orders[:, ::-1]
         vehicles, vehicle = self._few[leg].vehicles, self._vehicle_of[leg][orders]
         riding = vehicle >= 0
         by_order = len(orders), len(vehicles.cars)

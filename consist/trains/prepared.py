@@ -33,9 +33,10 @@ from consist.mechanics import (
 from consist.session import CarInTrain, Leg, Session, Train
 from consist.side_by_side import in_parts
 from consist.stock import Car, Engine
+from consist.track import Run
 from consist.trains.trip import LegRun, Trip
 
-__all__ = ["MOST_ENGINES", "Prepared", "prepared", "run_seconds", "weakest"]
+__all__ = ["MOST_ENGINES", "Prepared", "prepared", "run_seconds", "turned_about", "weakest"]
 
 STEP_SHARE_OF_GAUGE = 1.25
 """Table step as a share of the gauge: 20.6 mm in HO, little more than the distance between two coupler pivots."""
@@ -51,13 +52,13 @@ MOST_ENGINES = 12
 
 @dataclass(frozen=True)
 class _Known:
-    """What was worked out of a train: its route as arrays, its cars' power by leg, and the engines it needs by class.
+    """What was worked out of a train: its route's runs as arrays, its cars' power by leg, and the engines it needs.
 
     It stays with the session and knows nothing of it, so that a session that is let go is gone at once.
     """
 
     train: Train
-    tables: RouteTables
+    tables: tuple[RouteTables, ...]
     hauled: dict[int, Hauled] = field(default_factory=dict)
     needed: dict[str, int | None] = field(default_factory=dict)
 
@@ -79,9 +80,18 @@ class Prepared:
         return self._known.train
 
     @property
-    def tables(self) -> RouteTables:
-        """Its route as arrays."""
+    def step_mm(self) -> float:
+        """How far apart positions of the head are at which it is looked at."""
+        return self._known.tables[0].step_mm
+
+    @property
+    def runs(self) -> tuple[RouteTables, ...]:
+        """Its route as arrays, run by run."""
         return self._known.tables
+
+    def tables(self, leg: Leg) -> RouteTables:
+        """What a leg runs over as arrays."""
+        return self._known.tables[leg.run]
 
     @cached_property
     def limits(self) -> Limits:
@@ -124,7 +134,7 @@ class Prepared:
 
     def with_train(self, train: Train) -> Prepared:
         """The same route and engines with other cars, or the same in another order or at other weights."""
-        return Prepared(self.session, _Known(train, self.tables), self.engines)
+        return Prepared(self.session, _Known(train, self.runs), self.engines)
 
     def in_order(self, cars: Sequence[CarInTrain]) -> Prepared:
         """The train with those cars, in that order."""
@@ -136,8 +146,14 @@ class Prepared:
         cars = max(sum(car.car.coupled_length_mm for car in of_leg) for of_leg in legs)
         return cars + sum(engine.coupled_length_mm for engine in (*self.engines, *self.train.helpers))
 
+    def on_leg(
+        self, leg: Leg, engines: Sequence[Engine], cars: Sequence[CarInTrain], helpers: Sequence[Engine]
+    ) -> Vehicles:
+        """A leg's train as arrays, from the end that leads on it, which is the rear end where it backs."""
+        return self.arrays(*turned_about(leg, engines, cars, helpers))
+
     def arrays(self, engines: Sequence[Engine], cars: Sequence[CarInTrain], helpers: Sequence[Engine]) -> Vehicles:
-        """A leg's train as arrays."""
+        """Engines, cars and helpers as arrays, in the order given."""
         stock = [(car.car, car.loaded) for car in cars]
         return vehicles(engines, stock, helpers, self.session.layout.scale, self.session.house.pull_reserve)
 
@@ -147,12 +163,13 @@ class Prepared:
 
     def _run(self, leg: Leg) -> LegRun:
         from_mm, to_mm = self.train.leg_mm(leg)
-        arrays = self.arrays(self.engines, leg.cars, self.train.helpers)
-        stock: tuple[Engine | Car, ...] = (*self.engines, *(car.car for car in leg.cars), *self.train.helpers)
+        arrays, tables = self.on_leg(leg, self.engines, leg.cars, self.train.helpers), self.tables(leg)
+        ahead, cars, behind = turned_about(leg, self.engines, leg.cars, self.train.helpers)
+        stock: tuple[Engine | Car, ...] = (*ahead, *(car.car for car in cars), *behind)
         names = tuple(each.name for each in stock)
-        in_part = partial(run, arrays, self.tables, from_mm, to_mm, self.limits)
+        in_part = partial(run, arrays, tables, from_mm, to_mm, self.limits)
         peaks = in_parts(in_part, _seconds(self.session, len(leg.cars), to_mm - from_mm))
-        return LegRun(leg, from_mm, to_mm, self.tables, self.limits, arrays, names, peaks)
+        return LegRun(leg, from_mm, to_mm, tables, self.limits, arrays, names, peaks)
 
     def hauled(
         self, engines: Sequence[Engine], helpers: Sequence[Engine] = (), between: tuple[float, float] | None = None
@@ -183,13 +200,14 @@ class Prepared:
             from_mm, to_mm = max(from_mm, low), min(to_mm, high)
             if from_mm >= to_mm:
                 continue
-            if helpers or len(engines) > MOST_ENGINES:
-                train = self.arrays(engines, leg.cars, helpers)
-                seen = even_hauling(train, self.tables, from_mm, to_mm)
+            tables = self.tables(leg)
+            if helpers or leg.backing or len(engines) > MOST_ENGINES:
+                train = self.on_leg(leg, engines, leg.cars, helpers)
+                seen = even_hauling(train, tables, from_mm, to_mm)
             else:
                 cut, ahead = self._cut(number, leg), self.arrays(engines, (), ())
                 train, seen = cut.cars.behind_engines(ahead), cut.seen(ahead, from_mm, to_mm)
-            yield seen, partial(_closely, train, self.tables, from_mm, to_mm, seen)
+            yield seen, partial(_closely, train, tables, from_mm, to_mm, seen)
 
     def _cut(self, number: int, leg: Leg) -> Hauled:
         if number not in self._known.hauled:
@@ -197,7 +215,7 @@ class Prepared:
             pool = (*self.session.engines.values(), *given)
             most = MOST_ENGINES * max((engine.coupled_length_mm for engine in pool), default=0.0)
             cars = self.arrays((), leg.cars, ())
-            self._known.hauled[number] = Hauled(cars, self.tables, *self.train.leg_mm(leg), most)
+            self._known.hauled[number] = Hauled(cars, self.tables(leg), *self.train.leg_mm(leg), most)
         return self._known.hauled[number]
 
     def fewest(self, engine_class: str) -> int | None:
@@ -206,6 +224,13 @@ class Prepared:
         # on a short bump one engine may have no pull to use where two have some, so every number is tried
         numbers = range(1, MOST_ENGINES + 1)
         return next((number for number in numbers if self.moved_by((engine,) * number, MOVES) is not None), None)
+
+
+def turned_about(
+    leg: Leg, engines: Sequence[Engine], cars: Sequence[CarInTrain], helpers: Sequence[Engine]
+) -> tuple[Sequence[Engine], Sequence[CarInTrain], Sequence[Engine]]:
+    """A train's engines, cars and helpers as they follow one another on a leg, from the end that leads on it."""
+    return (helpers[::-1], cars[::-1], engines[::-1]) if leg.backing else (engines, cars, helpers)
 
 
 def _closely(
@@ -246,16 +271,20 @@ def weakest(engines: Sequence[Engine]) -> Engine:
     return min(engines, key=lambda engine: (engine.pull_g, -engine.weight_g, engine.name))
 
 
-def _tables(session: Session, train: Train) -> RouteTables:
-    """A train's route as arrays, the same for all trains on it that are looked at as closely."""
-    scale = session.layout.scale
+def _tables(session: Session, train: Train) -> tuple[RouteTables, ...]:
+    """A train's route as arrays, run by run, the same for all trains on it that are looked at as closely."""
     finer = _finer(len(train.cars))
-    key = (train.route.lines, finer)
+    return tuple(_run_tables(session, run, finer) for run in train.route.runs)
+
+
+def _run_tables(session: Session, run: Run, finer: int) -> RouteTables:
+    scale = session.layout.scale
+    key = (run.lines, run.start_mm, finer)
     known = session.kept.get(key)
     if isinstance(known, RouteTables):
         return known
     made = RouteTables(
-        train.route.centreline,
+        run.centreline,
         curve_share=curve_share_per_curvature(scale.ratio),
         flange_drag=session.house.flange_drag,
         step_mm=STEP_SHARE_OF_GAUGE * scale.gauge_mm,

@@ -39,7 +39,7 @@ class Swing:
 
 @dataclass(frozen=True)
 class LegRun:
-    """One leg run: its vehicles as arrays, their names in running order, and the peaks."""
+    """One leg run: its vehicles as arrays, their names, and the peaks, all from the end that leads on it."""
 
     leg: Leg
     from_mm: float
@@ -52,12 +52,12 @@ class LegRun:
 
     @property
     def cars(self) -> tuple[CarInTrain, ...]:
-        """The cars on this leg, in standing order."""
-        return self.leg.cars
+        """The cars on this leg, from the end that leads: where it backs the last in standing order first."""
+        return self.leg.cars[::-1] if self.leg.backing else self.leg.cars
 
     @property
     def first_car(self) -> int:
-        """The number of the first car among the vehicles, which is that of the head-end engines."""
+        """The number of the first car among the vehicles, which is that of the engines ahead of it."""
         return self.vehicles.ahead
 
     @property
@@ -157,4 +157,4 @@ class Trip:
 
     def place_of(self, leg: LegRun, vehicle: int, head_mm: float) -> str:
         """Where the middle of a vehicle stands when the head is there, in words."""
-        return self.train.route.place_at(head_mm - float(leg.vehicles.middle_mm[vehicle]))
+        return self.train.route.place_at(head_mm - float(leg.vehicles.middle_mm[vehicle]), leg.leg.run)

@@ -63,7 +63,7 @@ def _plain_use(of: Session, cars: tuple[str, ...], heads: np.ndarray) -> dict[st
 def test_side_use_along_the_way_is_that_of_the_plain_model(local: tuple[Session, TrainOverview]) -> None:
     """On each leg, stretch by stretch: no less than the plain model sees there, and no more than it sees around."""
     of, seen = local
-    step_mm = prepared(of, of.trains[0]).tables.step_mm
+    step_mm = prepared(of, of.trains[0]).step_mm
     places = int(np.ceil(step_mm / GRID_MM)) + 1
     along, route = seen.along, of.trains[0].route
     rows = {row.car.name: k for k, row in enumerate(LOCAL)}

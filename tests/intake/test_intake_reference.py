@@ -28,6 +28,7 @@ PARTS = (
     ("own_standard",),
     ("guest_practice",),
     ("train",),
+    ("stop",),
     ("layout",),
     ("known_places",),
     ("hardest",),

@@ -25,7 +25,7 @@ def _train() -> tuple[Vehicles, RouteTables]:
     cars = [car(f"C{k}", 90.0 + 7.0 * (k % 4), 120.0 + 9.0 * (k % 5)) for k in range(11)]
     of = world(pieces, cars, [engine("1", 400.0, 120.0)])
     ready = prepared(of.session, of.train)
-    return ready.arrays(ready.engines, of.train.cars, ()), ready.tables
+    return ready.arrays(ready.engines, of.train.cars, ()), ready.runs[0]
 
 
 def _shuffled(vehicles: Vehicles, orders: int, seed: int) -> np.ndarray:

@@ -49,7 +49,7 @@ def _missing(seed: int) -> float:
     of = prepared(drawn.session, drawn.train)
     worst = 0.0
     for leg in of.run().legs:
-        expected = each_millimetre_of(leg.vehicles, of.tables, leg.limits, leg.from_mm, leg.to_mm)
+        expected = each_millimetre_of(leg.vehicles, leg.tables, leg.limits, leg.from_mm, leg.to_mm)
         for name, least in PEAKS.items():
             found = np.maximum(getattr(leg.peaks, name).value, 0.0)
             want = np.maximum(getattr(expected, name), 0.0)

@@ -59,7 +59,7 @@ def _use_between(of: Session, one: Train, option: Option) -> float:
     ahead, helpers = ([of.engines[name] for name in names] for names in (option.engines, option.extra))
     known = prepared(of, one)
     arrays = known.arrays(ahead, one.cars, helpers)
-    peaks = run(arrays, known.tables, at[option.start], at[option.finish], known.limits)
+    peaks = run(arrays, known.runs[0], at[option.start], at[option.finish], known.limits)
     return max(float(peaks.power_use.value[0]), float(peaks.hold_use.value[0]))
 
 

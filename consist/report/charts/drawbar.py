@@ -11,7 +11,7 @@ from consist.report.charts.key import Entry, draw_key
 from consist.report.charts.palette import BUFF, ENGINE, GROUND, INK, MUTED, TENSION, Shade
 from consist.report.charts.plot import Plot, weight_unit
 from consist.report.lettering import width_of
-from consist.report.words import clean, past_words
+from consist.report.words import clean, leading_words
 from consist.session import Session
 from consist.wording import Units
 
@@ -51,8 +51,8 @@ def drawbar_chart(seen: TrainOverview, session: Session, units: Units) -> Chart:
     _vehicles(sheet, axis, moment, ends, worst)
     axis.x_axis(sheet, units, f"distance back from the head end, {units.far_unit[0]}")
     sheet.ends_at(draw_key(sheet, _key(moment, worst), 8.0, AXIS + 29.0) + 1.0)
-    where = past_words(seen.train, moment.head_mm, units)
-    return Chart("drawbar", f"Drawbar along the train, the head end {where}", _describe(moment, units, where), sheet)
+    where = leading_words(seen.train, moment.head_mm, units)
+    return Chart("drawbar", f"Drawbar along the train, the {where}", _describe(moment, units, where), sheet)
 
 
 def _span(moment: Moment) -> tuple[float, float]:
@@ -110,7 +110,8 @@ def _key(moment: Moment, worst: int | None) -> list[Entry]:
 
 def _describe(moment: Moment, units: Units, where: str) -> str:
     most, least = int(np.argmax(moment.tension_g)), int(np.argmin(moment.tension_g))
-    said = [f"The head end is {where}."]
+    end, _, there = where.partition(" end ")
+    said = [f"The {end} end is {there}."]
     if moment.tension_g[most] > 0.0:
         pull = units.weight(float(moment.tension_g[most]))
         said.append(f"The greatest tension just then is {pull}, behind {clean(moment.names[most])}.")

@@ -11,7 +11,7 @@ from consist.report.charts.drawing import WIDTH, Dashes, Sheet, boxes_path, circ
 from consist.report.charts.palette import FAINT, INK, SHADES, Levels, Shade
 from consist.report.charts.plot import BASELINE
 from consist.report.lettering import shortened, width_of
-from consist.report.words import clean, past_words
+from consist.report.words import clean, leading_words
 from consist.session import Train
 from consist.wording import Units, percent
 
@@ -92,11 +92,13 @@ class Whereabouts:
         moment, worst, end = seen.moment, seen.check.worst, seen.train.route.length_mm
         if moment is None:
             return cls()
-        rear, head = (min(max(at, 0.0), end) for at in (moment.head_mm - moment.total_mm, moment.head_mm))
-        told = f"head end {past_words(seen.train, moment.head_mm, units)}"
+        # what stands behind where a run starts is on track that is not of the route
+        start = seen.train.route.runs[moment.run].start_mm
+        rear, head = (min(max(at, start), end) for at in (moment.head_mm - moment.total_mm, moment.head_mm))
+        told = leading_words(seen.train, moment.head_mm, units)
         when = "at its greatest pull" if worst is None else "then"
         drawn = Entry(f"the train {when}, {told}", (3.6, None)) if rear < head else Entry(told, "head end")
-        car_mm = None if worst is None else min(max(worst.car_mm, 0.0), end)
+        car_mm = None if worst is None else min(max(worst.car_mm, start), end)
         return cls((rear, head), car_mm, [*worst_entry(seen), drawn])
 
 
@@ -112,5 +114,5 @@ def where_worst(seen: TrainOverview, units: Units) -> str:
         return "No car feels any side pull."
     return (
         f"The worst car is {clean(worst.car)} in spot {worst.spot} with {percent(seen.check.side_use)} side use, the "
-        f"head end {past_words(seen.train, worst.head_mm, units)}."
+        f"{leading_words(seen.train, worst.head_mm, units)}."
     )

@@ -9,7 +9,7 @@ from consist.power import Combo, PowerPlan, TrainPower, Turn
 from consist.report.document import Block, Cell, Column, Item, Para, Picture, Row, Sheet, Table
 from consist.report.sheets.cells import figure, table, words
 from consist.report.sheets.parts import items, legend, notes, section, sheet
-from consist.report.words import NO_TRAIN, counted, in_words, lettered, named, past_words, unbroken
+from consist.report.words import NO_TRAIN, counted, in_words, leading_words, lettered, named, unbroken
 from consist.session import Session, Train
 from consist.wording import NONE, Units, at, clock, percent
 
@@ -147,8 +147,8 @@ def _needs_words(train: Train, power: TrainPower, units: Units) -> str:
         said = f"{in_words(power.assigned)}, as planned."
     if not power.assigned or tightest is None:
         return said
-    head = past_words(train, tightest.head_mm, units)
-    return f"{said} Tightest {at(tightest.place)}{'' if head.startswith('at ') else f', head end {head}'}."
+    head = leading_words(train, tightest.head_mm, units)
+    return f"{said} Tightest {at(tightest.place)}{'' if ' end at ' in head else f', {head}'}."
 
 
 def has_words(train: TrainPower) -> str:

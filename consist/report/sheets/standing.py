@@ -161,7 +161,7 @@ def legs_table(result: TrainCheck, units: Units) -> Table:
         enumerate(result.legs),
         words("leg", lambda leg: lettered(leg[0]), strong=True),
         words("from", lambda leg: leg[1].start),
-        words("to", lambda leg: leg[1].finish),
+        words("to", lambda leg: f"{leg[1].finish}, backing" if leg[1].backing else leg[1].finish),
         figures("cars", lambda leg: len(leg[1].cars)),
         figures(weight, lambda leg: leg[1].weight_g, units.train_weight_figure, lesser=True, narrow=units.name),
         figures("margin", lambda leg: leg[1].margin, margin),

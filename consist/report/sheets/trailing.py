@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from math import inf
 
 from consist.report.document import Para, Section, Sheet
@@ -11,6 +11,7 @@ from consist.report.sheets.parts import section, sheet
 from consist.report.words import in_words, named
 from consist.session import Session
 from consist.stock import Car
+from consist.track import BACKING
 from consist.trailing import MOST_CARS, Trailing, TrailingLimit
 from consist.wording import Units
 
@@ -21,11 +22,16 @@ ANY = "any"
 Limits = tuple[int | None, int | None]
 
 
+def _by_way_of(stops: Sequence[str]) -> str:
+    """Stops as they are told, those backed to among them."""
+    return " ".join([stops[0], *(stop if stop.startswith(BACKING) else f"to {stop}" for stop in stops[1:])])
+
+
 def trailing_sheet(session: Session, told: Trailing, units: Units) -> Sheet:
     """The card: cars of like limits together, the strictest first."""
     routes: dict[tuple[TrailingLimit, ...], list[str]] = {}
     for route in told.routes:
-        routes.setdefault(route.cars, []).append(" to ".join(route.stops))
+        routes.setdefault(route.cars, []).append(_by_way_of(route.stops))
     return sheet(
         "trailing",
         f"What may trail in {told.session}",

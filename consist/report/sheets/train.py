@@ -15,7 +15,7 @@ from consist.report.sheets.parts import ADDING_WEIGHT, ADVISING_WEIGHT, items, l
 from consist.report.sheets.power import swap_words
 from consist.report.sheets.standing import legs_table, make_up_table, no_engine_words, standing_table
 from consist.report.sheets.tasks import Task
-from consist.report.words import counted, in_words, margin, named, past_words, score, unbroken
+from consist.report.words import counted, in_words, leading_words, margin, named, past_words, score, unbroken
 from consist.rules.case import LEVELS, Finding, Level
 from consist.scales import scale_words
 from consist.session import Session, Train
@@ -97,13 +97,13 @@ def _facts(one: TrainOverview, units: Units) -> Iterator[tuple[str, Cell]]:
     worst, peak = check.worst, check.peak_drawbar
     told = f"{NONE}, no side pull."
     if worst is not None and check.margin is not None:
-        there, head = _toward(train, worst.car_mm, units), past_words(train, worst.head_mm, units)
-        told = f"{margin(check.margin)} at {worst.car} in spot {worst.spot}, {there}, the head end {head}."
+        there, head = _toward(train, worst.car_mm, units), leading_words(train, worst.head_mm, units)
+        told = f"{margin(check.margin)} at {worst.car} in spot {worst.spot}, {there}, the {head}."
     yield "Margin", figure(told, check.margin)
     told = f"{NONE}, no coupling."
     if peak is not None:
-        head = past_words(train, peak.head_mm, units)
-        told = f"{units.weight(peak.g)} at most, behind {peak.behind} {at(peak.place)}, the head end {head}."
+        head = leading_words(train, peak.head_mm, units)
+        told = f"{units.weight(peak.g)} at most, behind {peak.behind} {at(peak.place)}, the {head}."
     yield "Drawbar", figure(told, None if peak is None else peak.g)
     yield "Power", figure(f"{'; '.join(_power(check))}.", check.power.use)
     best = "" if check.order_score is None else " of 100, where 100 is the best its blocks and holds allow"
@@ -153,7 +153,9 @@ def _toward(train: Train, distance_mm: float, units: Units) -> str:
     where = past_words(train, distance_mm, units)
     here, _ = train.route.past(distance_mm)
     ahead = [name for name, place_mm in train.route.places if place_mm > distance_mm]
-    return f"{where} toward {ahead[0]}" if ahead and ahead[0] != here and not where.startswith("at ") else where
+    if ahead and ahead[0] != here and not where.startswith("at "):
+        where = f"{where} toward {ahead[0]}"
+    return f"{where}, backing" if train.route.leads_at(distance_mm) == "rear" else where
 
 
 def _reason(check: TrainCheck, house: House) -> str:
