@@ -76,7 +76,7 @@ def _of(name: str, leg: PlainLeg, run: LegRun, seen: plain.Peaks) -> list[tuple[
     for number, expected in enumerate(figure.expected(seen)):
         value, head = max(float(peaks.value[number]), 0.0), float(peaks.head_mm[number])
         assert leg.from_mm - ROUNDING_MM <= head <= leg.to_mm + ROUNDING_MM, f"{name} is told at {head}, off its leg"
-        there = max(figure.at(plain.figures(leg.train, leg.track, leg.house, head))[number], 0.0)
+        there = max(figure.at(leg.at(head))[number], 0.0)
         most = max(expected.value, 0.0)
         differences.append((_share(value, there, most, figure.least), number, value, most))
     return differences

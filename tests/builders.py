@@ -165,15 +165,17 @@ def train(
     *,
     name: str = "Freight 1",
     stops: Sequence[str] = (START, FINISH),
+    pushed: Sequence[bool] = (),
     times: tuple[int, int] | None = None,
 ) -> Train:
-    """A train of cars in standing order over the shortest route by its stops."""
+    """A train of cars in standing order over the shortest route by its stops, backing to those that are `pushed`."""
     standing = tuple(
         one if isinstance(one, CarInTrain) else spot(one, number, leaves=len(stops) - 1)
         for number, one in enumerate(cars, start=1)
     )
     depart, arrive = times if times is not None else (None, None)
-    return Train(name, find_route(where, stops), tuple(engines), tuple(helpers), standing, depart, arrive)
+    route = find_route(where, stops, pushed=pushed)
+    return Train(name, route, tuple(engines), tuple(helpers), standing, depart, arrive)
 
 
 def session(where: Layout, *trains: Train, roster: Sequence[Engine] = (), house: House | None = None) -> Session:

@@ -19,10 +19,12 @@ from random_stock import RandomStock
 from consist.scales import SCALES
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from consist.session import Session, Train
     from consist.track import Line, Piece
 
-__all__ = ["PLACES", "SCALE_NAMES", "Drawn", "PlainLeg", "random_session"]
+__all__ = ["PLACES", "SCALE_NAMES", "Drawn", "PlainLeg", "backing_session", "random_session"]
 
 SCALE_NAMES = ("HO", "N", "O", "Z")
 PLACES = ("Ash Hollow", "Birch Ferry", "Copper Gap", "Dunmill")
@@ -39,7 +41,10 @@ PRACTICES: tuple[dict[str, Any], ...] = (
 
 @dataclass(frozen=True)
 class PlainLeg:
-    """A leg as the plain model takes it, with its vehicles' names in running order and the stops it runs between."""
+    """A leg as the plain model takes it, with its vehicles' names in running order and the stops it runs between.
+
+    `origin_mm` is where along the route its track begins.
+    """
 
     start: int
     finish: int
@@ -49,10 +54,16 @@ class PlainLeg:
     house: plain.House
     from_mm: float
     to_mm: float
+    origin_mm: float = 0.0
 
     def peaks(self, step_mm: float = 1.0) -> plain.Peaks:
         """The leg run by the plain model."""
-        return plain.peaks(self.train, self.track, self.house, self.from_mm, self.to_mm, step_mm)
+        from_mm, to_mm = self.from_mm - self.origin_mm, self.to_mm - self.origin_mm
+        return plain.peaks(self.train, self.track, self.house, from_mm, to_mm, step_mm)
+
+    def at(self, head_mm: float) -> plain.Figures:
+        """The leg's train with its leading end there along the route."""
+        return plain.figures(self.train, self.track, self.house, head_mm - self.origin_mm)
 
 
 @dataclass(frozen=True)
@@ -90,6 +101,43 @@ class Drawn:
         return PlainLeg(start, finish, tuple(names), vehicles, self.track, house, from_mm, to_mm)
 
 
+@dataclass(frozen=True)
+class _Backing(Drawn):
+    """A session whose train runs out over its lines and backs over them again, or the other way about."""
+
+    first: bool = False
+
+    @cached_property
+    def legs(self) -> list[PlainLeg]:
+        """Those of the way out, then those of the way back with the vehicles the other way round."""
+        one, lines = self.train, [*self.pieces, *map(_turned, reversed(self.pieces))]
+        lengths = [plain.Track(plain_pieces(of_line)).length_mm for of_line in lines]
+        stops, middle = [0.0, *itertools.accumulate(lengths)], len(self.pieces)
+        parted = sorted({0, middle, len(lines), *(stop for car in one.cars for stop in (car.joins, car.leaves))})
+        found = []
+        for start, finish in itertools.pairwise(parted):
+            back = start >= middle
+            half = lines[middle:] if back else lines[:middle]
+            track = plain.Track(plain_pieces([*itertools.chain.from_iterable(half)]))
+            leg = replace(self._leg(start, finish, stops[start], stops[finish]), track=track)
+            leg = replace(leg, origin_mm=stops[middle] if back else 0.0)
+            pushes = back != self.first
+            found.append(replace(leg, names=leg.names[::-1], train=leg.train[::-1]) if pushes else leg)
+        return found
+
+
+def backing_session(seed: int, *, first: bool = False) -> Drawn:
+    """The session of a seed, its train backing over its lines again, or `first` backing out over them."""
+    drawn = random_session(seed)
+    one, lines = drawn.train, len(drawn.pieces)
+    stops = (*PLACES[: lines + 1], *reversed(PLACES[:lines]))
+    pushed = [not first] * lines
+    pushed = [not each for each in pushed] + pushed
+    cars = [replace(car, leaves=2 * lines if car.leaves == lines else car.leaves) for car in one.cars]
+    backing = train(drawn.session.layout, cars, one.engines, one.helpers, stops=stops, pushed=pushed)
+    return _Backing(seed, replace(drawn.session, trains=(backing,)), drawn.pieces, first)
+
+
 def random_session(seed: int, scale: str | None = None) -> Drawn:
     """The session of a seed, in the scale given or one that is drawn."""
     rng = random.Random(seed)
@@ -114,5 +162,9 @@ def _line(rng: random.Random, number: int, pieces: tuple[Piece, ...]) -> Line:
     near, far = f"{PLACES[number]}, east", f"{PLACES[number + 1]}, west"
     if rng.random() < 2.0 / 3.0:
         return line(near, far, *pieces)
-    turned = [replace(piece, grade=-piece.grade, turn=-piece.turn) for piece in reversed(pieces)]
-    return line(far, near, *turned)
+    return line(far, near, *_turned(pieces))
+
+
+def _turned(pieces: Sequence[Piece]) -> tuple[Piece, ...]:
+    """The same track run from its far end."""
+    return tuple(replace(piece, grade=-piece.grade, turn=-piece.turn) for piece in reversed(pieces))

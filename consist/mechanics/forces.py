@@ -62,12 +62,13 @@ def forces(train: Vehicles, standing: Standing, flange_drag: float) -> Forces:
     """The forces of a train, its fields as columns, its engines pulling or holding back as is asked of them."""
     cut = Cut(train, standing, flange_drag)
     engines = Engines(train, standing.share)
-    if train.behind:
+    by_hand = train.hand_behind and not train.engines
+    if train.behind or by_hand:
         given, along = engines.balanced(cut)
     else:
         along = cut.through()
         given = engines.given(along[-1] if len(along) else cut.nothing)
-    rear = -sum(given.by_engine[train.ahead :], cut.nothing)
+    rear = -given.by_hand if by_hand else -sum(given.by_engine[train.ahead :], cut.nothing)
     front = along[-1] if len(along) else rear
     tension = np.empty_like(standing.ahead)
     first = max(train.ahead, 1)
@@ -167,10 +168,12 @@ def _drawn(demand: Floats, kept: Floats, cost: Floats) -> Floats:
 
 @dataclass(frozen=True)
 class Given:
-    """The engines' common share, and what each gives, negative where it holds back."""
+    """The engines' common share, and what each gives, negative where it holds back; what a hand behind the last car
+    gives without them."""
 
     share: Floats
     by_engine: list[Floats]
+    by_hand: Floats | float = 0.0
 
 
 class Engines:
@@ -200,6 +203,8 @@ class Engines:
         without drag, then those found, until none changes. Where engines that weigh down one another have nothing to
         give, the lead engine takes all.
         """
+        if not len(cut.demand) and not self._pulls:
+            return Given(self._nothing, []), cut.demand
         if not len(cut.demand):
             return self._shared(self._nothing, self._nothing == 0.0, self._nothing), cut.demand
         able = np.ones(self._nothing.shape, dtype=bool)
@@ -229,6 +234,8 @@ class Engines:
                 lead, helpers = self._both_ends(pulling, able)
             elif np.array_equal(before, force < 0.0) and np.array_equal(pushing, rear < 0.0):
                 break
+        if not self._pulls:
+            return Given(self._nothing, [], share), force
         return self._shared(share, able, share), force
 
     def _both_ends(self, pulling: NDArray[np.bool_], able: NDArray[np.bool_]) -> tuple[Floats, Floats]:

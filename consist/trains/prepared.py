@@ -150,7 +150,7 @@ class Prepared:
         self, leg: Leg, engines: Sequence[Engine], cars: Sequence[CarInTrain], helpers: Sequence[Engine]
     ) -> Vehicles:
         """A leg's train as arrays, from the end that leads on it, which is the rear end where it backs."""
-        return self.arrays(*turned_about(leg, engines, cars, helpers))
+        return replace(self.arrays(*turned_about(leg, engines, cars, helpers)), hand_behind=leg.backing)
 
     def arrays(self, engines: Sequence[Engine], cars: Sequence[CarInTrain], helpers: Sequence[Engine]) -> Vehicles:
         """Engines, cars and helpers as arrays, in the order given."""

@@ -62,3 +62,38 @@ def test_ends_that_cannot_be_are_one_sentence(tmp_path: Path, route: str, said: 
         load(tmp_path, route)
     assert len(caught.value.problems) == 1
     assert said in str(caught.value)
+
+
+@pytest.mark.parametrize(
+    ("route", "pushed"),
+    [
+        ('["A, south", { to = "B", pushed = true }]', (True,)),
+        ('["A, south", { to = "B, west", pushed = true }, "A, south"]', (True, False)),
+        ('["A, south", { to = "B", pushed = false }]', ()),
+        ('["A, south", { to = "B" }]', ()),
+    ],
+)
+def test_a_stop_may_be_pushed_to(tmp_path: Path, route: str, pushed: tuple[bool, ...]) -> None:
+    run = load(tmp_path, route).trains[0].route
+    assert run.pushed == pushed
+    assert run.stops[:2] == ("A, south", "B")
+
+
+@pytest.mark.parametrize(
+    ("route", "said"),
+    [
+        ('["A, south", { to = "B", pushed = "yes" }]', "route, stop 2, pushed: found 'yes', expected true or false"),
+        ('["A, south", { pushed = true }]', "route, stop 2, to: found nothing, expected a place of the layout"),
+        ('["A, south", { to = "B", backing = true }]', "route, stop 2, backing: found a key that consist does not"),
+        ('[{ to = "A, south", pushed = true }, "B"]', "route, stop 1, pushed: found true, and a train backs to no"),
+        ('["A, south", 3]', "route: found 3 in the list, expected a list of two or more place names"),
+        ('["A, south", ["B"]]', "route: found a list in the list, expected"),
+        ('["A, south", { to = "C", pushed = true }]', "found 'C', expected a place of the layout"),
+        ('[{ to = "A, south" }]', "found a list of 1, expected a list of two or more"),
+    ],
+)
+def test_a_pushed_stop_that_cannot_be_is_one_sentence(tmp_path: Path, route: str, said: str) -> None:
+    with pytest.raises(InputError) as raised:
+        load(tmp_path, route)
+    (problem,) = raised.value.problems
+    assert said in str(problem)
