@@ -68,7 +68,7 @@ def forces(train: Vehicles, standing: Standing, flange_drag: float) -> Forces:
     else:
         along = cut.through()
         given = engines.given(along[-1] if len(along) else cut.nothing)
-    rear = -given.by_hand if by_hand else -sum(given.by_engine[train.ahead :], cut.nothing)
+    rear = -sum(given.by_engine[train.ahead :], cut.nothing) if given.by_hand is None else -given.by_hand
     front = along[-1] if len(along) else rear
     tension = np.empty_like(standing.ahead)
     first = max(train.ahead, 1)
@@ -173,7 +173,7 @@ class Given:
 
     share: Floats
     by_engine: list[Floats]
-    by_hand: Floats | float = 0.0
+    by_hand: Floats | None = None
 
 
 class Engines:
@@ -204,7 +204,7 @@ class Engines:
         give, the lead engine takes all.
         """
         if not len(cut.demand) and not self._pulls:
-            return Given(self._nothing, []), cut.demand
+            return Given(self._nothing, [], self._nothing), cut.demand
         if not len(cut.demand):
             return self._shared(self._nothing, self._nothing == 0.0, self._nothing), cut.demand
         able = np.ones(self._nothing.shape, dtype=bool)
