@@ -29,6 +29,7 @@ if TYPE_CHECKING:
     from consist.bench.listing import plan_bench
     from consist.bench.results import BenchList
     from consist.evening import SessionCheck, SessionOrders, TrainCheck, check, find_order
+    from consist.learning import Learned, learn, log_run, undo_run
     from consist.power.plan import plan_power
     from consist.power.rating import LayoutRatings, rate_lines
     from consist.power.results import PowerPlan
@@ -39,10 +40,10 @@ if TYPE_CHECKING:
     from consist.trailing import Trailing, plan_trailing
 
 __all__ = [
-    "BenchList", "ConsistError", "InputError", "LayoutRatings", "PowerPlan", "Problem", "Report", "Screening",
-    "Session", "SessionCheck", "SessionOrders", "TaskList", "Trailing", "TrainCheck", "UnknownNameError", "check",
-    "find_order", "list_tasks", "load", "load_sheet", "plan_bench", "plan_power", "plan_trailing", "rate_lines",
-    "screen_guests", "write_report",
+    "BenchList", "ConsistError", "InputError", "LayoutRatings", "Learned", "PowerPlan", "Problem", "Report",
+    "Screening", "Session", "SessionCheck", "SessionOrders", "TaskList", "Trailing", "TrainCheck",
+    "UnknownNameError", "check", "find_order", "learn", "list_tasks", "load", "load_sheet", "log_run", "plan_bench",
+    "plan_power", "plan_trailing", "rate_lines", "screen_guests", "undo_run", "write_report",
 ]  # fmt: skip
 
 __version__ = "0.1.0"
@@ -51,6 +52,7 @@ _ROOMS = {
     "bench.listing": ("plan_bench",),
     "bench.results": ("BenchList",),
     "evening": ("SessionCheck", "SessionOrders", "TrainCheck", "check", "find_order"),
+    "learning": ("Learned", "learn", "log_run", "undo_run"),
     "power.plan": ("plan_power",),
     "power.rating": ("LayoutRatings", "rate_lines"),
     "power.results": ("PowerPlan",),

@@ -16,6 +16,16 @@ from consist.intake.resave import Brought, Kept, RowOfCar, saved_files
 from consist.intake.reweigh import Recorded, WeightChange, record_weights
 from consist.intake.rewrite import check_table_name, trains_table, write_reordered
 from consist.intake.rows import Given
+from consist.intake.runs import (
+    RUNS,
+    Doing,
+    Happened,
+    LoggedRun,
+    StretchUses,
+    append_run,
+    read_runs,
+    take_back_run,
+)
 from consist.intake.session import SessionRead, TrainRead, own_standard, read_layout_and_engines, read_session
 from consist.intake.stock import KNOWN_PIECES, PieceKind, cars_of, pieces_at_hand, read_cars, read_pieces
 from consist.intake.table_map import TableMap
@@ -24,23 +34,29 @@ from consist.intake.writing import check_output, same_file, session_files, turn_
 
 __all__ = [
     "KNOWN_PIECES",
+    "RUNS",
     "Brought",
     "ColumnGuess",
+    "Doing",
     "Field",
     "Given",
     "Guessed",
+    "Happened",
     "Hard",
     "HardestPlaces",
     "Kept",
+    "LoggedRun",
     "PieceKind",
     "Reading",
     "Recorded",
     "RowOfCar",
     "SessionRead",
+    "StretchUses",
     "TableMap",
     "TrainRead",
     "TrainRow",
     "WeightChange",
+    "append_run",
     "cars_of",
     "check_headings",
     "check_output",
@@ -59,12 +75,14 @@ __all__ = [
     "read_layout",
     "read_layout_and_engines",
     "read_pieces",
+    "read_runs",
     "read_session",
     "record_weights",
     "route_over",
     "same_file",
     "saved_files",
     "session_files",
+    "take_back_run",
     "taken_of",
     "trains_table",
     "turn_to_write",

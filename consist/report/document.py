@@ -25,7 +25,7 @@ a layout in profile."""
 FULL_BAR = 1.3
 """The share of hold at which a bar is full; how far past it a use is no longer counts."""
 SheetKind = Literal[
-    "session", "train", "switch-list", "power", "bench", "door", "order", "layout", "rating", "trailing"
+    "session", "train", "switch-list", "power", "bench", "door", "order", "layout", "rating", "trailing", "learned"
 ]
 
 
