@@ -28,7 +28,8 @@ class Vehicles:
     positions of the head. Lengths in mm, weights and
     pulls in gram-force. `pivot_mm` is the distance of each coupler pivot from the middle; `rolling` a share of
     weight, 0 for an engine; `pull_g` the level pull net of the house's reserve, 0 for a car. The first `ahead` and
-    the last `behind` vehicles are engines, all others cars.
+    the last `behind` vehicles are engines, all others cars. Helpers give as large a share of what they can as lead
+    engines do, or `helper_part` times that, of shape (orders, 1).
     """
 
     length_mm: Floats
@@ -40,6 +41,7 @@ class Vehicles:
     on_truck: NDArray[np.bool_]
     ahead: int
     behind: int
+    helper_part: Floats | None = None
 
     def __len__(self) -> int:
         return len(self.length_mm)
@@ -111,7 +113,9 @@ class Vehicles:
 
     def _with(self, floats: list[Floats], on_truck: NDArray[np.bool_]) -> Vehicles:
         length, centers, pivot, weight, rolling, pull = floats
-        return Vehicles(length, centers, pivot, weight, rolling, pull, on_truck, self.ahead, self.behind)
+        return Vehicles(
+            length, centers, pivot, weight, rolling, pull, on_truck, self.ahead, self.behind, self.helper_part
+        )
 
 
 def vehicles(

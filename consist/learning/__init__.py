@@ -1,0 +1,1 @@
+"""Learning: how sure a check is, and what would make it surer."""
