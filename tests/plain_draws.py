@@ -21,7 +21,7 @@ __all__ = ["PlainDraws", "plain_draws"]
 
 NINE_TENTHS = 1.6448536269514722
 """Standard deviations to either side of the middle that hold nine tenths of a normal distribution: from tables."""
-EVERY_MM, SCANNED, NEAR = 12.0, 16, 0.9
+EVERY_MM, SCANNED, NEAR = 12.0, 16, 0.96
 """Some draws are looked at along all of the route, so far apart, and all of them where any of those came to over this
 share of its greatest figures."""
 

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from consist.mechanics import Limits, Vehicles, evaluate, even_heads
+from consist.mechanics import Limits, Standing, Vehicles, evaluate, even_heads, stand, track_share, worked_out
 from consist.stock import Car, Engine
 from consist.trains.few_places import CELLS_AT_ONCE
 from consist.trains.prepared import Prepared
@@ -111,6 +111,7 @@ class _OnLeg:
         rows = [lead + number for number, car in enumerate(cars) if car.car.name in riding]
         helpers = range(lead + len(cars), lead + len(cars) + len(of.train.helpers))
         self._rows = np.array([*range(lead), *rows, *helpers], dtype=np.intp)
+        self._stands_alike = bool(np.all(draws.truck_centers[self._rows] == 1.0))
 
     def places(self, worst_use: float) -> Floats:
         """The few heads (mm); `worst_use` is the train's greatest side use as it is."""
@@ -156,9 +157,23 @@ class _OnLeg:
         of, known = self._draws, self._of.tables
         curve, drag = known.curve_share * of.curve[draws, None], known.flange_drag * of.flange_drag[draws, None]
         limits = Limits(self._of.limits.tip, of.climb[draws, None])
-        figures = evaluate(self._drawn(draws), known.asking(curve, drag), heads_mm, limits)
+        train = self._drawn(draws)
+        if self._stands_alike:
+            figures = worked_out(train, self._standing(draws, heads_mm), drag, limits)
+        else:
+            figures = evaluate(train, known.asking(curve, drag), heads_mm, limits)
         share = figures.forces.engine_share
         return np.stack((figures.use.max(axis=0), share, -share))
+
+    def _standing(self, draws: Numbers, heads_mm: Floats) -> Standing:
+        """How the train stands in draws that ask for other curve resistance alone, worked out once for all."""
+        train, tables = self._leg.vehicles.columns, self._of.tables
+        once = stand(train, tables, heads_mm)
+        slope = track_share(train, tables.asking(np.zeros(1), np.zeros(1)), heads_mm)
+        share = slope[:, None] + (once.share - slope)[:, None] * self._draws.curve[draws, None]
+        every = len(once.ahead), *share.shape[1:]
+        ahead, behind = (np.broadcast_to(sine[:, None], every) for sine in (once.ahead, once.behind))
+        return Standing(share, ahead, behind, None if once.strain is None else once.strain[:, None])
 
     def _drawn(self, draws: Numbers) -> Vehicles:
         """The train with the figures of some draws, of shape (vehicles, draws, 1)."""
