@@ -11,7 +11,9 @@ from typing import Literal
 
 from consist.tolerances import lighter, shorter
 
-__all__ = ["LEVELS", "PUBLISHED", "GuestPractice", "House", "Level", "OwnStandard", "Verdict", "radius_level"]
+__all__ = [
+    "LEVELS", "PUBLISHED", "GuestPractice", "House", "Level", "OwnStandard", "Spread", "Verdict", "radius_level",
+]  # fmt: skip
 
 PUBLISHED = "nmra-rp-20.1"
 """The weight standard that cars are held against where none is named."""
@@ -65,6 +67,30 @@ class GuestPractice:
 
 
 @dataclass(frozen=True)
+class Spread:
+    """How far what was not measured may be from the figure taken for it. Every figure has a default.
+
+    Each is the factor either way that holds 90 %, lognormal, but for these: `rolling_common` is the share of the
+    variance of rolling (of its logarithm) that all cars have in common; `flange_friction` and `flange_angle_deg` are
+    what holds 90 % either way of the house's own, normal. Rolling is by cars measured on a bench, 0.8 to 2.2 %, and
+    curve resistance by the hobby's 28/R against 32/R, both from public discussions; the others are assumptions.
+    """
+
+    rolling: float = 1.6
+    rolling_common: float = 0.5
+    weight: float = 1.33
+    weighed: float = 1.01
+    curve_resistance: float = 1.15
+    flange_drag: float = 2.0
+    truck_centers: float = 1.06
+    grip: float = 1.25
+    pull: float = 1.05
+    helper_part: float = 1.5
+    flange_friction: float = 0.1
+    flange_angle_deg: float = 5.0
+
+
+@dataclass(frozen=True)
 class House:
     """The host's own practice. Every figure has a default.
 
@@ -84,6 +110,7 @@ class House:
     turn_minutes: float = 10.0
     light_moves: bool = False
     guests: GuestPractice = GuestPractice()
+    spread: Spread = Spread()
 
     @property
     def guest_margin(self) -> float:

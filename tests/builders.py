@@ -21,6 +21,7 @@ from consist.trains import Prepared, prepared
 
 __all__ = [
     "HO",
+    "SAMPLES",
     "World",
     "car",
     "case",

@@ -107,9 +107,9 @@ from consist.cli import main
 
 check = consist.check
 
-def slow(*given):
+def slow(*given, **asked):
     time.sleep(1.5)
-    return check(*given)
+    return check(*given, **asked)
 
 consist.check = slow
 sys.argv = ["consist", "check", {session!r}, "--train", "Marlpit Turn", "--engines", "42"]

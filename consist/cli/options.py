@@ -16,6 +16,7 @@ __all__ = [
     "JsonKeysOption",
     "JsonOption",
     "LayoutArgument",
+    "NoRangesOption",
     "PaperName",
     "SessionArgument",
     "UnitsOption",
@@ -69,6 +70,10 @@ SessionArgument = Annotated[Path, argument("SESSION", "The session's folder.")]
 LayoutArgument = Annotated[Path, argument("LAYOUT", "The layout's file.")]
 UNITS_HELP = "Show ounces and inches (oz) or grams and millimetres (g); the layout's own unit decides otherwise."
 UnitsOption = Annotated[UnitsName | None, typer.Option(help=UNITS_HELP, show_default=False, rich_help_panel=SHOWN)]
+NoRangesOption = Annotated[
+    bool,
+    flag("--no-ranges", "Leave out how far figures may be off by what was not measured.", rich_help_panel=SHOWN),
+]
 JsonOption = Annotated[bool, flag("--json", "Print one JSON object instead of pages.", rich_help_panel=SHOWN)]
 JsonKeysOption = Annotated[
     bool,

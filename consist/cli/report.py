@@ -10,7 +10,15 @@ import typer
 from consist.cli.answering import EXIT_FAULT, opened, printed
 from consist.cli.completion import trains
 from consist.cli.next_command import after_check
-from consist.cli.options import PaperName, SessionArgument, UnitsOption, on_paper, option, written
+from consist.cli.options import (
+    NoRangesOption,
+    PaperName,
+    SessionArgument,
+    UnitsOption,
+    on_paper,
+    option,
+    written,
+)
 from consist.cli.what_if import (
     AddOption,
     CarsOption,
@@ -39,6 +47,7 @@ def report(
     pdf: Annotated[Path | None, written("The .pdf file to write, for paper.")] = None,
     paper: Annotated[PaperName, on_paper("What the .pdf file is printed on.")] = "a4",
     units: UnitsOption = None,
+    no_ranges: NoRangesOption = False,
 ) -> None:
     """Write the session's report, to pass round and to print.
 
@@ -56,7 +65,9 @@ def report(
     from consist.report.words import clean
 
     with shown_progress("Working out") as progress:
-        made = consist.write_report(session, output, pdf=pdf, paper=paper, units=units, progress=progress)
+        made = consist.write_report(
+            session, output, pdf=pdf, paper=paper, units=units, progress=progress, ranges=not no_ranges
+        )
     for path in made.files:
         printed(f"Written: {clean(str(path))}\n")
     if made.evening.check.on_hold:

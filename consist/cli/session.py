@@ -17,6 +17,7 @@ from consist.cli.options import (
     SHOWN,
     JsonKeysOption,
     JsonOption,
+    NoRangesOption,
     PaperName,
     SessionArgument,
     UnitsOption,
@@ -86,6 +87,7 @@ def check(
         bool,
         flag("--no-pages", "Print the session's page alone, without one for each train.", rich_help_panel=SHOWN),
     ] = False,
+    no_ranges: NoRangesOption = False,
 ) -> None:
     """Check trains: side pull, power, weights and order.
 
@@ -110,7 +112,8 @@ def check(
     loaded, before = what_if(given, train, without, add, cars, engines, weigh)
     one = train is not None or session.is_file()
     with shown_progress() as progress:
-        result = consist.check(loaded, train, progress)
+        # a what-if compares two figures, which all that is not known moves alike
+        result = consist.check(loaded, train, progress, ranges=not no_ranges and before is None)
     if json:
         tasks = consist.list_tasks(loaded, result).tasks
         printed_json("check", result, tasks=tasks, before=before)

@@ -65,7 +65,7 @@ def what_if(
     changed = [one.name for one, now in zip(session.trains, after.trains, strict=True) if one != now]
     shown = [name for name in changed if train in (None, name)]
     with shown_progress("Checking as it was:") as progress:
-        return after, tuple(consist.check(session, name, progress).train(name) for name in shown)
+        return after, tuple(consist.check(session, name, progress, ranges=False).train(name) for name in shown)
 
 
 def _changes(
@@ -127,6 +127,6 @@ def told_before(before: Sequence[TrainCheck] | None, after: Session, known: Sess
 
     for was in before:
         with shown_progress() as progress:
-            now = (known or consist.check(after, was.train, progress)).train(was.train)
+            now = (known or consist.check(after, was.train, progress, ranges=False)).train(was.train)
         printed(plain_lines(before_words(was, now), width=this_terminal().width))
     printed("\n")

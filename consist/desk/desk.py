@@ -132,7 +132,7 @@ class Desk:
 
     def check_all(self) -> None:
         """Check every train as it now is."""
-        self.checks = {one.train: one for one in check(self.session).trains}
+        self.checks = {one.train: one for one in check(self.session, ranges=False).trains}
 
     @property
     def revision(self) -> int:

@@ -17,9 +17,10 @@ from consist.evening.results import (
     TrainCheck,
     WorstPlace,
 )
+from consist.learning.ranges import range_of
 from consist.order import HoldError, Planner, Yard, heavy_forward, yard_of
 from consist.order.budget import Budget
-from consist.rules import Case, findings
+from consist.rules import Case, findings, gravest_first, unsure
 from consist.session import Session, Train
 from consist.side_by_side import Piece, Progress, side_by_side
 from consist.trains import LegRun, Trip, prepared, run_seconds
@@ -35,8 +36,13 @@ SAME_ORDER = 0.005
 """A best order must lower the worst use by more than this share to be suggested: less is the model's tolerance."""
 
 
-def check(session: Session, only: str | None = None, progress: Progress | None = None) -> SessionCheck:
+def check(
+    session: Session, only: str | None = None, progress: Progress | None = None, *, ranges: bool = True
+) -> SessionCheck:
     """Check the trains of a session, or only the one named. Raises `UnknownNameError` where that is none.
+
+    With `ranges` it is told how far figures may be from those given, by all that was not measured, and a train that
+    may well be on hold for it is `unsure`, of care. Whoever only compares trains or orders does without.
 
     >>> import consist
     >>> session = consist.load("sample_sessions/sunday_shelf")
@@ -49,7 +55,7 @@ def check(session: Session, only: str | None = None, progress: Progress | None =
     consist.errors.UnknownNameError: no train is called 'Creamry 5'; did you mean 'Creamery 5'?
     """
     pieces = [
-        Piece(train.name, check_seconds(session, train), partial(check_train, session, train))
+        Piece(train.name, check_seconds(session, train), partial(check_train, session, train, ranges=ranges))
         for train in session.only(only)
     ]
     return SessionCheck(session.title, session.layout.name, tuple(side_by_side(pieces, progress)), session.notes)
@@ -60,12 +66,12 @@ def check_seconds(session: Session, train: Train) -> float:
     return RUNS_A_CAR * len(train.cars) * run_seconds(session, train)
 
 
-def check_train(session: Session, train: Train) -> TrainCheck:
+def check_train(session: Session, train: Train, *, ranges: bool = False) -> TrainCheck:
     """Check one train of a session."""
-    return checked_train(session, train)[0]
+    return checked_train(session, train, ranges=ranges)[0]
 
 
-def checked_train(session: Session, train: Train) -> tuple[TrainCheck, Trip]:
+def checked_train(session: Session, train: Train, *, ranges: bool = False) -> tuple[TrainCheck, Trip]:
     """Check one train of a session, and give the trip too, for those who ask more of it."""
     of = prepared(session, train)
     trip = of.run()
@@ -73,6 +79,10 @@ def checked_train(session: Session, train: Train) -> tuple[TrainCheck, Trip]:
     found = findings(case)
     use = trip.worst_use
     judged = session.house.judged(use, [finding.level for finding in found])
+    known = range_of(of, trip) if ranges else None
+    if known is not None and judged != "hold":
+        found = gravest_first([*found, *unsure(case, known.hold_share, known.to_do)])
+        judged = session.house.judged(use, [finding.level for finding in found])
     score, suggestion = _better_order(case, use)
     worst_leg = trip.worst_leg
     checked = TrainCheck(
@@ -92,6 +102,7 @@ def checked_train(session: Session, train: Train) -> tuple[TrainCheck, Trip]:
         legs=tuple(_leg(trip, leg) for leg in trip.legs),
         findings=found,
         suggestion=suggestion,
+        range=known,
     )
     return checked, trip
 

@@ -79,9 +79,9 @@ class Overview:
         return self.least_change or self.power
 
 
-def train_overview(session: Session, train: Train) -> TrainOverview:
-    """One train of a session."""
-    check, trip = checked_train(session, train)
+def train_overview(session: Session, train: Train, *, ranges: bool = False) -> TrainOverview:
+    """One train of a session, with the ranges of its figures where they are asked for."""
+    check, trip = checked_train(session, train, ranges=ranges)
     return TrainOverview(
         train=train,
         check=check,
@@ -93,9 +93,15 @@ def train_overview(session: Session, train: Train) -> TrainOverview:
 
 
 def overview(
-    session: Session, pieces: tuple[PieceKind, ...] | None = None, progress: Progress | None = None
+    session: Session,
+    pieces: tuple[PieceKind, ...] | None = None,
+    progress: Progress | None = None,
+    *,
+    ranges: bool = True,
 ) -> Overview:
     """The whole session; `pieces` are the weights at hand at the bench, otherwise those that `plan_bench` takes.
+
+    `ranges` is as `check` has it.
 
     `progress`, where given, is told of the trains, the engines and the bench.
     """
@@ -111,7 +117,7 @@ def overview(
         Piece(
             train.name,
             check_seconds(session, train) + screen_seconds(session, train),
-            partial(_told, session, train),
+            partial(_told, session, train, ranges),
         )
         for train in session.trains
     ]
@@ -132,8 +138,8 @@ def overview(
     )
 
 
-def _told(session: Session, train: Train) -> tuple[TrainOverview, Sequence[TrainRide]]:
-    return train_overview(session, train), rides_in(session, train)
+def _told(session: Session, train: Train, ranges: bool) -> tuple[TrainOverview, Sequence[TrainRide]]:
+    return train_overview(session, train, ranges=ranges), rides_in(session, train)
 
 
 def _least_change(session: Session, trains: Sequence[TrainOverview], power: PowerPlan) -> PowerPlan | None:

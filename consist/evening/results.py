@@ -11,6 +11,7 @@ from typing import ClassVar
 
 from consist.errors import UnknownNameError
 from consist.frames import Columns, Framed
+from consist.learning.ranges import TrainRange
 from consist.order.results import Move
 from consist.rules.case import Finding, Verdict
 
@@ -132,6 +133,8 @@ class TrainCheck(Framed):
     legs: tuple[LegResult, ...]
     findings: tuple[Finding, ...]
     suggestion: Suggestion | None
+    range: TrainRange | None = None
+    """Of its figures, None where it was not asked for."""
 
     def car(self, name: str) -> CarResult:
         """The car of that name. Raises `UnknownNameError` where the train has none."""
@@ -153,7 +156,8 @@ class SessionCheck(Framed):
             "trains",
             "train verdict margin side_use worst.car worst.spot worst.place order_score heavy_forward weight_g "
             "length_mm route_mm peak_drawbar.g engines=power.assigned engines_needed=power.needed "
-            "power_use=power.use hold_use=power.hold_use",
+            "power_use=power.use hold_use=power.hold_use margin_low=range.margin.0 margin_high=range.margin.1 "
+            "hold_share=range.hold_share",
         ),
         "cars": Columns("trains.cars", CARS),
         "findings": Columns("trains.findings", FINDINGS),

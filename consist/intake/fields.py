@@ -16,7 +16,7 @@ from itertools import groupby
 from string import Template
 from typing import Any
 
-from consist.house import GuestPractice, House
+from consist.house import GuestPractice, House, Spread
 from consist.scales import GRAMS_PER_OUNCE, MM_PER_INCH, SCALES
 from consist.tolerances import AS_HEAVY_G, AS_LONG_MM
 
@@ -149,7 +149,7 @@ def declared(*tables: str) -> tuple[Field, ...]:
     >>> [each.name for each in declared("own_standard")]
     ['name', 'base_g', 'base_oz', 'per_mm_g', 'per_in_oz']
     """
-    defaults = {"house": vars(House()), "guest_practice": vars(GuestPractice())}
+    defaults = {"house": vars(House()), "guest_practice": vars(GuestPractice()), "spread": vars(Spread())}
     return tuple(
         _field(name, {"default": defaults.get(table, {}).get(name), **row})
         for table in tables

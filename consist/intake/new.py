@@ -102,7 +102,7 @@ def _explanations(inches: bool) -> dict[str, str]:
     for table in ("cars", "engines", "trains"):
         said[f"{table}_columns"] = explained(declared(table))
         said[f"{table}_header"] = ",".join([*each.columns][-1 if inches else 0] for each in declared(table))
-    for table in ("house", "guest_practice"):
+    for table in ("house", "guest_practice", "spread"):
         said[f"{table}_keys"] = explained([each for each in declared(table) if each.kind != "table"], keys=True)
     for table in ("session", "house", "train", "layout", "place", "line"):
         said |= {f"{table}_{each.name}": "# " + each.help.replace("\n", "\n# ") for each in declared(table)}

@@ -12,7 +12,7 @@ from pathlib import Path
 from typing import Generic, TypeVar
 
 from consist.errors import InputError
-from consist.house import GuestPractice, House, OwnStandard
+from consist.house import GuestPractice, House, OwnStandard, Spread
 from consist.intake.files import Reading, raise_problems, unless_refused
 from consist.intake.hardest import HardestPlaces, hardest_layout, longest_train_mm, read_hardest, route_over
 from consist.intake.layout import read_layout_into
@@ -35,7 +35,7 @@ OWN_UNITS = (
     ("per_mm_g", "per_in_oz", GRAMS_PER_OUNCE / MM_PER_INCH),
 )
 """Of an own standard, its figures in grams and millimetres, in ounces and inches, and one of these in those."""
-Practice = TypeVar("Practice", House, GuestPractice)
+Practice = TypeVar("Practice", House, GuestPractice, Spread)
 Row = TypeVar("Row")
 Found = TypeVar("Found")
 
@@ -222,7 +222,9 @@ def _house(session: Keys) -> House:
     keys = session.within(session.value("house") or {}, "house", "house")
     house = _practice(House(), keys)
     guests = _practice(GuestPractice(), keys.within(keys.value("guests") or {}, "guests", "guest_practice"))
-    return replace(house, guests=guests, weight_standard=_standard_asked(keys) or house.weight_standard)
+    spread = _practice(Spread(), keys.within(keys.value("spread") or {}, "spread", "spread"))
+    standard = _standard_asked(keys) or house.weight_standard
+    return replace(house, guests=guests, spread=spread, weight_standard=standard)
 
 
 def _practice(default: Practice, keys: Keys) -> Practice:

@@ -1,8 +1,9 @@
 """A probit of what came off, or stalled, against what was predicted; its mode by SciPy, its ranges by Laplace.
 
 Of each trial the chance is Φ((x + b + the shifts of whatever took part)/σ): x is the logarithm of the predicted use,
-b how far this railroad is off the model, σ the scatter. Before the first run b ~ N(0, 0.5), σ is half-normal of 0.5 and
-each shift normal about 0. σ is fitted as its logarithm, so that its range is one of factors. log Φ: scipy.special.log_ndtr.
+b how far this railroad is off the model, σ the scatter. Before the first run b is normal about 0 with a deviation of
+0.5, σ half-normal of 0.5, and each shift normal about 0. σ is fitted as its logarithm, so that its range is one of
+factors. The logarithm of Φ is from scipy.special.
 """
 
 from __future__ import annotations

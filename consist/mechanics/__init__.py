@@ -5,6 +5,7 @@ from __future__ import annotations
 from consist.mechanics.between import Between, even_heads
 from consist.mechanics.couplings import Couplings
 from consist.mechanics.evaluate import Figures, Strained, batches, evaluate, stand, strained, track_share, worked_out
+from consist.mechanics.forces import Standing
 from consist.mechanics.full import run, swing_peaks
 from consist.mechanics.peaks import Peaks
 from consist.mechanics.power import MOVES, Hauled, Hauling, closely, even_hauling
@@ -28,6 +29,7 @@ __all__ = [
     "Limits",
     "Peaks",
     "RouteTables",
+    "Standing",
     "Strained",
     "Vehicles",
     "at_ease",

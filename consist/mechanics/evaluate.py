@@ -141,7 +141,7 @@ def evaluate(train: Vehicles, tables: RouteTables, heads_mm: Floats, limits: Lim
     return worked_out(train, stand(train, tables, heads_mm), tables.flange_drag, limits)
 
 
-def worked_out(train: Vehicles, standing: Standing, flange_drag: float, limits: Limits) -> Figures:
+def worked_out(train: Vehicles, standing: Standing, flange_drag: float | Floats, limits: Limits) -> Figures:
     """A train, its fields as columns, worked out as it stands."""
     along = forces(train, standing, flange_drag)
     front, rear = np.zeros_like(standing.share), np.zeros_like(standing.share)

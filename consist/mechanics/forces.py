@@ -10,6 +10,7 @@ from __future__ import annotations
 import itertools
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
@@ -58,7 +59,7 @@ class Forces:
     engine_share: Floats
 
 
-def forces(train: Vehicles, standing: Standing, flange_drag: float) -> Forces:
+def forces(train: Vehicles, standing: Standing, flange_drag: float | Floats) -> Forces:
     """The forces of a train, its fields as columns, its engines pulling or holding back as is asked of them."""
     cut = Cut(train, standing, flange_drag)
     engines = Engines(train, standing.share)
@@ -100,7 +101,7 @@ class Cut:
     times something, and something more. Everything in here goes from the rear end forward.
     """
 
-    def __init__(self, train: Vehicles, standing: Standing, flange_drag: float) -> None:
+    def __init__(self, train: Vehicles, standing: Standing, flange_drag: float | Floats) -> None:
         first, end = train.ahead, train.ahead + len(train.cars)
         cars = slice(first, end)
         self.nothing = np.zeros(standing.share.shape[1:])
@@ -181,6 +182,7 @@ class Engines:
 
     def __init__(self, train: Vehicles, track_share: Floats) -> None:
         self._ahead = train.ahead
+        self._part = train.helper_part if train.behind else None
         weight, pull = train.weight_g, train.pull_g
         self._nothing = np.zeros(track_share.shape[1:])
         self._pulls = [usable_pull(pull[k], weight[k], track_share[k]) for k in train.engines]
@@ -247,9 +249,21 @@ class Engines:
         alone = (1.0, 0.0) if self._ahead else (0.0, 1.0)
         return np.where(able, lead, alone[0]), np.where(able, helpers, alone[1])
 
-    @property
+    @cached_property
     def _pairs(self) -> list[tuple[Floats, Floats]]:
-        return list(zip(self._pulls, self._holds, strict=True))
+        pairs = list(zip(self._pulls, self._holds, strict=True))
+        if self._part is not None:
+            helpers = pairs[self._ahead :]
+            pairs[self._ahead :] = [(self._part * pull, self._part * hold) for pull, hold in helpers]
+        return pairs
+
+    def _of_all(self, share: Floats) -> Floats:
+        """What lead engines give of what they can as the share that all give of what all can."""
+        both = zip(self._pairs, zip(self._pulls, self._holds, strict=True), strict=True)
+        given, have = self._nothing, self._nothing
+        for own, even in both:
+            given, have = (at + np.where(share > 0.0, *pair) for at, pair in ((given, own), (have, even)))
+        return share * np.divide(given, have, out=np.full_like(share, np.inf), where=have > LEAST_G)
 
     def _shared(self, alone: Floats, able: NDArray[np.bool_], share: Floats) -> Given:
         """Every engine's part where they are able, `alone` by the lead engine where they are not."""
@@ -258,4 +272,4 @@ class Engines:
             by_engine = [np.where(able, part, 0.0) for part in by_engine]
             by_engine[0] = np.where(able, by_engine[0], alone)
             share = np.where(able, share, np.where(alone == 0.0, 0.0, np.copysign(np.inf, alone)))
-        return Given(share, by_engine)
+        return Given(share if self._part is None else self._of_all(share), by_engine)

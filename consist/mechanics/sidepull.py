@@ -38,10 +38,13 @@ NO_GAP_MM = 1e-6
 
 @dataclass(frozen=True)
 class Limits:
-    """The two limits, as shares of a car's weight (tip) and of one truck's half of it (climb)."""
+    """The two limits, as shares of a car's weight (tip) and of one truck's half of it (climb).
+
+    The second may be one for each of several trains, of shape (trains, 1).
+    """
 
     tip: float
-    climb: float
+    climb: float | Floats
 
 
 def nadal(flange_angle_deg: float, friction: float) -> float:

@@ -7,6 +7,7 @@ on the track.
 
 from __future__ import annotations
 
+from copy import copy
 from dataclasses import dataclass
 
 import numpy as np
@@ -71,6 +72,12 @@ class RouteTables:
         self.joints = _joints(track)
         self._bends = np.maximum(on.bend, on.bend + on.bend_change * np.diff(on.start_mm, append=on.start_mm[-1]))
         self.sharpest = float(self._bends.max())
+
+    def asking(self, curve_share: Floats, flange_drag: Floats) -> RouteTables:
+        """The same route for several trains, each of which it asks for shares of its own, of shape (trains, 1)."""
+        other = copy(self)
+        vars(other).update(curve_share=curve_share, flange_drag=flange_drag)
+        return other
 
     def sharper_than(self, bend: float) -> list[tuple[float, float, float]]:
         """The stretches that come to a greater curvature (1/mm): where they start and end, and that curvature."""

@@ -28,8 +28,9 @@ class Vehicles:
     positions of the head. Lengths in mm, weights and
     pulls in gram-force. `pivot_mm` is the distance of each coupler pivot from the middle; `rolling` a share of
     weight, 0 for an engine; `pull_g` the level pull net of the house's reserve, 0 for a car. The first `ahead` and
-    the last `behind` vehicles are engines, all others cars. Where there is no engine somebody's hand draws the cars
-    from ahead, or pushes them from behind where `hand_behind`.
+    the last `behind` vehicles are engines, all others cars. Those behind give as large a share of what they can as
+    those ahead do, or `helper_part` times that, of shape (orders, 1). Where there is no engine somebody's hand draws
+    the cars from ahead, or pushes them from behind where `hand_behind`.
     """
 
     length_mm: Floats
@@ -41,6 +42,7 @@ class Vehicles:
     on_truck: NDArray[np.bool_]
     ahead: int
     behind: int
+    helper_part: Floats | None = None
     hand_behind: bool = False
 
     def __len__(self) -> int:
@@ -113,7 +115,7 @@ class Vehicles:
 
     def _with(self, floats: list[Floats], on_truck: NDArray[np.bool_]) -> Vehicles:
         length, centers, pivot, weight, rolling, pull = floats
-        ends = self.ahead, self.behind, self.hand_behind
+        ends = self.ahead, self.behind, self.helper_part, self.hand_behind
         return Vehicles(length, centers, pivot, weight, rolling, pull, on_truck, *ends)
 
 

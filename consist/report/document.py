@@ -12,8 +12,8 @@ from typing import Literal
 from consist.rules.case import Level, Verdict
 
 __all__ = [
-    "Block", "Caution", "Cell", "ChartKind", "Column", "Document", "Facts", "Item", "Items", "Para", "Picture", "Row",
-    "Section", "Sheet", "SheetKind", "Shown", "Table", "UseBar",
+    "Block", "Caution", "Cell", "ChartKind", "Column", "Document", "Facts", "Item", "Items", "Para", "Picture",
+    "RangeBar", "Row", "Section", "Sheet", "SheetKind", "Shown", "Table", "UseBar",
 ]  # fmt: skip
 
 Shown = Verdict | Level | None
@@ -53,6 +53,27 @@ class UseBar:
 
 
 @dataclass(frozen=True)
+class RangeBar:
+    """Between what side uses a train's worst may be, drawn from the `least` to the `most` as a `UseBar` is, with a
+    mark at the figure in the `middle`."""
+
+    least: float
+    middle: float
+    most: float
+    care: float
+    hold: float
+
+    @property
+    def goes_on(self) -> bool:
+        """Whether it ends open, since it goes past the full length of a bar."""
+        return self.most > FULL_BAR * self.hold
+
+    def share(self, use: float) -> float:
+        """Where along the full length of a bar a use stands."""
+        return min(use / (FULL_BAR * self.hold), 1.0)
+
+
+@dataclass(frozen=True)
 class Cell:
     """One cell of a table. `value` is the figure that `text` shows, in the unit of the JSON, never rounded.
 
@@ -63,7 +84,7 @@ class Cell:
     value: float | int | None = None
     level: Shown = None
     strong: bool = False
-    bar: UseBar | None = None
+    bar: UseBar | RangeBar | None = None
     link: str | None = None
 
 
@@ -115,7 +136,7 @@ class Table:
         """The cells of a column."""
         return [row.cells[number] for row in self.rows]
 
-    def bar_in(self, number: int) -> UseBar | None:
+    def bar_in(self, number: int) -> UseBar | RangeBar | None:
         """The first bar of a column, None where it has none."""
         return next((cell.bar for cell in self.cells(number) if cell.bar is not None), None)
 

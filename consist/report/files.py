@@ -64,11 +64,12 @@ def write_report(
     paper: Literal["a4", "letter"] = "a4",
     units: UnitsName | None = None,
     progress: Progress | None = None,
+    ranges: bool = True,
 ) -> Report:
     """Write a session's whole report: `output` is a page for a screen, .html, and `pdf` one for paper.
 
-    `units`, `oz` or `g`, are otherwise those of the layout. Raises `InputError` where the session, or a name for a
-    file, cannot be used; nothing is written then.
+    `units`, `oz` or `g`, are otherwise those of the layout; `ranges` is as `check` has it. Raises `InputError` where
+    the session, or a name for a file, cannot be used; nothing is written then.
 
     >>> import consist, tempfile
     >>> with tempfile.TemporaryDirectory() as folder:
@@ -98,7 +99,7 @@ def write_report(
 
     loaded = session if isinstance(session, Session) else load(session)
     show = units_for(loaded.layout.unit, units)
-    evening = overview(loaded.told_in("in" if show.inches else "mm"), progress=progress)
+    evening = overview(loaded.told_in("in" if show.inches else "mm"), progress=progress, ranges=ranges)
     whole = WholeReport(evening, show)
     written = {path: whole.as_pdf(paper) if option == "--pdf" else whole.as_html() for path, option, _ in targets}
     for path, content in written.items():

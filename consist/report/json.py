@@ -26,12 +26,16 @@ SCHEMA = 1
 
 @dataclass(frozen=True)
 class Key:
-    """A key, what it says, the path to its value, and the keys of what it holds; with none the value is written."""
+    """A key, what it says, the path to its value, and the keys of what it holds; with none the value is written.
+
+    One that is `asked` for is left out where it has no value.
+    """
 
     name: str
     path: str = ""
     says: str = ""
     parts: list[Key] = field(default_factory=list)
+    asked: bool = False
 
 
 def _percent_of(share: str) -> Callable[[Any], float]:
@@ -72,7 +76,8 @@ def json_keys() -> Mapping[str, Sequence[Key]]:
             name, _, path = named.partition(" = ")
             says, _, under = says.removesuffix(">").partition(" <")
             parts = next((one.parts for one in whole.parts if one.name == under), [])
-            key = Key(name, path or name, says, [*parts])
+            asked, name = name.endswith("?"), name.removesuffix("?")
+            key = Key(name, path or name, says, [*parts], asked)
             del within[1 + (len(line) - len(line.lstrip())) // 2 :]
             within[-1].parts.append(key)
             within.append(key)
@@ -108,7 +113,8 @@ def _lines(keys: Sequence[Key], indent: str) -> Iterator[str]:
 
 
 def _object(thing: Any, keys: Sequence[Key]) -> dict[str, Any]:
-    return {key.name: _written(_value(thing, key.path), key.parts) for key in keys}
+    values = ((key, _value(thing, key.path)) for key in keys)
+    return {key.name: _written(value, key.parts) for key, value in values if value is not None or not key.asked}
 
 
 def _value(thing: Any, path: str) -> Any:

@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 
 from consist.rules.cars import car_weight, coupler_angle, light_ahead, radius, side_pull
 from consist.rules.case import LEVELS, Case, Finding, FindingCode, Level, Verdict
 from consist.rules.unlikely import unlikely
+from consist.rules.unsure import OFTEN, unsure
 from consist.rules.whole_trains import assumed, no_cars, power_short, slack, too_long, two_trains, way_taken
 
-__all__ = ["RULES", "Case", "Finding", "FindingCode", "Level", "Verdict", "findings"]
+__all__ = [
+    "OFTEN", "RULES", "Case", "Finding", "FindingCode", "Level", "Verdict", "findings", "gravest_first", "unsure",
+]  # fmt: skip
 
 RULES: tuple[Callable[[Case], list[Finding]], ...] = (
     no_cars, side_pull, power_short, coupler_angle, radius, light_ahead, too_long, slack, car_weight, unlikely,
@@ -20,5 +23,9 @@ RULES: tuple[Callable[[Case], list[Finding]], ...] = (
 
 def findings(case: Case) -> tuple[Finding, ...]:
     """All that the rules find, gravest level first; within a level in the order of the rules."""
-    found = [finding for rule in RULES for finding in rule(case)]
+    return gravest_first(finding for rule in RULES for finding in rule(case))
+
+
+def gravest_first(found: Iterable[Finding]) -> tuple[Finding, ...]:
+    """Findings by their level, those of one level as they stand."""
     return tuple(sorted(found, key=lambda finding: LEVELS.index(finding.level)))

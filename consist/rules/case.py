@@ -15,7 +15,7 @@ __all__ = ["LEVELS", "Case", "Finding", "FindingCode", "Level", "Verdict"]
 
 FindingCode = Literal[
     "no-cars", "side-pull", "buff-push", "power-short", "coupler-angle", "radius", "light-ahead", "too-long", "slack",
-    "not-weighed", "underweight", "overweight", "unlikely", "two-trains", "way-taken",
+    "not-weighed", "underweight", "overweight", "unlikely", "unsure", "two-trains", "way-taken",
     "assumed",
 ]  # fmt: skip
 """What kind of finding it is; consist/report/meanings.toml says what each means."""

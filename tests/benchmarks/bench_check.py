@@ -190,6 +190,19 @@ def _bench_command() -> None:
     print(f"  (target {TARGET_RATIO:g} times)")
 
 
+def _bench_ranges() -> None:
+    """What ranges add to a check, as a command."""
+    root = HERE.parents[2]
+    with tempfile.TemporaryDirectory() as folder:
+        _write_session(Path(folder))
+        told = (("two trains", folder, 0.15), ("club night", str(root / "sample_sessions/club_night"), 0.5))
+        print("ranges add to consist check, as a command:")
+        for name, session, target in told:
+            arguments = ("-m", "consist", "check", session)
+            with_them, without = _fastest(*arguments), _fastest(*arguments, "--no-ranges")
+            print(f"  {name}: {with_them - without:.2f} s to {without:.2f} s   (target {target} s)")
+
+
 def _bench_help() -> None:
     shown = subprocess.run(
         [sys.executable, "-X", "importtime", "-m", "consist", "--help"],
@@ -210,6 +223,7 @@ def main() -> None:
     """Print every figure."""
     _bench_long_train()
     _bench_command()
+    _bench_ranges()
     _bench_help()
 
 

@@ -70,7 +70,7 @@ def test_any_sequence_of_changes_and_undos_is_the_session_made_afresh(steps: Seq
         if stands[entry.revision]:
             afresh = afresh.with_changes(entry.changes)
     assert alike(at.session, afresh)
-    assert at.checked == consist.check(afresh)
+    assert at.checked == consist.check(afresh, ranges=False)
     assert kept == at.entries
     again = Desk(SHELF, kept)
     assert alike(again.session, at.session)

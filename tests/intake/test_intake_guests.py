@@ -133,7 +133,7 @@ def test_a_practice_that_is_no_table_is_a_problem(spoil: Spoil) -> None:
 def test_every_key_is_in_a_new_session_with_its_default(tmp_path: Path) -> None:
     new_session(tmp_path / "new", "HO")
     text = (tmp_path / "new" / "session.toml").read_text(encoding="utf-8")
-    table = text.partition("[house.guests]\n")[2].partition("\n[[train]]")[0]
+    table = text.partition("[house.guests]\n")[2].partition("\n[house.spread]")[0]
     written = dict(line.split(" = ") for line in table.splitlines() if " = " in line and not line.startswith("#"))
     assert set(written) == {each.name for each in declared("guest_practice")}
     practice = GuestPractice(margin=1.5)

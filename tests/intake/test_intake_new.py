@@ -10,7 +10,7 @@ import pytest
 
 import consist
 from consist.errors import InputError
-from consist.house import House
+from consist.house import House, Spread
 from consist.intake import new_session, read_session, write_whole
 from consist.intake.fields import declared
 from consist.scales import SCALES
@@ -53,11 +53,10 @@ def test_every_column_is_explained(tmp_path: Path, table: str) -> None:
 def test_the_house_is_written_with_its_defaults(tmp_path: Path) -> None:
     new_session(tmp_path / "evening", "HO")
     written = tomllib.loads((tmp_path / "evening" / "session.toml").read_text(encoding="utf-8"))["house"]
-    assert [key for key in written if key != "guests"] == [
-        each.name for each in declared("house") if each.name != "guests"
-    ]
-    plain = {each.name for each in declared("house")} - {"guests"}
+    plain = [each.name for each in declared("house") if each.kind != "table"]
+    assert [key for key in written if key not in ("guests", "spread")] == plain
     assert {key: written[key] for key in plain} == {key: getattr(House(), key) for key in plain}
+    assert written["spread"] == vars(Spread())
 
 
 def test_the_same_scale_gives_the_same_bytes(tmp_path: Path) -> None:

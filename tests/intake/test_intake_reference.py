@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 
 from consist.errors import InputError
-from consist.house import GuestPractice, House
+from consist.house import GuestPractice, House, Spread
 from consist.intake import new_session, read_session
 from consist.intake.fields import declared
 from consist.stock import ASSUMED_GRIP
@@ -27,6 +27,7 @@ PARTS = (
     ("house",),
     ("own_standard",),
     ("guest_practice",),
+    ("spread",),
     ("train",),
     ("stop",),
     ("layout",),
@@ -88,7 +89,7 @@ def test_ranges_and_defaults_are_told() -> None:
 
 
 def test_every_figure_of_the_house_is_a_key_and_every_key_a_figure() -> None:
-    for practice, table in ((House, "house"), (GuestPractice, "guest_practice")):
+    for practice, table in ((House, "house"), (GuestPractice, "guest_practice"), (Spread, "spread")):
         assert [each.name for each in fields(practice)] == [each.name for each in declared(table)]
 
 

@@ -10,7 +10,7 @@ import pytest
 from made_up_railroads import Railroad
 
 from consist.intake import LoggedRun, StretchUses
-from consist.learning.learn import _came_off, _ridden, learned
+from consist.learning.lessons import _came_off, _ridden, learned
 
 __all__: list[str] = []
 

@@ -10,7 +10,7 @@ import pytest
 from scipy.optimize import approx_fprime
 from scipy.stats import norm
 
-from consist.learning.learn import _shares
+from consist.learning.lessons import _shares
 from consist.learning.probit import Posterior, Shares, fit
 
 __all__: list[str] = []

@@ -68,16 +68,18 @@ class Pulling:
         """What each vehicle gives so that nothing is left over at the head, the power use and the hold use.
 
         Cars that have to be pulled are pulled by every engine with the same share of what it can pull; cars that push
-        are held back by every engine with the same share of what it can hold. Where the engines have nothing
-        together, or no share of it is enough, the lead engine takes everything and the use is infinite.
+        are held back by every engine with the same share of what it can hold; or with `part` times that share. The
+        use is what all give of what all can. Where the engines have nothing together, or no share of it is enough,
+        the lead engine takes everything and the use is infinite.
         """
         if not self.train:
             return [], 0.0, 0.0
         left_over = self.tensions([0.0] * len(self.train))[0]
         sign = 1.0 if left_over > 0.0 else -1.0
-        able = self.able(sign)
-        share = self._share(able, sign) if sum(able) > 0.0 else None
-        use = math.inf if share is None else share
+        able_all = self.able(sign)
+        able = [most * vehicle.part for most, vehicle in zip(able_all, self.train, strict=True)]
+        share = self._share(able, sign) if sum(able) > 0.0 and sum(able_all) > 0.0 else None
+        use = math.inf if share is None else share * (sum(able) / sum(able_all))
         if share is None:
             lead = next((k for k, vehicle in enumerate(self.train) if vehicle.engine), None)
             able = [1.0 if k == lead else 0.0 for k in range(len(self.train))]

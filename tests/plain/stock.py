@@ -10,7 +10,10 @@ __all__ = ["House", "Vehicle", "curve_share", "limits", "pivot_mm"]
 
 @dataclass(frozen=True)
 class Vehicle:
-    """An engine (`pull_g` as measured, before any reserve) or a car (`rolling` as a share of weight)."""
+    """An engine (`pull_g` as measured, before any reserve) or a car (`rolling` as a share of weight).
+
+    An engine gives `part` times as large a share of what it can as one whose part is 1.
+    """
 
     length_mm: float
     truck_centers_mm: float
@@ -19,6 +22,7 @@ class Vehicle:
     rolling: float = 0.0
     engine: bool = False
     pull_g: float = 0.0
+    part: float = 1.0
 
 
 @dataclass(frozen=True)

@@ -136,7 +136,7 @@ def test_a_bar_is_judged_as_the_house_judges_it(margin: float) -> None:
     house = House(care_margin=margin, hold_margin=0.9)
     for use in (1.0 / margin, 1.0001 / margin, 0.9999 / margin, 1.0 / 0.9, 1.0001 / 0.9):
         shown = use_cell(house, use).bar
-        assert shown is not None
+        assert isinstance(shown, UseBar)
         assert shown.level == house.level_of(use), use
 
 

@@ -34,6 +34,7 @@ from consist.report.document import (
     Section,
     Sheet,
     Table,
+    UseBar,
 )
 from consist.report.json import as_json
 from consist.report.sheets.bench import IN_SHORT
@@ -227,7 +228,7 @@ def test_figures_are_those_of_the_json(which: str, units: Units, request: pytest
         assert (figures["Train"], figures["Route"]) == (one["weight_g"], one["route_mm"])
         standing = table(own, "Standing order, head end first")
         assert values(standing, "use", cars_only=True) == [car["side_use"] for car in one["cars"]]
-        bars = [cell.bar and cell.bar.use for cell in column(standing, "use", cars_only=True)]
+        bars = [isinstance(cell.bar, UseBar) and cell.bar.use for cell in column(standing, "use", cars_only=True)]
         assert bars == [car["side_use"] for car in one["cars"]]
         assert values(standing, f"weight, {units.name}", cars_only=True) == [car["weight_g"] for car in one["cars"]]
         assert values(standing, "spot", cars_only=True) == [car["spot"] for car in one["cars"]]

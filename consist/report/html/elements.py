@@ -6,15 +6,17 @@ import json
 
 from markupsafe import Markup, escape
 
-from consist.report.document import Cell, Shown, UseBar
+from consist.report.document import Cell, RangeBar, Shown, UseBar
 from consist.report.words import clean
+from consist.wording import percent
 
-__all__ = ["cell_words", "element", "lines", "mark", "marked", "safe", "use_bar"]
+__all__ = ["cell_words", "element", "lines", "mark", "marked", "range_bar", "safe", "use_bar"]
 
 VOID = frozenset({"input"})
 BAR_LONG, BAR_POINT = 100.0, 7.0
 SPOKEN = {"go": "", "care": "past care", "hold": "past hold"}
 """What a bar's shade says, for those who cannot see it."""
+NOTHING = Markup("")
 Said = str | int | None
 """What an attribute says: nothing where it is to be left out, True for one that stands by itself."""
 
@@ -74,6 +76,8 @@ def cell_words(cell: Cell) -> Markup:
     text = linked(text, cell.link)
     if cell.level is not None:
         return mark(cell.level, text)
+    if isinstance(cell.bar, RangeBar):
+        return text + range_bar(cell.bar)
     if cell.bar is not None:
         return element("span", text, class_="amount") + use_bar(cell.bar)
     return element("b", text) if cell.strong else text
@@ -81,23 +85,36 @@ def cell_words(cell: Cell) -> Markup:
 
 def use_bar(bar: UseBar) -> Markup:
     """The bar in a strip 100 by 12, pointed where it goes on, with marks past which care and hold begin."""
-    end, care, hold = (f"{BAR_LONG * bar.share(use):.1f}".removesuffix(".0") for use in (bar.use, bar.care, bar.hold))
+    end = _at(bar, bar.use)
     outline = f"M0 1H{end}V10H0Z"
     if bar.goes_on:
         outline = f"M0 1H{BAR_LONG - BAR_POINT:g}L{BAR_LONG:g} 5.5 {BAR_LONG - BAR_POINT:g} 10H0Z"
-    at_care, at_hold = f"M{care}-1V13", f"M{hold}-1V13"
-    drawn = {
-        "track": "M0 11H100",
-        bar.level: outline,
-        "under": at_care + at_hold,
-        "at-care": at_care,
-        "at-hold": at_hold,
-    }
-    paths = "".join(f'<path class="{kind}" d="{path}"/>' for kind, path in drawn.items())
-    spoken = SPOKEN[bar.level]
+    data = Markup(f' data-care="{bar.care:.6g}" data-hold="{bar.hold:.6g}"')
+    return _strip(bar, {bar.level: outline}, SPOKEN[bar.level], data)
+
+
+def range_bar(bar: RangeBar) -> Markup:
+    """A range in such a strip, as a box from its least to its most with a mark at the middle."""
+    least, middle, most = (_at(bar, use) for use in (bar.least, bar.middle, bar.most))
+    outline = f"M{least} 3H{most}V8H{least}Z"
+    if bar.goes_on:
+        tip = f"{max(BAR_LONG - BAR_POINT, float(least)):g}"
+        outline = f"M{least} 3H{tip}L{BAR_LONG:g} 5.5 {tip} 8H{least}Z"
+    spoken = f"{percent(bar.least)} to {percent(bar.most)}, {percent(bar.middle)} in the middle"
+    return _strip(bar, {"spread": outline, "middle": f"M{middle} 1V10"}, spoken)
+
+
+def _strip(bar: UseBar | RangeBar, drawn: dict[str, str], spoken: str, data: Markup = NOTHING) -> Markup:
+    at_care, at_hold = (f"M{_at(bar, use)}-1V13" for use in (bar.care, bar.hold))
+    marks = {"under": at_care + at_hold, "at-care": at_care, "at-hold": at_hold}
+    shapes = {"track": "M0 11H100", **drawn, **marks}
+    paths = "".join(f'<path class="{kind}" d="{path}"/>' for kind, path in shapes.items())
     told = f'<span class="unseen"> {spoken}</span>' if spoken else ""
     return Markup(
-        '<span class="use"><svg class="bar" viewBox="0 0 100 12" preserveAspectRatio="none" aria-hidden="true" '
-        f'data-care="{bar.care:.6g}" data-hold="{bar.hold:.6g}">'
-        f"{paths}</svg>{told}</span>"
+        '<span class="use"><svg class="bar" viewBox="0 0 100 12" preserveAspectRatio="none" aria-hidden="true"'
+        f"{data}>{paths}</svg>{told}</span>"
     )
+
+
+def _at(bar: UseBar | RangeBar, use: float) -> str:
+    return f"{BAR_LONG * bar.share(use):.1f}".removesuffix(".0")

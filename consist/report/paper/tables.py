@@ -13,7 +13,7 @@ from consist.report.charts import draw_on
 from consist.report.charts.drawing import Drawn as Shape
 from consist.report.charts.drawing import Sheet, boxes_path
 from consist.report.charts.palette import PAPER, Shade
-from consist.report.document import Cell, Column, Row, Table, UseBar
+from consist.report.document import Cell, Column, RangeBar, Row, Table, UseBar
 from consist.report.lettering import SIZE, printable, shortened
 from consist.report.paper.type import ALL, GREY, INK, LEADING, MUTED, PALE, Grid, Type
 
@@ -84,6 +84,25 @@ def _use_mark(text: str, bar: UseBar, letters: Type) -> Drawn:
     return Drawn(sheet, scale)
 
 
+def _range_mark(bar: RangeBar, letters: Type) -> Drawn:
+    """A range as a box from its least to its most, with a mark at the middle; the marks of a use beside it."""
+    scale = letters.size / SIZE
+    full = BAR_LONG / scale
+    sheet = Sheet(LEADING * SIZE, full)
+    foot, high = sheet.height - 0.14 * SIZE, 0.62 * SIZE
+    top, (least, most) = foot - high, (full * bar.share(use) for use in (bar.least, bar.most))
+    shape: Shape = boxes_path([(least, top + 0.2 * high, max(most, least + 0.3), foot - 0.2 * high)])
+    if bar.goes_on:
+        tip = max(most - 0.5 * high, least)
+        upper, lower = top + 0.2 * high, foot - 0.2 * high
+        shape = [[(least, lower), (tip, lower), (most, foot - 0.5 * high), (tip, upper), (least, upper)]]
+    sheet.shape(shape, Shade(GREY), edge=INK, width=0.4)
+    for use, width in ((bar.middle, 1.8), (bar.care, 0.5), (bar.hold, 1.1)):
+        at, past = full * bar.share(use), 0.0 if use == bar.middle else 0.8
+        sheet.line([[(at, top - past), (at, foot + past)]], INK, width)
+    return Drawn(sheet, scale)
+
+
 def table_grid(table: Table, wide: float, letters: Type) -> Grid:
     """The table in `wide` points; its heading is told again on every page that it runs on to."""
     widths = [_width(table, number, letters) for number in range(len(table.columns))]
@@ -101,10 +120,10 @@ def table_grid(table: Table, wide: float, letters: Type) -> Grid:
 
 def _head(table: Table, number: int, letters: Type) -> Flowable:
     """A heading; over bars it stands above their figures. It is told on every page, so it must never fill one."""
-    column = table.columns[number]
+    column, uses = table.columns[number], isinstance(table.bar_in(number), UseBar)
     title = shortened(printable(column.title), LONGEST_HEADING * letters.size, True, letters.size)
-    heading = letters.words(title, "figure" if column.figures or table.bar_in(number) else "cell", bold=True)
-    if table.bar_in(number):
+    heading = letters.words(title, "figure" if column.figures or uses else "cell", bold=True)
+    if uses:
         heading.style = letters.style("figure", BAR_LONG + BAR_GAP)
     return heading
 
@@ -112,6 +131,8 @@ def _head(table: Table, number: int, letters: Type) -> Flowable:
 def _cell(row: Row, cell: Cell, column: Column, letters: Type) -> Flowable | str:
     if column.ticked:
         return TickBox(letters.size)
+    if isinstance(cell.bar, RangeBar):
+        return _range_mark(cell.bar, letters)
     if cell.bar is not None:
         return _use_mark(cell.text, cell.bar, letters)
     if not cell.text:
@@ -157,7 +178,8 @@ def _width(table: Table, number: int, letters: Type) -> _Width:
     """At the least neither a short name is broken nor a word that is not very long."""
     column, size, air, barred = table.columns[number], letters.size, 2.0 * PADDING + 0.5, table.bar_in(number)
     cells = [(row.cells[number], row.marked) for row in table.rows]
-    bar = BAR_FIGURE * size + BAR_GAP + BAR_LONG if barred else 0.0
+    bar = BAR_LONG if barred else 0.0
+    bar += BAR_FIGURE * size + BAR_GAP if isinstance(barred, UseBar) else 0.0
     fixed = max(_longest(column.title, letters), size if column.ticked else 0.0, bar)
     texts = [
         letters.width(cell.text, bold=cell.strong or marked) + (0.0 if cell.level is None else MARK_WIDE * size)

@@ -16,6 +16,7 @@ from consist.report.sheets.cells import figure, figures, table, verdict_cell, wo
 from consist.report.sheets.door import door_sheet
 from consist.report.sheets.parts import ADDING_WEIGHT, cautions_last, items, legend, notes, of_sheets, section, sheet
 from consist.report.sheets.power import power_sheet
+from consist.report.sheets.ranges import ranges_told
 from consist.report.sheets.tasks import DESKS, Task, tasks_of
 from consist.report.sheets.train import basis_words, switch_list, train_sheet
 from consist.report.words import NO_TRAIN, counted, margin, score, unbroken
@@ -46,7 +47,8 @@ def _session_sheet(overview: Overview, tasks: Sequence[Task], anchors: Mapping[s
         if (causes := _causes(one))
     )
     to_do = task_sections(overview, tasks, linked=bool(anchors))
-    return sheet("session", session.title, first, section("Why not go", why), *to_do, notes(session.notes))
+    sure = section("How sure", *ranges_told(check.trains, session.house, anchors))
+    return sheet("session", session.title, first, section("Why not go", why), *to_do, sure, notes(session.notes))
 
 
 def _train_anchors(overview: Overview, kind: str = "train") -> dict[str, str]:

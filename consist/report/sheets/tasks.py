@@ -30,8 +30,9 @@ Who = Literal["yard", "power", "bench", "door"]
 DESKS: dict[Who, str] = {"yard": "Yard", "power": "Power desk", "bench": "Bench", "door": "Door"}
 """Who does things, and how they are called, in the order of the sheet."""
 OF_A_CAR, NOT_WEIGHED, LIGHT, SHORT = ("underweight", "overweight"), "not-weighed", "slack", "power-short"
+UNSURE = "unsure"
 """Codes of findings; `slack` of care speaks to the bench, since it is of light cars."""
-NOT_THE_YARDS = frozenset({*OF_A_CAR, NOT_WEIGHED, LIGHT, SHORT})
+NOT_THE_YARDS = frozenset({*OF_A_CAR, NOT_WEIGHED, LIGHT, SHORT, UNSURE})
 """Codes that somebody else sees to; a code that nobody knows is the yard's."""
 TWO_TRAINS = "two-trains"
 
@@ -201,7 +202,7 @@ def _bench_tasks(overview: Overview, trains: Sequence[TrainOverview], units: Uni
     tasks: list[Task] = []
     for one in trains:
         found = []
-        for finding in (each for each in _pressing(one) if each.code in (*OF_A_CAR, NOT_WEIGHED, LIGHT)):
+        for finding in (each for each in _pressing(one) if each.code in (*OF_A_CAR, NOT_WEIGHED, LIGHT, UNSURE)):
             number = next((number for number, task in enumerate(tasks) if finding.car in task.cars), None)
             if number is None:
                 found.append(finding)
@@ -211,6 +212,8 @@ def _bench_tasks(overview: Overview, trains: Sequence[TrainOverview], units: Uni
         for finding in found:
             if finding.code in OF_A_CAR:
                 tasks.append(_weighted(one, finding, listed.get(finding.car or ""), units))
+            elif finding.code == UNSURE:
+                tasks.append(_task("bench", one, finding.say, [finding]))
             elif finding.code == LIGHT:
                 told = own.union(*(task.cars for task in tasks))
                 light = [car for car in listed.values() if one.train.name in car.trains and car.car not in told]

@@ -13,6 +13,7 @@ from consist.report.sheets.cells import figure, use_words
 from consist.report.sheets.moves import better_order, cars_moved, moves_to_make
 from consist.report.sheets.parts import ADDING_WEIGHT, ADVISING_WEIGHT, items, legend, notes, section, sheet
 from consist.report.sheets.power import swap_words
+from consist.report.sheets.ranges import range_fact
 from consist.report.sheets.standing import legs_table, make_up_table, no_engine_words, standing_table
 from consist.report.sheets.tasks import Task
 from consist.report.words import counted, in_words, leading_words, margin, named, past_words, score, unbroken
@@ -100,6 +101,8 @@ def _facts(one: TrainOverview, units: Units) -> Iterator[tuple[str, Cell]]:
         there, head = _toward(train, worst.car_mm, units), leading_words(train, worst.head_mm, units)
         told = f"{margin(check.margin)} at {worst.car} in spot {worst.spot}, {there}, the {head}."
     yield "Margin", figure(told, check.margin)
+    if (known := range_fact(check)) is not None:
+        yield known
     told = f"{NONE}, no coupling."
     if peak is not None:
         head = leading_words(train, peak.head_mm, units)

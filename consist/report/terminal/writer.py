@@ -10,7 +10,20 @@ from dataclasses import dataclass
 
 from rich.text import Text
 
-from consist.report.document import Block, Caution, Cell, Document, Facts, Item, Items, Para, Picture, Sheet, Table
+from consist.report.document import (
+    Block,
+    Caution,
+    Cell,
+    Document,
+    Facts,
+    Item,
+    Items,
+    Para,
+    Picture,
+    Sheet,
+    Table,
+    UseBar,
+)
 from consist.report.terminal.lines import Stripe, as_text, bar, bar_heading, fit, lay_out, paragraph, word
 
 __all__ = ["Terminal", "TextOf", "as_pages", "plain_lines", "this_terminal"]
@@ -140,8 +153,8 @@ def _table(table: Table, width: int) -> list[Text]:
     for number in range(len(table.columns)):
         stripes.append(_stripe(table, number))
         shown = table.bar_in(number)
-        if shown is not None:
-            drawn = [Text() if cell.bar is None else bar(cell.bar) for cell in table.cells(number)]
+        if isinstance(shown, UseBar):
+            drawn = [bar(cell.bar) if isinstance(cell.bar, UseBar) else Text() for cell in table.cells(number)]
             barred = Stripe(bar_heading(shown), drawn)
             stripes.append(barred)
     for number, row in enumerate(table.rows):
