@@ -36,7 +36,7 @@ ENDS = 0.05, 0.95
 """Of what draws differ in, the shares of draws below those that are looked at all along."""
 NEAR_MM = 0.5
 """Places nearer than this are one."""
-MOST_LOOKS = 300_000
+MOST_LOOKS = 150_000
 """Vehicles times heads times draws looked at all along; of very long routes only every so many heads are."""
 
 
