@@ -101,8 +101,8 @@ def learn(
     """Learn this railroad's own limits from the runs noted.
 
     \b
-    consist learn sample_sessions/sunday_shelf
-    consist learn sample_sessions/sunday_shelf sample_sessions/club_night --json
+    consist learn sample_sessions/steps_day
+    consist learn sample_sessions/steps_day --json
 
     Tells the margins at which cars stay on here, how surely that is known, track and cars that are worse than they
     should be, and what the engines really pull. It changes no file.
