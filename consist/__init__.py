@@ -27,6 +27,7 @@ from consist.lazy_front import lazy_front
 
 if TYPE_CHECKING:
     from consist.bench.listing import plan_bench
+    from consist.bench.measuring import Measured, measure
     from consist.bench.results import BenchList
     from consist.evening import SessionCheck, SessionOrders, TrainCheck, check, find_order
     from consist.learning import Learned, learn, log_run, undo_run
@@ -40,16 +41,17 @@ if TYPE_CHECKING:
     from consist.trailing import Trailing, plan_trailing
 
 __all__ = [
-    "BenchList", "ConsistError", "InputError", "LayoutRatings", "Learned", "PowerPlan", "Problem", "Report",
-    "Screening", "Session", "SessionCheck", "SessionOrders", "TaskList", "Trailing", "TrainCheck",
-    "UnknownNameError", "check", "find_order", "learn", "list_tasks", "load", "load_sheet", "log_run", "plan_bench",
-    "plan_power", "plan_trailing", "rate_lines", "screen_guests", "undo_run", "write_report",
+    "BenchList", "ConsistError", "InputError", "LayoutRatings", "Learned", "Measured", "PowerPlan", "Problem",
+    "Report", "Screening", "Session", "SessionCheck", "SessionOrders", "TaskList", "Trailing", "TrainCheck",
+    "UnknownNameError", "check", "find_order", "learn", "list_tasks", "load", "load_sheet", "log_run", "measure",
+    "plan_bench", "plan_power", "plan_trailing", "rate_lines", "screen_guests", "undo_run", "write_report",
 ]  # fmt: skip
 
 __version__ = "0.1.0"
 
 _ROOMS = {
     "bench.listing": ("plan_bench",),
+    "bench.measuring": ("Measured", "measure"),
     "bench.results": ("BenchList",),
     "evening": ("SessionCheck", "SessionOrders", "TrainCheck", "check", "find_order"),
     "learning": ("Learned", "learn", "log_run", "undo_run"),

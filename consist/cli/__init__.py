@@ -11,7 +11,7 @@ from typing import Annotated
 
 import typer
 
-from consist.cli import bench, desk, explain, importing, learning, report, session, track
+from consist.cli import bench, desk, explain, importing, learning, measuring, report, session, track
 from consist.cli.answering import answering, printed, settled
 from consist.cli.commands import Command, Commands
 from consist.cli.completion import begin, install
@@ -74,8 +74,8 @@ def _consist(
 
 COMMANDS = (
     session.check, session.order, session.power, track.rating, track.layout, track.new, importing.import_,
-    bench.target, bench.strip, bench.bench, session.screen, session.trailing, report.report, report.picture,
-    desk.desk, learning.log, learning.learn, explain.explain,
+    bench.target, bench.strip, bench.bench, measuring.measure, session.screen, session.trailing, report.report,
+    report.picture, desk.desk, learning.log, learning.learn, explain.explain,
 )  # fmt: skip
 for command in COMMANDS:
     app.command(cls=Command)(answering()(command))

@@ -13,7 +13,7 @@ from consist.intake.importing import check_headings, problems_of, proposed, take
 from consist.intake.layout import read_layout
 from consist.intake.new import new_session
 from consist.intake.resave import Brought, Kept, RowOfCar, saved_files
-from consist.intake.reweigh import Recorded, WeightChange, record_weights
+from consist.intake.reweigh import Recorded, WeightChange, record_figure, record_weights
 from consist.intake.rewrite import check_table_name, trains_table, write_reordered
 from consist.intake.rows import Given
 from consist.intake.runs import (
@@ -77,6 +77,7 @@ __all__ = [
     "read_pieces",
     "read_runs",
     "read_session",
+    "record_figure",
     "record_weights",
     "route_over",
     "same_file",

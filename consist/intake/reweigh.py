@@ -1,7 +1,7 @@
-"""New weights of cars written into the table that holds them, and everything else left as it stands.
+"""New figures of cars and engines written into the table that holds them, and everything else left as it stands.
 
-A weight goes into the column and the unit in which the car's row has its weight. The old table is kept beside the new
-one, under a name that no file has yet.
+A figure goes into the column and the unit in which the row of its car or engine has it. The old table is kept beside
+the new one, under a name that no file has yet.
 """
 
 from __future__ import annotations
@@ -13,6 +13,7 @@ import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
+from typing import Literal
 
 from consist.errors import InputError, Problem
 from consist.intake.csv_text import cell_text
@@ -25,15 +26,37 @@ from consist.intake.tables import KINDS, Row
 from consist.intake.writing import turn_to_write, write_whole
 from consist.measures import UNIT_WORDS, says_nothing, written_number
 from consist.names import did_you_mean, one_of, quoted
-from consist.scales import GRAMS_PER_OUNCE
+from consist.scales import GRAMS_PER_OUNCE, MM_PER_INCH
 from consist.unlikely import bounds, likely_weight
 
-__all__ = ["Recorded", "WeightChange", "record_weights", "weighed"]
+__all__ = ["Recorded", "WeightChange", "record_figure", "record_weights", "weighed"]
 
-TABLES = ("cars", "guests")
 Mapped = tuple[Path, TableMap]
-COLUMNS = {"weight_oz": (GRAMS_PER_OUNCE, 3), "weight_g": (1.0, 2)}
-"""The columns that hold a weight: grams in one unit, and the places written. A workshop scale shows no more."""
+
+
+@dataclass(frozen=True)
+class _Kind:
+    """A kind of figure that is written: what it is called, of which `thing`, in which tables, and what it measures.
+
+    `columns` are those that hold it, with what one unit of each is and the places written: a workshop's scales and
+    rules show no more.
+    """
+
+    told: str
+    columns: Mapping[str, tuple[float, int]]
+    measures: str
+    thing: Literal["car", "engine"] = "car"
+    tables: tuple[str, ...] = ("cars", "guests")
+
+
+WEIGHT = _Kind("a weight", {"weight_oz": (GRAMS_PER_OUNCE, 3), "weight_g": (1.0, 2)}, "weight")
+KINDS_OF_FIGURE = {
+    "rolling": _Kind("a grade on which it just keeps rolling", {"rolls_at_percent": (1.0, 2)}, "percent"),
+    "length": _Kind(
+        "a coupled length", {"coupled_length_in": (MM_PER_INCH, 3), "coupled_length_mm": (1.0, 1)}, "length"
+    ),
+    "pull": _Kind("a pull", {"pull_oz": (GRAMS_PER_OUNCE, 2), "pull_g": (1.0, 1)}, "weight", "engine", ("engines",)),
+}
 
 
 @dataclass(frozen=True)
@@ -63,37 +86,52 @@ def record_weights(path: Path, weights_g: Mapping[str, float], sure: bool = True
     read or has no column of weights, where a file cannot be written, and, unless one is `sure`, for a weight so far
     from the old one that it is hardly meant.
     """
-    tables = _tables(path)
+    tables = _tables(path, WEIGHT)
     with turn_to_write(*(path for path, _ in tables)):
-        return _recorded(tables, weights_g, sure)
+        return _recorded(tables, weights_g, sure, WEIGHT)
+
+
+def record_figure(path: Path, kind: str, figures: Mapping[str, float]) -> tuple[Recorded, ...]:
+    """Write measured figures by car or engine into the tables of a session's folder, likewise.
+
+    `kind` is `rolling` (in per cent), `length` (in mm) or `pull` (in gram-force, of engines).
+    """
+    tables = _tables(path, KINDS_OF_FIGURE[kind])
+    with turn_to_write(*(path for path, _ in tables)):
+        return _recorded(tables, figures, sure=True, kind=KINDS_OF_FIGURE[kind])
 
 
 def weighed(path: Path, weights_g: Mapping[str, float]) -> list[tuple[OwnersTable, bytes]]:
     """The tables that new weights in grams change, and what each then holds; nothing is written. Raises likewise."""
-    return [(source, content) for source, _, content in _weighed(_tables(path), weights_g, sure=True)]
+    return [(source, content) for source, _, content in _weighed(_tables(path, WEIGHT), weights_g, True, WEIGHT)]
 
 
 def _weighed(
-    tables: Sequence[Mapped], weights_g: Mapping[str, float], sure: bool
+    tables: Sequence[Mapped], figures: Mapping[str, float], sure: bool, kind: _Kind
 ) -> list[tuple[OwnersTable, Mapping[int, WeightChange], bytes]]:
-    sources = [_source(path, how) for path, how in tables]
-    rows = [{row.cells["car"]: row for row in source.table.rows if row.cells["car"]} for source in sources]
-    weights_g = _by_own_name(sources[0], [car for each in rows for car in each], weights_g)
+    sources = [_source(path, how, kind) for path, how in tables]
+    rows = [{row.cells[kind.thing]: row for row in source.table.rows if row.cells[kind.thing]} for source in sources]
+    figures = _by_own_name(sources[0], [name for each in rows for name in each], figures, kind)
     changed = [
-        (source, {row.number: _change(source, row, weights_g[car]) for car, row in each.items() if car in weights_g})
+        (
+            source,
+            {row.number: _change(source, row, figures[name], kind) for name, row in each.items() if name in figures},
+        )
         for source, each in zip(sources, rows, strict=True)
     ]
     if not sure:
-        odd = [_unlikely(source, *at, weights_g[at[1].car]) for source, changes in changed for at in changes.items()]
+        odd = [_unlikely(source, *at, figures[at[1].car]) for source, changes in changed for at in changes.items()]
         if problems := [problem for problem in odd if problem]:
             raise InputError(problems)
     return [(source, changes, _content(source, changes)) for source, changes in changed if changes]
 
 
-def _recorded(tables: Sequence[Mapped], weights_g: Mapping[str, float], sure: bool) -> tuple[Recorded, ...]:
+def _recorded(
+    tables: Sequence[Mapped], figures: Mapping[str, float], sure: bool, kind: _Kind
+) -> tuple[Recorded, ...]:
     recorded: list[Recorded] = []
     with contextlib.ExitStack() as undo:
-        for source, changes, content in _weighed(tables, weights_g, sure):
+        for source, changes, content in _weighed(tables, figures, sure, kind):
             if any(recorded_before.file == source.path for recorded_before in recorded):
                 told = "found cars of two sheets of this file; give those of one sheet at a time"
                 raise InputError.of(source.path.name, told)
@@ -107,80 +145,84 @@ def _recorded(tables: Sequence[Mapped], weights_g: Mapping[str, float], sure: bo
     return tuple(recorded)
 
 
-def _tables(path: Path) -> list[Mapped]:
+def _tables(path: Path, kind: _Kind) -> list[Mapped]:
     folder = path.parent if path.name == SESSION_FILE else path
     if not folder.is_dir():
         return [(path, AS_OURS)]
     maps = maps_of(folder)
-    found = [(path, maps.get(name, AS_OURS)) for name in TABLES for path in own_files(folder, name, maps)]
-    return found or [(folder / "cars.csv", AS_OURS)]
+    found = [(path, maps.get(name, AS_OURS)) for name in kind.tables for path in own_files(folder, name, maps)]
+    return found or [(folder / f"{kind.tables[0]}.csv", AS_OURS)]
 
 
-def _source(path: Path, how: TableMap) -> OwnersTable:
+def _source(path: Path, how: TableMap, kind: _Kind) -> OwnersTable:
     reading = Reading(path.name)
     if path.suffix.lower() not in KINDS:
         reading.refuse("found no table of cars, expected .csv or .xlsx; name the table or its session's folder")
-    source = OwnersTable.read(path, reading, how, ["car"])
-    if "car" not in source.table.header:
-        reading.refuse("found no column 'car'; the first row must name the columns, add it", "header")
+    source = OwnersTable.read(path, reading, how, [kind.thing])
+    if kind.thing not in source.table.header:
+        reading.refuse(f"found no column '{kind.thing}'; the first row must name the columns, add it", "header")
     raise_problems(reading)
     return source
 
 
-def _by_own_name(source: OwnersTable, known: Sequence[str], weights_g: Mapping[str, float]) -> dict[str, float]:
-    """The weights by the names that the tables have for their cars."""
+def _by_own_name(
+    source: OwnersTable, known: Sequence[str], figures: Mapping[str, float], kind: _Kind
+) -> dict[str, float]:
+    """The figures by the names that the tables have for their cars or engines."""
     reading = Reading(source.path.name)
     named: dict[str, float] = {}
-    for car, grams in weights_g.items():
-        meant = one_of(car, known)
+    for name, figure in figures.items():
+        meant, thing = one_of(name, known), kind.thing
         if meant is None:
-            reading.problem("", f"found no car {quoted(car)}; {did_you_mean(car, known, 'cars')}")
+            reading.problem("", f"found no {thing} {quoted(name)}; {did_you_mean(name, known, f'{thing}s')}")
         elif meant in named:
-            reading.problem("", f"found {quoted(meant)} twice; give each car once")
-        elif not POSITIVE.hold(grams):
-            told = f"found a weight of {grams:g} g for {quoted(car)}, expected {POSITIVE.words}; correct it"
+            reading.problem("", f"found {quoted(meant)} twice; give each {thing} once")
+        elif not POSITIVE.hold(figure):
+            unit = " g" if kind.measures == "weight" else ""
+            told = f"found {kind.told} of {figure:g}{unit} for {quoted(name)}, expected {POSITIVE.words}; correct it"
             reading.problem("", told)
         else:
-            named[meant] = grams
+            named[meant] = figure
     raise_problems(reading)
     return named
 
 
-def _change(source: OwnersTable, row: Row, grams: float) -> WeightChange:
+def _change(source: OwnersTable, row: Row, figure: float, kind: _Kind) -> WeightChange:
     table = source.table
-    columns = [column for column in table.header if column in COLUMNS]
+    columns = [column for column in table.header if column in kind.columns]
     if not columns:
-        told = "found no column weight_oz or weight_g to write a weight in; add one of them"
+        add = "add one of them" if len(kind.columns) > 1 else "add it"
+        told = f"found no column {' or '.join(kind.columns)} to write {kind.told} in; {add}"
         raise source.problem("header", told)
     filled = [column for column in columns if (cell := row.cells[column]) and not says_nothing(cell)]
     if len(filled) > 1:
         place = f"row {row.number}, {' and '.join(filled)}"
-        raise source.problem(place, "found the weight twice; clear one of the two cells")
-    # A row without a weight has it where most rows have theirs.
+        raise source.problem(place, f"found {kind.told.replace('a ', 'the ', 1)} twice; clear one of the two cells")
+    # A row without a figure has it where most rows have theirs.
     column = max(filled or columns, key=lambda column: sum(bool(other.cells[column]) for other in table.rows))
-    size, places = COLUMNS[column]
+    size, places = kind.columns[column]
     written = written_number(row.cells[column], table.decimal_comma)
     # a cell that has its own unit keeps it
-    unit = written[1] if written and written[1] in UNIT_WORDS["weight"] else ""
+    unit = written[1] if written and written[1] in UNIT_WORDS[kind.measures] else ""
     if unit:
-        size = UNIT_WORDS["weight"][unit]
+        size = UNIT_WORDS[kind.measures][unit]
         places = 2 if size == 1.0 else 3
-    new = f"{grams / size:.{places}f}".rstrip("0").rstrip(".")
+    new = f"{figure / size:.{places}f}".rstrip("0").rstrip(".")
     if float(new) == 0:
-        raise source.problem(f"row {row.number}", f"found a weight too small to write in {column}; correct it")
+        raise source.problem(f"row {row.number}", f"found {kind.told} too small to write in {column}; correct it")
     cells = [cell for other in table.rows for cell in other.cells.values() if "," in cell]
     if table.decimal_comma and any(parse_number(cell, True) is not None for cell in cells):
         new = new.replace(".", ",")
     if unit:
         old = row.cells[column]
         new += old[re.search(rf" ?{re.escape(unit)}\.?$", old, re.I).start() :]  # type: ignore[union-attr]
-    return WeightChange(row.cells["car"], column, row.cells[column], new)
+    return WeightChange(row.cells[kind.thing], column, row.cells[column], new)
 
 
 def _unlikely(source: OwnersTable, number: int, change: WeightChange, grams: float) -> Problem | None:
     """What is wrong with a new weight that is hardly meant, by what the table has for its car."""
     written = written_number(change.old, source.table.decimal_comma)
-    old_g = written[0] * UNIT_WORDS["weight"].get(written[1], COLUMNS[change.column][0]) if written else 0.0
+    old_g = written[0] * UNIT_WORDS["weight"].get(written[1], WEIGHT.columns[change.column][0]) if written else 0.0
     likely = bounds("new-weight").times(old_g)
     if not old_g or likely.hold(grams):
         return None
@@ -206,7 +248,7 @@ def _content(source: OwnersTable, changes: Mapping[int, WeightChange]) -> bytes:
         content = with_cells(source.content, source.table.sheet, values)
     rows = {row.number: row.cells for row in source.table.rows}
     weighed = {number: {**rows[number], change.column: change.new} for number, change in changes.items()}
-    cure = "with the new weight in it, nothing was written; type it in yourself"
+    cure = "with the new figure in it, nothing was written; type it in yourself"
     source.check_reads_back(content, Path(source.path.name), weighed, cure)
     return content
 

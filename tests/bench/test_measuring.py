@@ -1,0 +1,177 @@
+"""Figures measured at home: worked through from published ones, by hand, and written where they belong."""
+
+from __future__ import annotations
+
+import math
+import shutil
+from pathlib import Path
+
+import openpyxl  # type: ignore[import-untyped]
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from scipy import stats
+from typer.testing import CliRunner
+
+import consist
+from consist.bench.measuring import _far_out, of_tries, pull_from_slipping, rolling_of_lift, tries_of
+from consist.cli import app
+from consist.errors import InputError, UnknownNameError
+
+__all__: list[str] = []
+
+SAMPLES = Path(__file__).parents[2] / "sample_sessions"
+
+
+@pytest.fixture
+def shelf(tmp_path: Path) -> Path:
+    shutil.copytree(SAMPLES, tmp_path / "sample_sessions")
+    shutil.copytree(SAMPLES.parent / "layouts", tmp_path / "layouts")
+    return tmp_path / "sample_sessions" / "sunday_shelf"
+
+
+def test_an_acceptance_grade_of_one_in_36() -> None:
+    """A public discussion has 1 in 36 for what a car must roll on, and 2 % for others: an inch on 36 in of level."""
+    along = math.hypot(36.0, 1.0)
+    assert rolling_of_lift(along, 1.0) == pytest.approx(100.0 / 36.0)
+
+
+@pytest.mark.parametrize(("pull", "engine", "cars"), [(4.0, 16.0, 184.0), (2.5, 12.0, 113.0)])
+def test_coaches_up_one_in_fifty(pull: float, engine: float, cars: float) -> None:
+    """A published hobby formula: coaches up 1 in 50 = (pull x 50 - engine weight)/coach weight, no other losses."""
+    assert pull_from_slipping(cars, engine, 2.0, 0.0) == pytest.approx(pull)
+
+
+def test_ten_cars_on_the_level_by_a_spring_scale() -> None:
+    """Measured, published in a public discussion: ten HO cars took 25 g, about 2.5 g each; near 2 % of 125 g."""
+    assert pull_from_slipping(10 * 125.0, 0.0, 0.0, 2.0) == pytest.approx(25.0)
+
+
+@given(st.lists(st.floats(0.5, 5.0), min_size=2, max_size=9))
+def test_the_range_of_tries_is_that_of_students_t(tries: list[float]) -> None:
+    """Against scipy.stats; the order of tries tells nothing."""
+    low, middle, high = of_tries(tries, 0.0)
+    assert of_tries(tries[::-1], 0.0) == pytest.approx((low, middle, high))
+    error = float(stats.sem(tries))
+    if error > 1e-9:
+        ends = stats.t.interval(0.9, len(tries) - 1, loc=sum(tries) / len(tries), scale=error)
+        assert (low, high) == pytest.approx((max(float(ends[0]), 0.0), float(ends[1])), rel=1e-6, abs=1e-9)
+
+
+def test_one_try_is_as_sure_as_it_was_read() -> None:
+    assert of_tries([2.0], 0.1) == pytest.approx((1.955, 2.0, 2.045))
+
+
+@pytest.mark.parametrize(
+    ("text", "what", "values", "step"),
+    [
+        ("0.9in, 1.0in", "length", (22.86, 25.4), 2.54),
+        ('26 1/8"', "length", (663.575,), 3.175),
+        ("13mm,14 mm", "length", (13.0, 14.0), 1.0),
+        ("2.10oz", "weight", (59.5341,), 0.283495),
+        ("60 g, 61.5g", "weight", (60.0, 61.5), 0.1),
+    ],
+)
+def test_tries_are_read_with_the_step_they_were_read_to(
+    text: str, what: str, values: tuple[float, ...], step: float
+) -> None:
+    read, finest = tries_of(text, "--x", what)  # type: ignore[arg-type]
+    assert read == pytest.approx(values, rel=1e-5)
+    assert finest == pytest.approx(step, rel=1e-5)
+
+
+def test_a_try_far_from_the_others_is_told_and_near_ones_are_not() -> None:
+    assert _far_out([1.5, 1.4, 1.6, 1.5, 3.0]) == (5,)
+    assert _far_out([1.5, 1.4, 1.6, 1.5, 1.7]) == ()
+    assert _far_out([1.5, 3.0]) == ()
+
+
+def test_what_is_measured_is_taken_by_the_next_check(shelf: Path) -> None:
+    assert "rolling" in consist.load(shelf).cars["PQF 202"].assumed
+    told = consist.measure(shelf, "rolling", "pqf202", [2.0, 2.2], write=True)
+    assert told.assumed
+    after = consist.load(shelf).cars["PQF 202"]
+    assert "rolling" not in after.assumed
+    assert after.rolling == pytest.approx(0.021)
+    again = consist.measure(shelf, "length", "PQF 202", [77.4], 0.1, write=True)
+    assert again.before == 77.0
+    assert consist.load(shelf).cars["PQF 202"].coupled_length_mm == pytest.approx(77.4)
+
+
+def test_a_pull_goes_into_a_workbook_of_engines_and_all_else_stays(shelf: Path) -> None:
+    book = openpyxl.Workbook()
+    rows: list[list[object]] = [
+        ["engine", "class", "weight_g", "pull_oz", "coupled_length_mm", "home", "bought"],
+        ["21", "Road", 104, 0.8, 118, "Cove Fiddle", "=1+1"], ["22", "Road", 101, 0.78, 118, "Cove Fiddle", ""],
+        ["3", "Switcher", 56, None, 76, "Upper Fold", "from Wanda"],
+    ]  # fmt: skip
+    for row in rows:
+        book.worksheets[0].append(row)
+    book.save(shelf / "engines.xlsx")
+    (shelf / "engines.csv").unlink()
+    consist.measure(shelf, "pull", "3", [11.0, 11.4, 11.2], write=True)
+    cells = [
+        [cell.value for cell in row] for row in openpyxl.load_workbook(shelf / "engines.xlsx").worksheets[0].rows
+    ]
+    assert cells[3][3] == pytest.approx(11.2 / 28.3495, abs=0.005)
+    assert [row[:3] + row[4:6] for row in cells] == [row[:3] + row[4:6] for row in rows]
+    assert cells[1][6] == "=1+1"
+    assert consist.load(shelf).engines["3"].measured
+
+
+def test_a_table_without_the_column_is_told_and_left_as_it_is(shelf: Path) -> None:
+    table = shelf / "cars.csv"
+    table.write_text(table.read_text().replace("rolls_at_percent", "remark"))
+    before = table.read_bytes()
+    with pytest.raises(InputError, match="found no column rolls_at_percent to write a grade on which"):
+        consist.measure(shelf, "rolling", "PQF 201", [1.5], write=True)
+    assert table.read_bytes() == before
+
+
+def test_names_that_are_none_are_told_with_the_nearest(shelf: Path) -> None:
+    with pytest.raises(UnknownNameError, match=r"did you mean .PQF 20"):
+        consist.measure(shelf, "rolling", "PQF 20l", [1.5])
+    with pytest.raises(UnknownNameError, match="engine"):
+        consist.measure(shelf, "pull", "PQF 201", [1.5])
+
+
+@pytest.mark.parametrize(
+    ("options", "said"),
+    [
+        ([], "name one car or one engine"),
+        (["--car", "PQF 201", "--engine", "21"], "name one car or one engine"),
+        (["--car", "PQF 201", "--lifted", "1in"], "say how long the board is"),
+        (["--car", "PQF 201", "--lifted", "1", "--board", "4in"], "add in or mm"),
+        (["--car", "PQF 201", "--lifted", "3in", "--board", "4in"], "expected up to 30% of it"),
+        (["--car", "PQF 201", "--lifted", "1in", "--length", "4in"], "measure one thing at a time"),
+        (["--car", "PQF 201", "--pulled", "1oz"], "name the engine by --engine"),
+        (["--engine", "21", "--length", "4in"], "name the car by --car"),
+        (["--engine", "21", "--moved", "900g"], "give --slipped WEIGHT and --grade PERCENT"),
+        (["--engine", "21", "--moved", "900g", "--slipped", "800g", "--grade", "2"], "found no more than it moved"),
+        (
+            ["--engine", "21", "--moved", "900g", "--slipped", "950g", "--grade", "200"],
+            "expected per cent from 0 to 15",
+        ),
+        (["--engine", "21", "--pulled", ","], "found nothing"),
+    ],
+)
+def test_what_cannot_be_used_is_one_line(options: list[str], said: str) -> None:
+    result = CliRunner().invoke(app, ["measure", str(SAMPLES / "sunday_shelf"), *options])
+    assert result.exit_code == 2
+    assert said in result.stderr
+    assert result.stderr.count("\n") == 1
+
+
+def test_an_engine_that_moved_so_much_and_slipped_under_more_pulls_what_lies_between() -> None:
+    words = ["--engine", "21", "--moved", "500g", "--slipped", "560g", "--grade", "2", "--json"]
+    result = CliRunner().invoke(app, ["measure", str(SAMPLES / "sunday_shelf"), *words])
+    assert result.exit_code == 0
+    # 104 g of engine up 2 %, and cars that roll at the house's 1.6 %
+    assert f'"low": {500 * 0.036 + 104 * 0.02}' in result.stdout
+    assert f'"high": {560 * 0.036 + 104 * 0.02}' in result.stdout
+
+
+@pytest.mark.parametrize(("options", "said"), [(["--car", "PQF 201"], "Lift one end"), (["--engine", "21"], "slip")])
+def test_without_figures_it_tells_how(options: list[str], said: str) -> None:
+    result = CliRunner().invoke(app, ["measure", str(SAMPLES / "sunday_shelf"), *options])
+    assert (result.exit_code, said in result.stdout) == (0, True)
