@@ -21,11 +21,14 @@ from contextlib import suppress
 from dataclasses import dataclass, replace
 from datetime import datetime
 from itertools import islice
+from typing import Any
 
 from consist.changes import Add, Bring, Change, Engines, Load, Move, Stand, Take, Weigh
 from consist.errors import ChangeError, ConsistError
 from consist.evening.check import check, check_train
 from consist.evening.results import SessionCheck, TrainCheck
+from consist.intake import LoggedRun
+from consist.learning import log_run
 from consist.names import one_of, plain
 from consist.session import Session, Train
 
@@ -230,6 +233,11 @@ class Desk:
         if entry.task is not None:
             raise ChangeError(f"entry {of} is a tick; tick or untick the task itself")
         return entry
+
+    def log(self, run: Mapping[str, Any]) -> LoggedRun:
+        """Note in the session's folder how a train ran as it now is; `run` as `asked_to_log` gives it."""
+        with self._turn:
+            return log_run(self.session, **run)
 
     def tick(self, who: Who, task: str, done: bool) -> Done:
         """Note a task as done, or as not done after all."""

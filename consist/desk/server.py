@@ -28,6 +28,7 @@ from starlette.routing import Route
 from consist.desk.access import Codes, Guard, Role
 from consist.desk.at_door import asked_at_door
 from consist.desk.desk import Desk, Done, StaleError, Who
+from consist.desk.logged import asked_to_log, logged_shown
 from consist.desk.said import change_of
 from consist.desk.save import SaveError
 from consist.desk.shown import entry_shown, mark_of, sheet_of, state_text
@@ -173,6 +174,7 @@ def app_of(served: Served, hosts: frozenset[str]) -> Starlette:
             route("/undo", _undo, "POST"),
             route("/ticks", _tick, "POST"),
             route("/door", _door, "POST"),
+            route("/log", _log, "POST"),
             route("/save", _save, "POST"),
             route("/name", _name, "POST"),
         ],
@@ -376,6 +378,12 @@ async def _door(served: Served, request: Request) -> Response:
     car, weight = _text(told, "car", longest=200), str(told.get("weight") or "")
     length = str(told.get("length") or "")
     return JSONResponse(await served.do(lambda: asked_at_door(served.desk.session, car, weight, length)))
+
+
+async def _log(served: Served, request: Request) -> Response:
+    _who(served, request, changing=True)
+    run = asked_to_log(await _said(request))
+    return JSONResponse({"logged": await served.do(lambda: logged_shown(served.desk.log(run)))})
 
 
 async def _save(served: Served, request: Request) -> Response:

@@ -86,6 +86,7 @@ def _train(desk: Desk, train: Train) -> dict[str, Any]:
         "engines": [engine.name for engine in train.engines],
         "helpers": [engine.name for engine in train.helpers],
         "stops": train.route.stops,
+        "places": [place for place, _ in train.route.places],
         "depart": None if train.depart is None else clock(train.depart),
         "standing": [_standing(desk, *pair, before, units) for pair in zip(train.cars, check.cars, strict=True)],
         "told": _told(check, before, units),

@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime
 import itertools
 from pathlib import Path
-from typing import Literal
+from typing import Literal, get_args
 
 from consist.errors import InputError, UnknownNameError
 from consist.intake import Doing, Happened, LoggedRun, append_run, take_back_run
@@ -34,6 +34,9 @@ def log_run(
     cannot be, and `UnknownNameError` for a train that is none.
     """
     of = session.train(train)
+    for option, found, may in (("what", what, get_args(Happened)), ("while", doing, get_args(Doing))):
+        if found is not None and found not in may:
+            raise InputError.of(f"--{option}", f"found {quoted(found)}, expected one of {', '.join(may)}")
     if session.folder is None:
         raise InputError.of("runs.csv", "found a session that was read from no folder; load one from its folder")
     if (what == "off") != (car is not None):

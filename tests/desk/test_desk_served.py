@@ -26,6 +26,7 @@ from consist.desk.save import save
 from consist.desk.serve import desk_of, opened
 from consist.desk.server import MOST_BODY, Served, app_of
 from consist.errors import InputError
+from consist.intake import read_runs
 from consist.report.json import Key, as_json, json_keys
 
 __all__: list[str] = []
@@ -34,7 +35,7 @@ HOST = "http://127.0.0.1:8000"
 ROUTES = (
     ("GET", "/"), ("GET", "/state"), ("GET", "/events"), ("GET", "/sheet?train=Creamery%205"), ("GET", "/desk.js"),
     ("GET", "/desk.css"), ("GET", "/page.css"), ("POST", "/changes"), ("POST", "/undo"), ("POST", "/ticks"),
-    ("POST", "/door"), ("POST", "/save"), ("POST", "/name"),
+    ("POST", "/door"), ("POST", "/log"), ("POST", "/save"), ("POST", "/name"),
 )  # fmt: skip
 POSTS = tuple(path for method, path in ROUTES if method == "POST")
 TAKE = {"revision": 0, "changes": [{"do": "take", "cars": ["PQF 201"]}]}
@@ -491,3 +492,42 @@ def test_the_example_of_a_program_runs(at: At) -> None:
     assert told
     assert all(float(after) > float(before) for _, before, after in told)
     assert at.desk.revision == len(told)
+
+
+def test_a_run_is_logged_as_the_train_then_is(at: At) -> None:
+    helper = at.helper
+    change = {"do": "take", "cars": ["PQF 201"]}
+    assert helper.post("/changes", json={"revision": 0, "changes": [change]}).status_code == 200
+    assert helper.post("/log", json={"train": "Creamery 5", "what": "clean"}).json()["logged"]["what"] == "clean"
+    off = {"train": "Creamery 5", "what": "off", "car": "PQF 203", "at": ["Upper Fold", "Puddlefold"], "note": "=1+1"}
+    assert helper.post("/log", json=off).json()["logged"]["at"] == ["Puddlefold", "Upper Fold"]
+    clean, second = read_runs(at.home)
+    assert "PQF 201" not in dict(clean.cars)
+    assert len(clean.cars) == 5
+    assert (second.car, second.note) == ("PQF 203", "=1+1")
+
+
+@pytest.mark.parametrize(
+    ("told", "said"),
+    [
+        ({}, "found no train"),
+        ({"train": "Creamery 5"}, "found no what"),
+        ({"train": "Creamry 5", "what": "clean"}, "did you mean 'Creamery 5'?"),
+        ({"train": "Creamery 5", "what": "lost"}, "expected one of clean, off"),
+        ({"train": "Creamery 5", "what": "off", "car": "PQF 203", "at": ["Pudlefold"]}, "did you mean 'Puddlefold'?"),
+        ({"train": "Creamery 5", "what": "off", "car": 7, "at": ["Puddlefold"]}, "expected a text"),
+        ({"train": "Creamery 5", "when": "now"}, "a run has no 'when'"),
+    ],
+)
+def test_what_cannot_be_is_refused_with_one_sentence(at: At, told: dict[str, object], said: str) -> None:
+    answer = at.helper.post("/log", json=told)
+    assert answer.status_code == 422
+    assert said in answer.json()["error"]
+    assert not (at.home / "runs.csv").exists()
+
+
+def test_who_may_only_look_may_not_log(at: At) -> None:
+    told = {"train": "Creamery 5", "what": "clean"}
+    assert at.reader.post("/log", json=told).status_code == 403
+    assert at.client().post("/log", json=told).status_code == 401
+    assert not (at.home / "runs.csv").exists()

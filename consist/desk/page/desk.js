@@ -182,13 +182,35 @@
           `Take the better order: ${told.better}`)
       : null;
     const sheet = made("div", { class: "sheet-here" });
+    const logged = changes ? logOf(train) : null;
     const whole = made("details", { ontoggle: () => whole.open && fetchSheet(train.train, sheet) }, made("summary", {}, "The whole sheet"), sheet);
     if (open) whole.open = true;
     return made(
       "article",
       { class: `train ${train.verdict}`, id: idOf(train.train), "aria-labelledby": `${idOf(train.train)}-title` },
-      title, figures, route, findings, enginesOf(train), cars, better, whole,
+      title, figures, route, findings, enginesOf(train), cars, better, logged, whole,
     );
+  };
+
+  // how it ran: clean with one tap, or the car that came off and the stretch or place where it did
+  const logOf = (train) => {
+    const tell = async (told) => {
+      const answer = await ask("/log", { train: train.train, ...told });
+      if (!answer) return;
+      const { what, car, at } = answer.logged;
+      say(`Logged: ${train.train}, ${what === "off" ? `${car} came off ${at.length > 1 ? "between" : "at"} ${at.join(" and ")}` : "clean"}.`);
+    };
+    const choice = (label, options) => made("select", { "data-changes": true, "aria-label": `${label} of ${train.train}`, "data-key": `${label} ${train.train}` },
+      made("option", { value: "" }, label), ...options.map(([value, text]) => made("option", { value }, text)));
+    const car = choice("car that came off", train.standing.map((one) => [one.car, one.car]));
+    const places = train.places ?? train.stops;
+    const spots = places.flatMap((place, number) => [[JSON.stringify([place]), `at ${place}`],
+      ...(number + 1 < places.length ? [[JSON.stringify([place, places[number + 1]]), `between ${place} and ${places[number + 1]}`]] : [])]);
+    const where = choice("where", spots);
+    const off = () => (car.value && where.value ? tell({ what: "off", car: car.value, at: JSON.parse(where.value) }) : say("Say which car came off, and where."));
+    return made("div", { class: "engines log" },
+      made("button", { type: "button", "data-changes": true, "data-key": `clean ${train.train}`, onclick: () => tell({ what: "clean" }) }, "Log a clean run"),
+      car, where, made("button", { type: "button", "data-changes": true, "data-key": `came off ${train.train}`, onclick: off }, "Log it off the track"));
   };
 
   const fetchSheet = async (train, into) => {
