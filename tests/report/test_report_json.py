@@ -47,6 +47,8 @@ RUNS = {
     "target": (["target", "--scale", "N", "--length", "4in"],),
     "trailing": (["trailing", SHELF],),
     "rating": (["rating", HILL, f"{NIGHT}/engines.csv"],),
+    "learn": (["learn", "sample_sessions/steps_day"],),
+    "measure": (["measure", SHELF, "--car", "PQF 201", "--length", "77mm"],),
 }
 
 
