@@ -31,7 +31,7 @@ class Railroad:
     def runs(self, count: int, chance: np.random.Generator, riding: int = 10, spread: float = 0.5) -> list[LoggedRun]:
         """So many runs of cars drawn from the fleet, over all stretches.
 
-        Uses lie about a fifth, so that it is rare for two cars to come off in one run, of which one would be noted.
+        Where several come off in one run, the first of them alone is noted.
         """
         return [self._run(number, chance, riding, spread) for number in range(count)]
 
@@ -49,7 +49,7 @@ class Railroad:
         names = tuple((f"C {car}", 100.0) for car in cars)
         first = LoggedRun(str(number), "T", "clean", model=1, power_use=power, engines=("1",), cars=names, uses=told)
         if len(off):
-            stretch, car = off[int(chance.integers(len(off)))].tolist()
+            stretch, car = off[0].tolist()
             return LoggedRun(
                 **{**vars(first), "what": "off", "car": names[car][0], "at": PLACES[stretch : stretch + 2]}
             )

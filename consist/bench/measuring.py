@@ -11,6 +11,7 @@ from __future__ import annotations
 import math
 import re
 import statistics
+import unicodedata
 from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
@@ -18,7 +19,7 @@ from typing import Literal
 
 from consist.bench.lengths import parse_length, parse_weight
 from consist.errors import UnknownNameError, refuse
-from consist.intake import Recorded, record_figure
+from consist.intake import Recorded, declared, record_figure
 from consist.names import one_of, quoted
 from consist.session import Session, load
 from consist.stock import Car, Engine
@@ -40,6 +41,10 @@ FAR_OUT = 3.5
 """A try so many times the usual distance from the middle one is told: Iglewicz and Hoaglin (1993), from memory."""
 TO_DEVIATION = 1.4826
 """The deviation of normal figures over the median of their distances from the middle one. From memory."""
+FARTHEST = 3.0
+"""A figure more than so many times another is hardly meant without being sure."""
+FIELDS: dict[Figure, str] = {"rolling": "rolls_at", "pull": "pull", "length": "coupled_length"}
+"""What the tables call each figure."""
 MOST_STEEP = 0.3
 """A board lifted by more than this share of its length is hardly meant."""
 
@@ -89,7 +94,8 @@ def tries_of(text: str, option: str, what: Literal["length", "weight"]) -> tuple
     >>> tries_of("0.9in, 1.0in", "--lifted", "length")
     ((22.86, 25.4), 2.54)
     """
-    texts = [part.strip() for part in text.split(",") if part.strip()]
+    # a comma between two digits is that of a number
+    texts = [part.strip() for part in re.split(r",(?!\d)|(?<!\d),|;", text) if part.strip()]
     if not texts:
         raise refuse(option, "found nothing; give a figure with its unit, or several with commas between")
     parse = parse_length if what == "length" else parse_weight
@@ -98,15 +104,16 @@ def tries_of(text: str, option: str, what: Literal["length", "weight"]) -> tuple
 
 
 def _unit(text: str) -> str:
-    found = re.search(r"[^\d\s.,/⁄-]+\.?\s*$", text)
+    found = re.search(r"[^\d\s.,/⁄-]+\.?\s*$", unicodedata.normalize("NFKC", text))
     return found[0].strip() if found else ""
 
 
 def _step(text: str) -> float:
     """The step in which a figure is written: a tenth of 0.9, an eighth of 3 1/8, one of 26."""
-    if over := re.search(r"\d\s*[/⁄]\s*(\d+)", text):
+    text = unicodedata.normalize("NFKC", text)
+    if (over := re.search(r"\d\s*[/⁄]\s*(\d+)", text)) and int(over[1]):
         return 1.0 / int(over[1])
-    decimals = re.search(r"\d*\.(\d+)", text)
+    decimals = re.search(r"\d*[.,](\d+)", text)
     return 10.0 ** -len(decimals[1]) if decimals else 1.0
 
 
@@ -124,10 +131,10 @@ def of_tries(tries: Sequence[float], step: float) -> tuple[float, float, float]:
     return max(middle - half, 0.0), middle, middle + half
 
 
-def _far_out(tries: Sequence[float]) -> tuple[int, ...]:
+def _far_out(tries: Sequence[float], step: float) -> tuple[int, ...]:
     middle = statistics.median(tries)
-    usual = TO_DEVIATION * statistics.median(abs(each - middle) for each in tries)
-    if len(tries) < 4 or usual <= 0.0:
+    usual = max(TO_DEVIATION * statistics.median(abs(each - middle) for each in tries), step)
+    if len(tries) < 3 or usual <= 0.0:
         return ()
     return tuple(number for number, each in enumerate(tries, start=1) if abs(each - middle) > FAR_OUT * usual)
 
@@ -141,8 +148,11 @@ def measure(
     *,
     bracket: tuple[float, float] | None = None,
     write: bool = False,
+    sure: bool = False,
 ) -> Measured:
     """What tries of a figure of a car or an engine come to; with `write` it is written into its owner's table.
+
+    A figure that is far from the one in the table is written only where one is `sure`.
 
     `bracket` is known to hold the figure whatever the tries: the most that an engine moved, and the least at which it
     slipped. Raises `UnknownNameError` for what is none, `InputError` where it cannot be written.
@@ -158,14 +168,32 @@ def measure(
     if bracket is not None:
         low, high = min(low, bracket[0]), max(high, bracket[1])
     recorded = None
+    before, assumed = _now(figure, stock)
     if write:
+        _check(figure, stock, middle, None if assumed or sure else before)
         if of.folder is None:
             raise refuse("--write", "found a session that was read from no folder; load one from its folder")
         (recorded,) = record_figure(of.folder, figure, {stock.name: middle})
-    before, assumed = _now(figure, stock)
     return Measured(
-        figure, stock.name, tuple(tries), middle, low, high, before, assumed, _far_out(tries), recorded
+        figure, stock.name, tuple(tries), middle, low, high, before, assumed, _far_out(tries, step), recorded
     )  # fmt: skip
+
+
+def _check(figure: Figure, stock: Car | Engine, value: float, before: float | None) -> None:
+    """Raise `InputError` for a figure that the table could not be read with, or that is hardly meant."""
+    (field,) = (each for each in declared("engines" if figure == "pull" else "cars") if each.name == FIELDS[figure])
+    if not field.bounds.hold(value):
+        raise refuse("--write", f"found {value:.4g}, expected {field.bounds.words}; measure again")
+    if figure == "length" and isinstance(stock, Car):
+        least = max(stock.body_length_mm if "body length" not in stock.assumed else 0.0, stock.truck_centers_mm)
+        if value < least:
+            told = (
+                f"found {value:.4g} mm over the couplers of {stock.name}, whose body or truck centers are {least:.4g}"
+            )
+            raise refuse("--write", f"{told} mm; correct the one that is wrong")
+    if before is not None and not before / FARTHEST <= value <= before * FARTHEST:
+        told = f"found {value:.4g}, {value / before:.2g} times the {before:.4g} in the table"
+        raise refuse("--write", f"{told}; add --sure where that is right")
 
 
 def _now(figure: Figure, stock: Car | Engine) -> tuple[float, bool]:

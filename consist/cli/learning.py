@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
+import sys
 from pathlib import Path
 from typing import Annotated, Literal
 
 import typer
 
 from consist.cli.answering import printed, printed_json, printed_pages
+from consist.cli.completion import cars, trains
 from consist.cli.next_command import tell_next
-from consist.cli.options import JsonKeysOption, JsonOption, SessionArgument, flag, option
+from consist.cli.options import JsonKeysOption, JsonOption, SessionArgument, UnitsOption, flag, option, written
 from consist.errors import refuse
 
 __all__ = ["learn", "log"]
@@ -20,9 +22,11 @@ DoingName = Literal["starting", "stopping", "pulling", "pushing", "backing"]
 
 def log(
     session: SessionArgument,
-    train: Annotated[str | None, option("NAME", "The train that ran.")] = None,
+    train: Annotated[str | None, option("NAME", "The train that ran.", autocompletion=trains)] = None,
     clean: Annotated[bool, flag("--clean", "Nothing came off, stalled or parted.", rich_help_panel=HAPPENED)] = False,
-    off: Annotated[str | None, option("CAR", "This car came off.", rich_help_panel=HAPPENED)] = None,
+    off: Annotated[
+        str | None, option("CAR", "This car came off.", autocompletion=cars, rich_help_panel=HAPPENED)
+    ] = None,
     stalled: Annotated[bool, flag("--stalled", "The engines could not go on.", rich_help_panel=HAPPENED)] = False,
     parted: Annotated[bool, flag("--parted", "A coupling opened.", rich_help_panel=HAPPENED)] = False,
     at: Annotated[
@@ -95,6 +99,11 @@ def learn(
         list[Path],
         typer.Argument(help="The folders of sessions with a log.", metavar="SESSION...", show_default=False),
     ],
+    output: Annotated[
+        Path | None,
+        written("Draw it too, over the plan of the first session's layout, to this .svg, .pdf or .png file."),
+    ] = None,
+    units: UnitsOption = None,
     json: JsonOption = False,
     json_keys: JsonKeysOption = False,
 ) -> None:
@@ -102,7 +111,7 @@ def learn(
 
     \b
     consist learn sample_sessions/steps_day
-    consist learn sample_sessions/steps_day --json
+    consist learn sample_sessions/steps_day --output learned.svg
 
     Tells the margins at which cars stay on here, how surely that is known, track and cars that are worse than they
     should be, and what the engines really pull. It changes no file.
@@ -111,9 +120,30 @@ def learn(
     """
     import consist
     from consist.report.sheets.learning import learned_sheet
+    from consist.report.words import clean
 
-    told = consist.learn(*sessions)
+    ending = ""
+    if output is not None:
+        from consist.intake import check_output, write_whole
+        from consist.report.files import name_ending
+
+        ending = name_ending(output, "--output", ".svg", ".png", ".pdf")
+        for session in sessions:
+            check_output(output, session)
+    loaded = [consist.load(session) for session in sessions]
+    told = consist.learn(*loaded)
+    if output is not None:
+        from consist.report.charts import headed, learned_chart, pdf_file, png_file, svg_file
+        from consist.wording import units_for
+
+        layout = loaded[0].layout
+        writers = {".svg": svg_file, ".png": png_file, ".pdf": pdf_file}
+        chart = learned_chart(layout, told, units_for(layout.unit, units))
+        write_whole(output, writers[ending](headed(chart, layout.name)))
     if json:
         printed_json("learn", told)
     else:
         printed_pages("What the log teaches", learned_sheet(told))
+    if output is not None:
+        done = f"Written: {clean(str(output))}\n"
+        print(done, end="", file=sys.stderr) if json else printed(f"\n{done}")

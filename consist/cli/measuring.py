@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from consist.cli.answering import opened, printed, printed_json
+from consist.cli.completion import cars, engines
 from consist.cli.next_command import tell_next
 from consist.cli.options import JsonKeysOption, JsonOption, SessionArgument, UnitsOption, flag, option
 from consist.errors import refuse
@@ -23,8 +24,8 @@ ROLLS, PULLS, LONG = "How a car rolls", "What an engine pulls", "How long a car 
 
 def measure(
     session: SessionArgument,
-    car: Annotated[str | None, option("CAR", "The car measured.")] = None,
-    engine: Annotated[str | None, option("ENGINE", "The engine measured.")] = None,
+    car: Annotated[str | None, option("CAR", "The car measured.", autocompletion=cars)] = None,
+    engine: Annotated[str | None, option("ENGINE", "The engine measured.", autocompletion=engines)] = None,
     board: Annotated[
         str | None, option("LENGTH", "How long the board is, such as 48in.", rich_help_panel=ROLLS)
     ] = None,
@@ -47,6 +48,14 @@ def measure(
     grade: Annotated[
         float | None, typer.Option(help="That grade, in per cent.", show_default=False, rich_help_panel=PULLS)
     ] = None,
+    rolls_at: Annotated[
+        float | None,
+        typer.Option(
+            help="The grade on which those cars just keep rolling, in per cent, where it was measured.",
+            show_default=False,
+            rich_help_panel=PULLS,
+        ),
+    ] = None,
     length: Annotated[
         str | None,
         option("LENGTHS", "Over the couplers, drawn out: '26 1/8in, 26.1in'.", rich_help_panel=LONG),
@@ -55,6 +64,7 @@ def measure(
         int, typer.Option(help="How many cars alike were coupled.", min=1, max=100, rich_help_panel=LONG)
     ] = 1,
     write: Annotated[bool, flag("--write", "Write the figure into the table, its old form kept beside it.")] = False,
+    sure: Annotated[bool, flag("--sure", "Write it though it is far from the one in the table.")] = False,
     units: UnitsOption = None,
     json: JsonOption = False,
     json_keys: JsonKeysOption = False,
@@ -114,9 +124,18 @@ def measure(
             raise refuse("--slipped", "found no more than it moved; give the lightest cars under which it slipped")
         own = consist.measure(of, "pull", name, [0.0])
         weight_g = of.engines[own.name].weight_g
-        ends = [pull_from_slipping(each, weight_g, grade, of.house.rolling_percent) for each in (low_g, high_g)]
-        figure, tries, step, bracket = "pull", [0.5 * sum(ends)], 0.0, (ends[0], ends[1])
-    told = consist.measure(of, figure, name, tries, step, bracket=bracket, write=write)
+        if rolls_at is not None and not 0.001 <= rolls_at <= 15.0:
+            raise refuse("--rolls-at", f"found {rolls_at:g}, expected per cent from 0.001 to 15; correct it")
+        # how the cars roll by rule may be off as far as the house has it
+        wide = of.house.spread.rolling if rolls_at is None else 1.0
+        usual = of.house.rolling_percent if rolls_at is None else rolls_at
+        ends = [
+            pull_from_slipping(cars_g, weight_g, grade, rolling)
+            for cars_g, rolling in ((low_g, usual / wide), (high_g, usual * wide))
+        ]
+        middle_g = pull_from_slipping(0.5 * (low_g + high_g), weight_g, grade, usual)
+        figure, tries, step, bracket = "pull", [middle_g], 0.0, (ends[0], ends[1])
+    told = consist.measure(of, figure, name, tries, step, bracket=bracket, write=write, sure=sure)
     if json:
         printed_json("measure", told)
         return

@@ -1,9 +1,10 @@
 """What a railroad's log teaches: its own limits, and what track, cars and engines are worse than they should be.
 
-Every car of a run counts once for each stretch between two places that it rode, and came off there or did not. A
-train that lost a car is taken to have gone on once that was put back; of one that stalled or parted only what lies
-behind it counts, and nothing where its place was not said. Where one place alone was noted, of the two stretches that
-meet there the one counts in which more was asked of the car.
+Every car of a run counts once for each stretch between two places that it rode, and came off there or did not. A run
+counts up to the car that came off, since of what would have come off after it nothing is noted: no stretch beyond,
+and in that stretch no car behind it. Of a train that stalled or parted only what lies behind it counts, and nothing
+where its place was not said. Where one place alone was noted, of the two stretches that meet there the one counts in
+which more was asked of the car.
 """
 
 from __future__ import annotations
@@ -158,9 +159,11 @@ def _trials(runs: Iterable[LoggedRun]) -> _Trials:
         own = np.array([cars.setdefault(name, len(cars)) for name, _ in run.cars], dtype=np.intp)
         names = [name for name, _ in run.cars]
         came_off = _came_off(run, names)
-        for number, each in enumerate(_ridden(run)):
+        for number, each in enumerate(_ridden(run, came_off)):
             uses = np.array([math.nan if use is None else use for use in each.uses])
             rode = ~np.isnan(uses)
+            if came_off is not None and number == came_off[0]:
+                rode[came_off[1] + 1 :] = False
             key = tuple(sorted((each.start, each.finish)))
             x.append(np.log(np.maximum(uses[rode], LEAST_USE)))
             off.append(np.array([(number, car) == came_off for car in range(len(names))], dtype=bool)[rode])
@@ -179,9 +182,11 @@ def _trials(runs: Iterable[LoggedRun]) -> _Trials:
     return _Trials(times, values[kept], came[kept], stretch[kept], car[kept], told, [*cars])
 
 
-def _ridden(run: LoggedRun) -> Sequence[StretchUses]:
+def _ridden(run: LoggedRun, came_off: tuple[int, int] | None) -> Sequence[StretchUses]:
     """The stretches of a run that count."""
-    if run.what not in ("stalled", "parted"):
+    if came_off is not None:
+        return run.uses[: came_off[0] + 1]
+    if run.what == "clean":
         return run.uses
     reached = [k for k, each in enumerate(run.uses) if {*run.at} <= {each.start, each.finish}] if run.at else [0]
     return run.uses[: reached[0]] if reached else ()

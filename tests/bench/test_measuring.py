@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import math
 import shutil
 from pathlib import Path
@@ -70,6 +71,9 @@ def test_one_try_is_as_sure_as_it_was_read() -> None:
         ("13mm,14 mm", "length", (13.0, 14.0), 1.0),
         ("2.10oz", "weight", (59.5341,), 0.283495),
         ("60 g, 61.5g", "weight", (60.0, 61.5), 0.1),
+        ("13,5mm, 14mm", "length", (13.5, 14.0), 0.1),
+        ("13mm,14mm;15 mm", "length", (13.0, 14.0, 15.0), 1.0),
+        ("3½in", "length", (88.9,), 12.7),
     ],
 )
 def test_tries_are_read_with_the_step_they_were_read_to(
@@ -81,9 +85,12 @@ def test_tries_are_read_with_the_step_they_were_read_to(
 
 
 def test_a_try_far_from_the_others_is_told_and_near_ones_are_not() -> None:
-    assert _far_out([1.5, 1.4, 1.6, 1.5, 3.0]) == (5,)
-    assert _far_out([1.5, 1.4, 1.6, 1.5, 1.7]) == ()
-    assert _far_out([1.5, 3.0]) == ()
+    assert _far_out([1.5, 1.4, 1.6, 1.5, 3.0], 0.0) == (5,)
+    assert _far_out([1.5, 1.4, 1.6, 1.5, 1.7], 0.0) == ()
+    assert _far_out([13.0, 13.0, 13.0, 13.0, 40.0], 1.0) == (5,)
+    assert _far_out([13.0, 13.0, 40.0], 1.0) == (3,)
+    assert _far_out([13.0, 13.0, 14.0], 1.0) == ()
+    assert _far_out([1.5, 3.0], 0.1) == ()
 
 
 def test_what_is_measured_is_taken_by_the_next_check(shelf: Path) -> None:
@@ -163,10 +170,10 @@ def test_what_cannot_be_used_is_one_line(options: list[str], said: str) -> None:
 
 
 def test_an_engine_that_moved_so_much_and_slipped_under_more_pulls_what_lies_between() -> None:
-    words = ["--engine", "21", "--moved", "500g", "--slipped", "560g", "--grade", "2", "--json"]
+    words = ["--engine", "21", "--moved", "500g", "--slipped", "560g", "--grade", "2", "--rolls-at", "1.6", "--json"]
     result = CliRunner().invoke(app, ["measure", str(SAMPLES / "sunday_shelf"), *words])
     assert result.exit_code == 0
-    # 104 g of engine up 2 %, and cars that roll at the house's 1.6 %
+    # 104 g of engine up 2 %, and cars that roll at 1.6 %
     assert f'"low": {500 * 0.036 + 104 * 0.02}' in result.stdout
     assert f'"high": {560 * 0.036 + 104 * 0.02}' in result.stdout
 
@@ -175,3 +182,39 @@ def test_an_engine_that_moved_so_much_and_slipped_under_more_pulls_what_lies_bet
 def test_without_figures_it_tells_how(options: list[str], said: str) -> None:
     result = CliRunner().invoke(app, ["measure", str(SAMPLES / "sunday_shelf"), *options])
     assert (result.exit_code, said in result.stdout) == (0, True)
+
+
+def test_how_cars_roll_by_rule_makes_a_pull_less_sure() -> None:
+    def told(*more: str) -> dict[str, float]:
+        words = ["--engine", "21", "--moved", "500g", "--slipped", "560g", "--grade", "2", *more, "--json"]
+        result = CliRunner().invoke(app, ["measure", str(SAMPLES / "sunday_shelf"), *words])
+        return {key: value for key, value in json.loads(result.stdout).items() if key in ("low", "high", "value")}
+
+    known, by_rule = told("--rolls-at", "1.6"), told()
+    assert by_rule["value"] == pytest.approx(known["value"])
+    assert by_rule["low"] < known["low"] - 1.0
+    assert by_rule["high"] > known["high"] + 1.0
+
+
+@pytest.mark.parametrize(
+    ("figure", "name", "value", "said"),
+    [
+        ("length", "PQF 201", 60.0, "whose body or truck centers are 70 mm"),
+        ("rolling", "PQF 202", 22.8, "expected"),
+        ("rolling", "PQF 201", 14.0, "add --sure where that is right"),
+        ("pull", "21", 230.0, "10 times the 23 in the table; add --sure"),
+    ],
+)
+def test_what_the_session_could_not_be_read_with_or_is_hardly_meant_is_not_written(
+    shelf: Path, figure: str, name: str, value: float, said: str
+) -> None:
+    before = {path.name: path.read_bytes() for path in shelf.iterdir()}
+    with pytest.raises(InputError, match=said):
+        consist.measure(shelf, figure, name, [value], write=True)  # type: ignore[arg-type]
+    assert {path.name: path.read_bytes() for path in shelf.iterdir()} == before
+    consist.load(shelf)
+
+
+def test_who_is_sure_may_write_what_is_far_from_the_old_figure(shelf: Path) -> None:
+    consist.measure(shelf, "pull", "21", [230.0], write=True, sure=True)
+    assert consist.load(shelf).engines["21"].pull_g == 230.0

@@ -105,15 +105,29 @@ def test_where_a_car_came_off_is_the_stretch_noted_or_the_harder_of_two(
 
 @pytest.mark.parametrize(
     ("what", "at", "count"),
-    [("clean", (), 3), ("off", ("B",), 3), ("stalled", ("C", "D"), 2), ("stalled", (), 0), ("parted", ("A", "B"), 0)],
-)
+    [
+        ("clean", (), 3), ("off", ("B",), 2), ("off", ("A", "B"), 1), ("off", (), 0),
+        ("stalled", ("C", "D"), 2), ("stalled", (), 0), ("parted", ("A", "B"), 0),
+    ],
+)  # fmt: skip
 def test_of_a_run_that_did_not_come_through_only_what_lies_behind_it_counts(
     what: str, at: tuple[str, ...], count: int
 ) -> None:
-    assert len(_ridden(replace(RUN, what=what, at=at, car=""))) == count  # type: ignore[arg-type]
+    run = replace(RUN, what=what, at=at)  # type: ignore[arg-type]
+    assert len(_ridden(run, _came_off(run, ["X", "Y"]) if at else None)) == count
 
 
 def test_a_stretch_counts_alike_whichever_way_it_is_run() -> None:
     back = replace(RUN, at=("C", "B"), uses=tuple(StretchUses(u.finish, u.start, u.uses) for u in RUN.uses))
     found = learned([RUN, replace(RUN, at=("B", "C")), back, *[replace(RUN, what="clean", car="", at=())] * 20])
     assert Counter({one.name: one.off for one in found.track}) == {"B to C": 3}
+
+
+def test_a_railroad_where_much_comes_off_is_learned_as_it_is() -> None:
+    """Half of the runs and more lose a car, several often two, and the first alone is noted."""
+    runs = Railroad(bias=0.5, scatter=0.4).runs(300, np.random.default_rng(8))
+    found = learned(runs)
+    assert found.off > 150
+    care = np.exp(0.5 + 2.326 * 0.4)
+    assert found.margins.care[0] <= care <= found.margins.care[2]
+    assert found.margins.hold[0] <= np.exp(0.5 + 1.2816 * 0.4) <= found.margins.hold[2]

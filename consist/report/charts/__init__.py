@@ -7,6 +7,7 @@ from consist.report.charts.drawbar import drawbar_chart
 from consist.report.charts.drawing import Along, Chart
 from consist.report.charts.engines import engines_chart
 from consist.report.charts.layout import layout_chart
+from consist.report.charts.learned import learned_chart
 from consist.report.charts.plan import plan_chart
 from consist.report.charts.profile import profile_chart
 from consist.report.charts.side_use import side_use_chart
@@ -28,6 +29,7 @@ __all__ = [
     "inline_svg",
     "kinds_of",
     "layout_chart",
+    "learned_chart",
     "pdf_file",
     "png_file",
     "svg_file",

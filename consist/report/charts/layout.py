@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from itertools import groupby
 from math import ceil, tau
 
@@ -18,7 +18,7 @@ from consist.report.words import clean, counted, in_words
 from consist.track import Closure, Layout, Line, Piece, close_up
 from consist.wording import Units
 
-__all__ = ["layout_chart"]
+__all__ = ["layout_chart", "plan_of"]
 
 Plane = NDArray[np.complex128]
 TITLE = "The layout in plan and in profile"
@@ -38,7 +38,7 @@ MOST_COLUMNS = 4
 def layout_chart(layout: Layout, units: Units) -> Chart:
     """The picture of a layout, of whatever its loops miss and of each of its lines in profile."""
     closure, sheet = close_up(layout), Sheet(width=WIDTH)
-    y = _plan(sheet, layout, closure, units)
+    y = _plan(sheet, layout, closure, units, {})
     for said in _said(closure):
         y += 12.0
         sheet.text(8.0, y, said)
@@ -59,7 +59,18 @@ def _said(closure: Closure) -> Iterator[str]:
         yield f"No track joins the {len(closure.parts)} parts of the layout; they are drawn side by side."
 
 
-def _plan(sheet: Sheet, layout: Layout, closure: Closure, units: Units) -> float:
+def plan_of(sheet: Sheet, layout: Layout, units: Units, marked: Mapping[str, tuple[float, str]]) -> float:
+    """Draw the plan alone; gives where it ends.
+
+    `marked` has by stretch, as "A to B" with its places in the order of their names, how wide it is drawn and what
+    is written beside it.
+    """
+    return _plan(sheet, layout, close_up(layout), units, marked)
+
+
+def _plan(
+    sheet: Sheet, layout: Layout, closure: Closure, units: Units, marked: Mapping[str, tuple[float, str]]
+) -> float:
     """Draw the plan; gives where it ends."""
     place_at, laid = _laid(layout, closure)
     corners = np.array([*place_at.values(), *(point for line in laid for track in line for point in track)])
@@ -79,6 +90,13 @@ def _plan(sheet: Sheet, layout: Layout, closure: Closure, units: Units) -> float
         for line, of in zip(laid, layout.lines, strict=True)
     ]
     sheet.line([np.concatenate(line) for line in drawn], INK, SMALL_LINE, "track")
+    wider = [
+        (np.concatenate(line), *marked[between])
+        for line, of in zip(drawn, layout.lines, strict=True)
+        if (between := " to ".join(sorted((of.start[0], of.finish[0])))) in marked
+    ]
+    for track, width, _ in wider:
+        sheet.line([track], INK, width, "marked")
     spots = {name: on_sheet(at)[0] for name, at in place_at.items()}
     gaps = [
         [on_sheet(line[-1][-1])[0], spots[of.finish[0]]]
@@ -96,7 +114,9 @@ def _plan(sheet: Sheet, layout: Layout, closure: Closure, units: Units) -> float
     for name, (x, y) in spots.items():
         sheet.shape(circle_path(x, y, SMALL_PLACE), Shade(PAPER), "place", edge=INK, width=1.2)
         labels.draw(sheet, clean(name), x, y)
-    for words, (x, y) in _figures(layout, drawn, units):
+    for track, _, words in wider:
+        labels.draw(sheet, words, *track[len(track) // 2].tolist())
+    for words, (x, y) in _figures(layout, drawn, units) if not marked else ():
         labels.draw(sheet, words, x, y, spare=True, ink=MUTED)
     bar, words = scale_bar(per_mm, 0.2 * WIDTH, units.far_unit)
     sheet.line(
