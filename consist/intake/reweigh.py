@@ -123,7 +123,7 @@ def _weighed(
         odd = [_unlikely(source, *at, figures[at[1].car]) for source, changes in changed for at in changes.items()]
         if problems := [problem for problem in odd if problem]:
             raise InputError(problems)
-    return [(source, changes, _content(source, changes)) for source, changes in changed if changes]
+    return [(source, changes, _content(source, changes, kind)) for source, changes in changed if changes]
 
 
 def _recorded(
@@ -233,7 +233,7 @@ def _unlikely(source: OwnersTable, number: int, change: WeightChange, grams: flo
     return source.problem(place, f"{told}; add --sure where that is right, or {meant}").problems[0]
 
 
-def _content(source: OwnersTable, changes: Mapping[int, WeightChange]) -> bytes:
+def _content(source: OwnersTable, changes: Mapping[int, WeightChange], kind: _Kind) -> bytes:
     """The table with those cells written, by the number of their row, which reads as it should."""
     at = {number: source.table.header.index(change.column) for number, change in changes.items()}
     if text := source.table.text:
@@ -248,7 +248,8 @@ def _content(source: OwnersTable, changes: Mapping[int, WeightChange]) -> bytes:
         content = with_cells(source.content, source.table.sheet, values)
     rows = {row.number: row.cells for row in source.table.rows}
     weighed = {number: {**rows[number], change.column: change.new} for number, change in changes.items()}
-    cure = "with the new figure in it, nothing was written; type it in yourself"
+    new = "weight" if kind is WEIGHT else "figure"
+    cure = f"with the new {new} in it, nothing was written; type it in yourself"
     source.check_reads_back(content, Path(source.path.name), weighed, cure)
     return content
 

@@ -18,7 +18,7 @@ __all__: list[str] = []
 def test_a_log_of_a_perfect_railroad_teaches_nothing_that_is_not_there() -> None:
     """Half of them run as the model says, and the other half never lose a car."""
     told = 0
-    for seed in range(12):
+    for seed in range(8):
         even = Railroad(scatter=0.25).runs(150, np.random.default_rng(seed))
         never = [replace(run, what="clean", car="", at=()) for run in even]
         for runs in (even, never):
@@ -28,7 +28,7 @@ def test_a_log_of_a_perfect_railroad_teaches_nothing_that_is_not_there() -> None
         assert (found.track, found.cars) == ((), ())
         assert found.margins.care[2] < 2.0
     # one railroad in twenty may seem to have something wrong with it by chance
-    assert told <= 2
+    assert told <= 1
 
 
 def test_a_bad_joint_and_a_bad_car_are_both_found_and_told_apart() -> None:
