@@ -90,7 +90,7 @@ def _near(found: tuple[float | None, float | None] | None, expected: tuple[float
         assert one == pytest.approx(other, rel=ENDS)
 
 
-FEW = ("light ahead on a grade", "an S curve with a helper", "random, on two legs")
+FEW = ("an S curve with a helper", "random, on two legs")
 """Those that every run of the tests takes; CONSIST_ALL_DRAWS=1 takes all."""
 
 
