@@ -17,7 +17,8 @@ from consist.desk.access import Codes, hosts_of, own_address
 from consist.desk.desk import Desk, Who
 from consist.desk.journal import Journal, fingerprints
 from consist.desk.save import save, session_tables, settle
-from consist.desk.server import Served, app_of
+from consist.desk.served import Served
+from consist.desk.server import app_of
 from consist.errors import ChangeError, InputError, refuse
 from consist.session import load
 

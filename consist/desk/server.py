@@ -10,11 +10,9 @@ import asyncio
 import json
 import secrets
 from collections.abc import AsyncIterator, Awaitable, Callable, Mapping
-from dataclasses import dataclass, field
 from importlib.resources import files
-from typing import Any, TypeVar
+from typing import Any
 
-from anyio import CapacityLimiter, to_thread
 from markupsafe import Markup
 from sse_starlette import EventSourceResponse, ServerSentEvent
 from starlette.applications import Starlette
@@ -25,18 +23,19 @@ from starlette.requests import Request
 from starlette.responses import HTMLResponse, JSONResponse, Response
 from starlette.routing import Route
 
-from consist.desk.access import Codes, Guard, Role
+from consist.desk.access import Guard, Role
 from consist.desk.at_door import asked_at_door
-from consist.desk.desk import Desk, Done, StaleError, Who
+from consist.desk.desk import Done, StaleError, Who
 from consist.desk.logged import asked_to_log, logged_shown
 from consist.desk.said import change_of
 from consist.desk.save import SaveError
-from consist.desk.shown import entry_shown, mark_of, sheet_of, state_text
+from consist.desk.served import Served
+from consist.desk.shown import entry_shown, mark_of, state_text
 from consist.errors import ConsistError, InputError
 from consist.names import tidy
 from consist.report.words import clean
 
-__all__ = ["MOST_BODY", "Served", "app_of"]
+__all__ = ["MOST_BODY", "app_of"]
 
 MOST_BODY = 1_000_000
 BODY_SECONDS = 10.0
@@ -51,83 +50,6 @@ PAGE: Mapping[str, str] = {
     "desk.css": "text/css",
     "page.css": "text/css",
 }
-T = TypeVar("T")
-
-
-@dataclass
-class Served:
-    """A desk with all that its server holds: the links' codes, who listens, and what was made to be shown."""
-
-    desk: Desk
-    codes: Codes
-    save: Callable[[Who], None]
-    listening: set[asyncio.Queue[str | None]] = field(default_factory=set)
-
-    def __post_init__(self) -> None:
-        self._one = CapacityLimiter(1)
-        self._sheets: dict[str, str] = {}
-        self._state: tuple[int, str] | None = None
-        self._loop: asyncio.AbstractEventLoop | None = None
-        self.closed = False
-        self.desk.hearing.append(self._hear)
-
-    async def do(self, work: Callable[[], T]) -> T:
-        """Work with the desk, when those who asked before have had their turn."""
-        self._loop = asyncio.get_running_loop()
-        return await to_thread.run_sync(work, limiter=self._one)
-
-    def _hear(self, done: Done) -> None:
-        """Tell all who listen what was done; called in the thread that did it."""
-        names = [one.train for one in done.trains]
-        for name in names:
-            self._sheets.pop(name, None)
-        self._state = None
-        self.publish(names, done.entry.key)
-
-    def publish(self, names: list[str], key: str) -> None:
-        """Send the state to all who listen, with the trains named."""
-        text = f'{{"by":"{mark_of(key)}",{state_text(self.desk, names)[1:]}'
-        if self._loop is not None:
-            self._loop.call_soon_threadsafe(self._put, text)
-
-    def _put(self, text: str) -> None:
-        for queue in tuple(self.listening):
-            try:
-                queue.put_nowait(text)
-            except asyncio.QueueFull:
-                # one that does not take what it is sent would hold it all for ever
-                self.listening.discard(queue)
-                queue.get_nowait()
-                queue.put_nowait(None)
-
-    def close(self) -> None:
-        """End what all who listen are told, since the desk closes."""
-        self.closed = True
-        for queue in tuple(self.listening):
-            self.listening.discard(queue)
-            while not queue.empty():
-                queue.get_nowait()
-            queue.put_nowait(None)
-
-    def state(self) -> str:
-        """The whole state, made once for all who ask."""
-        if self._state is None or self._state[0] != self.desk.revision:
-            self._state = self.desk.revision, state_text(self.desk)
-        return self._state[1]
-
-    def sheet(self, name: str) -> str:
-        """A train's sheet, made once for all who ask."""
-        train = self.desk.session.train(name)
-        if train.name not in self._sheets:
-            number = self.desk.session.trains.index(train) + 1
-            self._sheets[train.name] = sheet_of(self.desk.session, train.name, number)
-        return self._sheets[train.name]
-
-    def all_anew(self, key: str) -> None:
-        """Forget what was made to be shown, and tell all who listen the state of all trains."""
-        self._sheets.clear()
-        self._state = None
-        self.publish([train.name for train in self.desk.session.trains], key)
 
 
 class _RefusedError(Exception):

@@ -18,7 +18,8 @@ from consist.desk import Desk
 from consist.desk.access import Codes, hosts_of
 from consist.desk.save import save
 from consist.desk.serve import _socket, desk_of
-from consist.desk.server import Served, app_of
+from consist.desk.served import Served
+from consist.desk.server import app_of
 
 __all__: list[str] = []
 

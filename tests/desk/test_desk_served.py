@@ -24,7 +24,8 @@ from consist.desk import Desk, Who
 from consist.desk.access import WRONG_A_MINUTE, Codes, hosts_of
 from consist.desk.save import save
 from consist.desk.serve import desk_of, opened
-from consist.desk.server import MOST_BODY, Served, app_of
+from consist.desk.served import Served
+from consist.desk.server import MOST_BODY, app_of
 from consist.errors import InputError
 from consist.intake import read_runs
 from consist.report.json import Key, as_json, json_keys
