@@ -25,15 +25,9 @@ from consist.session import Session, load
 from consist.stock import Car, Engine
 
 __all__ = [
-    "FAR_OUT",
-    "Figure",
-    "Measured",
-    "measure",
-    "of_tries",
-    "pull_from_slipping",
-    "rolling_of_lift",
-    "tries_of",
-]
+    "FAR_OUT", "Figure", "Measured", "Taken", "grades_of_lifts", "measure", "of_tries", "pull_from_slipping",
+    "pull_of_slipping", "rolling_of_lift", "taken", "tries_of",
+]  # fmt: skip
 
 Figure = Literal["rolling", "pull", "length"]
 
@@ -68,6 +62,15 @@ class Measured:
     assumed: bool
     far_out: tuple[int, ...] = ()
     recorded: Recorded | None = None
+
+
+@dataclass(frozen=True)
+class Taken:
+    """What is taken of a car or an engine as long as nothing else is measured, and whether by rule."""
+
+    stock: Car | Engine
+    value: float
+    assumed: bool
 
 
 def rolling_of_lift(board_mm: float, lift_mm: float) -> float:
@@ -163,67 +166,77 @@ def measure(
     (1.5, 1.33, 1.67)
     """
     of = session if isinstance(session, Session) else load(session)
-    stock: Car | Engine = _engine(of, name) if figure == "pull" else _car(of, name)
+    now = taken(of, figure, name)
     low, middle, high = of_tries(tries, step)
     if bracket is not None:
         low, high = min(low, bracket[0]), max(high, bracket[1])
     recorded = None
-    before, assumed = _now(figure, stock)
     if write:
-        _check(figure, stock, middle, None if assumed or sure else before)
+        _check(figure, now, middle, sure)
         if of.folder is None:
             raise refuse("--write", "found a session that was read from no folder; load one from its folder")
-        (recorded,) = record_figure(of.folder, figure, {stock.name: middle})
+        (recorded,) = record_figure(of.folder, figure, {now.stock.name: middle})
+    far_out = _far_out(tries, step)
     return Measured(
-        figure, stock.name, tuple(tries), middle, low, high, before, assumed, _far_out(tries, step), recorded
+        figure, now.stock.name, tuple(tries), middle, low, high, now.value, now.assumed, far_out, recorded
     )  # fmt: skip
 
 
-def _check(figure: Figure, stock: Car | Engine, value: float, before: float | None) -> None:
+def _check(figure: Figure, now: Taken, value: float, sure: bool) -> None:
     """Raise `InputError` for a figure that the table could not be read with, or that is hardly meant."""
     (field,) = (each for each in declared("engines" if figure == "pull" else "cars") if each.name == FIELDS[figure])
     if not field.bounds.hold(value):
         raise refuse("--write", f"found {value:.4g}, expected {field.bounds.words}; measure again")
-    if figure == "length" and isinstance(stock, Car):
-        least = max(stock.body_length_mm if "body length" not in stock.assumed else 0.0, stock.truck_centers_mm)
+    if figure == "length" and isinstance(now.stock, Car):
+        given = {"body length": now.stock.body_length_mm, "truck centers": now.stock.truck_centers_mm}
+        least = max((size for what, size in given.items() if what not in now.stock.assumed), default=0.0)
         if value < least:
-            told = (
-                f"found {value:.4g} mm over the couplers of {stock.name}, whose body or truck centers are {least:.4g}"
-            )
-            raise refuse("--write", f"{told} mm; correct the one that is wrong")
-    if before is not None and not before / FARTHEST <= value <= before * FARTHEST:
-        told = f"found {value:.4g}, {value / before:.2g} times the {before:.4g} in the table"
+            told = f"found {value:.4g} mm over the couplers of {now.stock.name}, whose body or truck centers are"
+            raise refuse("--write", f"{told} {least:.4g} mm; correct the one that is wrong")
+    if not (sure or now.assumed) and not now.value / FARTHEST <= value <= now.value * FARTHEST:
+        told = f"found {value:.4g}, {value / now.value:.2g} times the {now.value:.4g} in the table"
         raise refuse("--write", f"{told}; add --sure where that is right")
 
 
-def _now(figure: Figure, stock: Car | Engine) -> tuple[float, bool]:
-    """What is taken of a car or an engine now, and whether by rule."""
+def taken(session: Session, figure: Figure, name: str) -> Taken:
+    """What is taken of a car, or of an engine by its pull, now. Raises `UnknownNameError` for what is none."""
+    known: dict[str, Car] | dict[str, Engine] = session.engines if figure == "pull" else session.cars
+    meant = one_of(name, known)
+    if meant is None:
+        raise UnknownNameError("engine" if figure == "pull" else "car", name, known)
+    stock = known[meant]
     if isinstance(stock, Engine):
-        return stock.pull_g, not stock.measured
+        return Taken(stock, stock.pull_g, not stock.measured)
     if figure == "length":
-        return stock.coupled_length_mm, "coupled length" in stock.assumed
-    return 100.0 * stock.rolling, "rolling" in stock.assumed
+        return Taken(stock, stock.coupled_length_mm, "coupled length" in stock.assumed)
+    return Taken(stock, 100.0 * stock.rolling, "rolling" in stock.assumed)
 
 
-def _car(session: Session, name: str) -> Car:
-    meant = one_of(name, session.cars)
-    if meant is None:
-        raise UnknownNameError("car", name, session.cars)
-    return session.cars[meant]
+def pull_of_slipping(
+    session: Session, engine: str, moved_g: float, slipped_g: float, grade_percent: float, rolls_at: float | None
+) -> tuple[float, tuple[float, float]]:
+    """What an engine pulls that moved cars of a weight up a grade and slipped under heavier ones, and between what.
+
+    How the cars roll by rule, `rolls_at` being None, may be off as far as the house has it.
+    """
+    weight_g = taken(session, "pull", engine).stock.weight_g
+    wide = session.house.spread.rolling if rolls_at is None else 1.0
+    usual = session.house.rolling_percent if rolls_at is None else rolls_at
+    low, middle, high = (
+        pull_from_slipping(cars_g, weight_g, grade_percent, rolling)
+        for cars_g, rolling in (
+            (moved_g, usual / wide), (0.5 * (moved_g + slipped_g), usual), (slipped_g, usual * wide),
+        )
+    )  # fmt: skip
+    return middle, (low, high)
 
 
-def _engine(session: Session, name: str) -> Engine:
-    meant = one_of(name, session.engines)
-    if meant is None:
-        raise UnknownNameError("engine", name, session.engines)
-    return session.engines[meant]
-
-
-def check_lift(board_mm: float, lifts_mm: Sequence[float]) -> None:
-    """Raise `InputError` for a lift that no board stands at."""
+def grades_of_lifts(board_mm: float, lifts_mm: Sequence[float]) -> list[float]:
+    """The grades in per cent of a board at each lift. Raises `InputError` for a lift that no board stands at."""
     for lift in lifts_mm:
         if not 0.0 < lift <= MOST_STEEP * board_mm:
             told = f"found a lift of {lift:.4g} mm of a board of {board_mm:.4g} mm"
             raise refuse(
                 "--lifted", f"{told}, expected up to {MOST_STEEP:.0%} of it; correct {quoted('--board')} or it"
             )
+    return [rolling_of_lift(board_mm, lift) for lift in lifts_mm]

@@ -133,13 +133,12 @@ def learn(
     loaded = [consist.load(session) for session in sessions]
     told = consist.learn(*loaded)
     if output is not None:
-        from consist.report.charts import headed, learned_chart, pdf_file, png_file, svg_file
+        from consist.report.charts import learned_chart, picture_file
         from consist.wording import units_for
 
         layout = loaded[0].layout
-        writers = {".svg": svg_file, ".png": png_file, ".pdf": pdf_file}
         chart = learned_chart(layout, told, units_for(layout.unit, units))
-        write_whole(output, writers[ending](headed(chart, layout.name)))
+        write_whole(output, picture_file(chart, layout.name, ending))
     if json:
         printed_json("learn", told)
     else:

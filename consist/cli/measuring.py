@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import partial
 from typing import TYPE_CHECKING, Annotated
 
 import typer
@@ -83,16 +84,20 @@ def measure(
     """
     import consist
     from consist.bench.lengths import parse_length, parse_weight
-    from consist.bench.measuring import check_lift, pull_from_slipping, rolling_of_lift, tries_of
+    from consist.bench.measuring import grades_of_lifts, pull_of_slipping, tries_of
 
     if (car is None) == (engine is None):
         raise refuse("consist measure", "found not one of --car and --engine; name one car or one engine")
     of, show = opened(session, units)
     name = car or engine or ""
     given = {"--lifted": lifted, "--pulled": pulled, "--moved": moved, "--length": length}
-    asked = [option for option, text in given.items() if text is not None]
+    asked = [name for name, text in given.items() if text is not None]
     if not asked:
-        _tell_how(of, name, car is not None)
+        if json or write:
+            raise refuse(
+                "--json" if json else "--write", "found no figure beside it; without it the way to measure is told"
+            )
+        _tell_how(of, name, car is not None, show)
         return
     if len(asked) > 1:
         raise refuse(asked[1], f"found it beside {asked[0]}; measure one thing at a time")
@@ -105,9 +110,7 @@ def measure(
         if board is None:
             raise refuse("--board", "found none beside --lifted; say how long the board is, such as --board 48in")
         board_mm, (lifts, step) = parse_length(board, "--board"), tries_of(lifted, "--lifted", "length")
-        check_lift(board_mm, lifts)
-        figure, tries = "rolling", [rolling_of_lift(board_mm, lift) for lift in lifts]
-        step = 100.0 * step / board_mm
+        figure, tries, step = "rolling", grades_of_lifts(board_mm, lifts), 100.0 * step / board_mm
     elif pulled is not None:
         figure, (tries_g, step) = "pull", tries_of(pulled, "--pulled", "weight")
         tries = [*tries_g]
@@ -122,19 +125,10 @@ def measure(
         low_g, high_g = parse_weight(moved or "", "--moved"), parse_weight(slipped, "--slipped")
         if low_g >= high_g:
             raise refuse("--slipped", "found no more than it moved; give the lightest cars under which it slipped")
-        own = consist.measure(of, "pull", name, [0.0])
-        weight_g = of.engines[own.name].weight_g
         if rolls_at is not None and not 0.001 <= rolls_at <= 15.0:
             raise refuse("--rolls-at", f"found {rolls_at:g}, expected per cent from 0.001 to 15; correct it")
-        # how the cars roll by rule may be off as far as the house has it
-        wide = of.house.spread.rolling if rolls_at is None else 1.0
-        usual = of.house.rolling_percent if rolls_at is None else rolls_at
-        ends = [
-            pull_from_slipping(cars_g, weight_g, grade, rolling)
-            for cars_g, rolling in ((low_g, usual / wide), (high_g, usual * wide))
-        ]
-        middle_g = pull_from_slipping(0.5 * (low_g + high_g), weight_g, grade, usual)
-        figure, tries, step, bracket = "pull", [middle_g], 0.0, (ends[0], ends[1])
+        middle_g, bracket = pull_of_slipping(of, name, low_g, high_g, grade, rolls_at)
+        figure, tries, step = "pull", [middle_g], 0.0
     told = consist.measure(of, figure, name, tries, step, bracket=bracket, write=write, sure=sure)
     if json:
         printed_json("measure", told)
@@ -157,11 +151,7 @@ def _page(told: Measured, units: Units) -> str:
     """Each try, what they come to and how surely, and what was taken until now."""
     from consist.report.words import clean, counted, in_words
 
-    def shown(value: float) -> str:
-        if told.figure == "rolling":
-            return f"{value:.2f} %"
-        return units.length(value) if told.figure == "length" else units.weight(value)
-
+    shown = partial(_shown, told.figure, units)
     what = {
         "rolling": "just keeps rolling on a grade of",
         "pull": "pulls on the level",
@@ -181,17 +171,22 @@ def _page(told: Measured, units: Units) -> str:
     return "".join(f"{clean(line)}\n" for line in lines)
 
 
-def _tell_how(of: Session, name: str, is_car: bool) -> None:
+def _shown(figure: Figure, units: Units, value: float) -> str:
+    if figure == "rolling":
+        return f"{value:.2f} %"
+    return units.length(value) if figure == "length" else units.weight(value)
+
+
+def _tell_how(of: Session, name: str, is_car: bool, units: Units) -> None:
     """How to measure it with what there is at home, and what is taken of it now."""
-    import consist
+    from consist.bench.measuring import taken
     from consist.report.words import clean
 
     figures: list[Figure] = ["rolling", "length"] if is_car else ["pull"]
     for figure in figures:
-        told = consist.measure(of, figure, name, [0.0])
-        now = f"{told.before:.3g} {'%' if figure == 'rolling' else 'mm' if figure == 'length' else 'g'}"
-        how = "assumed by rule" if told.assumed else "from its table"
-        printed(HOW[figure].format(name=clean(told.name), now=now, how=how))
+        now = taken(of, figure, name)
+        how = "assumed by rule" if now.assumed else "from its table"
+        printed(HOW[figure].format(name=clean(now.stock.name), now=_shown(figure, units, now.value), how=how))
 
 
 HOW = {

@@ -123,10 +123,9 @@ def picture(
     if chart == "engines":
         train = None
     drawn = _drawn(loaded, train, chart, show)
-    from consist.report.charts import headed, pdf_file, png_file, svg_file
+    from consist.report.charts import picture_file
 
-    writers = {".svg": svg_file, ".png": png_file, ".pdf": pdf_file}
-    write_whole(output, writers[ending](headed(drawn, train or loaded.title)))
+    write_whole(output, picture_file(drawn, train or loaded.title, ending))
     printed(f"Written: {clean(str(output))}\n")
 
 

@@ -112,10 +112,9 @@ def layout(
     built = read_layout(layout)
     show = units_for(built.unit, units)
     if output is not None:
-        from consist.report.charts import headed, layout_chart, pdf_file, png_file, svg_file
+        from consist.report.charts import layout_chart, picture_file
 
-        writers = {".svg": svg_file, ".png": png_file, ".pdf": pdf_file}
-        write_whole(output, writers[ending](headed(layout_chart(built, show), built.name)))
+        write_whole(output, picture_file(layout_chart(built, show), built.name, ending))
     if json:
         printed_json("layout", layout_figures(built))
     else:

@@ -18,7 +18,7 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.special import ndtr
 
-from consist.changes import Stand, Weigh
+from consist.changes import Load, Stand, Weigh
 from consist.errors import ConsistError, refuse
 from consist.intake import LoggedRun, StretchUses, read_runs
 from consist.learning.predicted import MODEL, predicted
@@ -73,13 +73,18 @@ def _recomputed(session: Session, run: LoggedRun) -> LoggedRun | None:
     """A run predicted anew by this model, with the cars and weights that it ran with; None where they are gone."""
     try:
         train = session.train(run.train)
+        names = tuple(name for name, _ in run.cars)
+        # a weight kept is that with the load in it
         weights = [Weigh(name, weight) for name, weight in run.cars]
-        of = session.with_changes([Stand(train.name, tuple(name for name, _ in run.cars)), *weights])
+        of = session.with_changes([Stand(train.name, names), Load(train.name, names, False), *weights])
         told = predicted(of, of.train(train.name))
     except ConsistError:
         return None
-    same = [(each.start, each.finish) for each in told.uses] == [(each.start, each.finish) for each in run.uses]
-    return replace(run, model=MODEL, power_use=told.power_use, uses=told.uses) if same else None
+    if [(each.start, each.finish) for each in told.uses] != [(each.start, each.finish) for each in run.uses]:
+        return None
+    # which of its engines were helpers is not kept, so that behind others nothing is known of their power
+    power = told.power_use if told.engines == run.engines else None
+    return replace(run, model=MODEL, power_use=power, uses=told.uses)
 
 
 @dataclass(frozen=True)

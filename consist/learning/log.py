@@ -60,9 +60,10 @@ def log_run(
     return run
 
 
-def undo_run(folder: Path) -> LoggedRun:
+def undo_run(folder: str | Path) -> LoggedRun:
     """Take the last run out of the log of a session's folder, and give it back. Raises `InputError` without one."""
-    return take_back_run(folder)
+    folder = Path(folder)
+    return take_back_run(folder.parent if folder.is_file() else folder)
 
 
 def _car(train: Train, car: str) -> str:

@@ -29,6 +29,11 @@ SheetKind = Literal[
 ]
 
 
+def _along(use: float, hold: float) -> float:
+    """Where along the full length of a bar a use stands."""
+    return min(use / (FULL_BAR * hold), 1.0)
+
+
 @dataclass(frozen=True)
 class UseBar:
     """A car's side use drawn as a bar against where care and hold begin, all as shares."""
@@ -49,7 +54,7 @@ class UseBar:
 
     def share(self, use: float) -> float:
         """Where along the full length of a bar a use stands."""
-        return min(use / (FULL_BAR * self.hold), 1.0)
+        return _along(use, self.hold)
 
 
 @dataclass(frozen=True)
@@ -70,7 +75,7 @@ class RangeBar:
 
     def share(self, use: float) -> float:
         """Where along the full length of a bar a use stands."""
-        return min(use / (FULL_BAR * self.hold), 1.0)
+        return _along(use, self.hold)
 
 
 @dataclass(frozen=True)

@@ -160,6 +160,8 @@ def test_names_that_are_none_are_told_with_the_nearest(shelf: Path) -> None:
             "expected per cent from 0 to 15",
         ),
         (["--engine", "21", "--pulled", ","], "found nothing"),
+        (["--engine", "21", "--json"], "found no figure beside it"),
+        (["--car", "PQF 201", "--write"], "found no figure beside it"),
     ],
 )
 def test_what_cannot_be_used_is_one_line(options: list[str], said: str) -> None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime
 import shutil
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -13,6 +14,7 @@ from builders import car, curve, engine, layout, line, session, straight, train
 import consist
 from consist.errors import InputError, UnknownNameError
 from consist.intake import RUNS, read_runs
+from consist.learning.lessons import _recomputed
 from consist.learning.predicted import predicted
 from consist.trains import prepared
 
@@ -128,6 +130,24 @@ def test_runs_of_an_older_model_are_worked_out_anew_where_their_cars_are_still_t
     (shelf / "session.toml").write_text(table.replace("Quarry Mixed 3", "Quarry Mixed 4"))
     told = consist.learn(shelf)
     assert (told.runs, told.older, told.recomputed) == (2, 2, 1)
+
+
+def test_a_loaded_car_is_worked_out_anew_at_what_it_ran_at(shelf: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Its load is part of the weight that was kept, and is not put in twice."""
+    (shelf / "cars.csv").write_text(
+        (shelf / "cars.csv").read_text().replace("PQF 201,milk car,27.5,", "PQF 201,milk car,27.5,9")
+    )
+    table = (shelf / "trains.csv").read_text()
+    (shelf / "trains.csv").write_text(table.replace("Creamery 5,1,PQF 201,no", "Creamery 5,1,PQF 201,yes"))
+    run = consist.log_run(consist.load(shelf), "Creamery 5", "clean", now=NOW)
+    assert run.cars[0] == ("PQF 201", 36.5)
+    again = _recomputed(consist.load(shelf), replace(run, model=0, uses=tuple(replace(u, uses=()) for u in run.uses)))
+    assert again is not None
+    assert again.uses == run.uses
+    assert again.power_use == run.power_use
+    other = _recomputed(consist.load(shelf), replace(run, model=0, engines=("22",)))
+    assert other is not None
+    assert other.power_use is None
 
 
 def test_where_nothing_was_logged_nothing_is_learned(shelf: Path) -> None:

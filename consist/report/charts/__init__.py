@@ -13,7 +13,7 @@ from consist.report.charts.profile import profile_chart
 from consist.report.charts.side_use import side_use_chart
 from consist.report.charts.train import then_chart
 from consist.report.charts.train import train_chart as as_it_stands
-from consist.report.charts.written import draw_on, headed, inline_svg, pdf_file, png_file, svg_file
+from consist.report.charts.written import draw_on, headed, inline_svg, pdf_file, picture_file, png_file, svg_file
 from consist.report.document import ChartKind
 from consist.report.sheets.train import kinds_of
 from consist.report.words import clean
@@ -31,6 +31,7 @@ __all__ = [
     "layout_chart",
     "learned_chart",
     "pdf_file",
+    "picture_file",
     "png_file",
     "svg_file",
     "train_chart",

@@ -20,7 +20,7 @@ if TYPE_CHECKING:
     from PIL.ImageDraw import ImageDraw as Pen
     from reportlab.pdfgen.canvas import Canvas
 
-__all__ = ["draw_on", "headed", "inline_svg", "pdf_file", "png_file", "svg_file"]
+__all__ = ["draw_on", "headed", "inline_svg", "pdf_file", "picture_file", "png_file", "svg_file"]
 
 FONT_FAMILY = "system-ui, sans-serif"
 ANCHORS = {"left": "", "center": "middle", "right": "end"}
@@ -52,6 +52,11 @@ def inline_svg(chart: Chart, prefix: str) -> str:
     It takes the page's font and the width that the page gives to the class `chart`.
     """
     return "".join(_parts(chart, prefix))
+
+
+def picture_file(chart: Chart, title: str, ending: str) -> bytes:
+    """The picture under a title as a file whose name ends in .svg, .png or .pdf."""
+    return {".svg": svg_file, ".png": png_file, ".pdf": pdf_file}[ending](headed(chart, title))
 
 
 def svg_file(chart: Chart) -> bytes:

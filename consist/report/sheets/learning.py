@@ -21,8 +21,8 @@ def learned_sheet(told: Learned) -> Sheet:
         "What the log teaches",
         section("", Para(_noted(told)), Para(_how_sure(told))),
         section("This railroad's own limits", *_limits(told)),
-        section("Track to look at", *_worse("stretch", "track", told.track)),
-        section("Cars to look at", *_worse("car", "cars", told.cars)),
+        section("Track to look at", *_worse("stretch", "stretches", "Where cars came off", told.track)),
+        section("Cars to look at", *_worse("car", "cars", "Cars that came off", told.cars)),
         section("What the engines really pull", *_engines(told.engines)),
     )
 
@@ -63,7 +63,7 @@ def _limits(told: Learned) -> Iterable[Para | Table | None]:
     )
     if told.enough:
         yield Para("To go by these, write into session.toml:")
-        yield Para(f"[house] care_margin = {care[1]:.2f}, hold_margin = {min(hold[1], care[1]):.2f}", legend=True)
+        yield from map(Para, ("[house]", f"care_margin = {care[1]:.2f}", f"hold_margin = {hold[1]:.2f}"))
     yield table(
         "How often a car comes off between two places",
         told.chances,
@@ -78,22 +78,17 @@ def _in_thousand(chance: float) -> str:
     return f"{1000.0 * chance:.0f}" if chance >= 0.01 else f"{1000.0 * chance:.1f}"
 
 
-def _worse(name: str, what: str, of: Sequence[Shifted]) -> Iterable[Para | Table | None]:
+def _worse(one: str, many: str, title: str, of: Sequence[Shifted]) -> Iterable[Para | Table | None]:
     if not of:
-        yield Para(f"None: nothing came off {'on any stretch' if name == 'stretch' else 'of any car'}.")
+        yield Para("None: nothing came off.")
         return
-    worse = [one.name for one in of if one.worse]
-    if worse:
-        harder = (
-            f"{counted(len(worse), name, f'{name}es' if name == 'stretch' else f'{name}s')} worse than the model says"
-        )
-        yield Para(f"Surely {harder}: {in_words(worse)}.")
-    else:
-        yield Para("None is surely worse than chance makes it.")
+    worse = [each.name for each in of if each.worse]
+    surely = f"Surely {counted(len(worse), one, many)} worse than the model says: {in_words(worse)}."
+    yield Para(surely if worse else "None is surely worse than chance makes it.")
     yield table(
-        f"{what.capitalize()} that came off" if name == "car" else "Where cars came off",
+        title,
         of,
-        words(name, lambda one: one.name, wide=True, strong=True),
+        words(one, lambda one: one.name, wide=True, strong=True),
         figures("off", lambda one: one.off),
         figures("expected", lambda one: one.expected, lambda number: f"{number:.1f}"),
         words("look at it", lambda one: "yes" if one.worse else ""),
