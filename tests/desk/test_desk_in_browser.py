@@ -14,7 +14,8 @@ import uvicorn
 from browser import DESKTOP, PHONE, WEAK_CONTRAST, launched
 from builders import SAMPLES
 
-from consist.desk import Desk
+from consist.changes import Take
+from consist.desk import Desk, Who
 from consist.desk.access import Codes, hosts_of
 from consist.desk.save import save
 from consist.desk.serve import _socket, desk_of
@@ -155,6 +156,23 @@ def test_a_car_is_dragged_by_mouse_within_a_train_and_into_another(browser: Any,
         assert running.desk.revision == 2
 
 
+def test_what_is_shown_already_is_not_drawn_again(
+    browser: Any, running: Running, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A page that asks for the state, as one that was out of touch does, keeps what a drag may be holding."""
+    monkeypatch.setattr("consist.desk.server.HERE_SECONDS", 0.3)
+    cars = cars_of(running.desk)
+    with at_desk(browser, running.link, {"width": 1280, "height": 1400}) as page:
+        drag(page, cars[4], cars[1])
+        said(page, "Creamery 5: margin")
+        page.evaluate("document.querySelector('.grip').dataset.kept = 'yes'")
+        page.evaluate("document.body.classList.add('away')")
+        page.wait_for_function("() => !document.body.classList.contains('away')", timeout=WAIT)
+        assert page.evaluate("document.querySelector('.grip').dataset.kept") == "yes"
+        running.desk.change(Who("x", "Bob"), 1, [Take((cars[0],))])
+        page.wait_for_selector(f'#idle li[data-car="{cars[0]}"]', timeout=WAIT)
+
+
 def drag(page: Any, car: str, ahead_of: str) -> None:
     grip, goal = (page.locator(f'.grip[data-car="{name}"]') for name in (car, ahead_of))
     grip.scroll_into_view_if_needed()
@@ -245,9 +263,6 @@ def test_out_of_touch_it_says_so_shows_nothing_old_as_new_and_comes_back(browser
         page.wait_for_function("() => document.body.classList.contains('away')", timeout=WAIT)
         assert "may be old" in page.locator("#touch").inner_text()
         assert page.locator("#undo").is_disabled()
-        from consist.changes import Take
-        from consist.desk import Who
-
         car = cars_of(running.desk)[0]
         running.desk.change(Who("x", "Bob"), 0, [Take((car,))])
         page.context.set_offline(False)

@@ -60,8 +60,11 @@
         outOfTouch("The desk was started anew; open the link that it printed now.");
         return;
       }
-      state = await answer.json();
-      render();
+      const now = await answer.json();
+      // what is shown already stays as it is, so that a drag under way is not lost
+      const same = state && Object.keys(now).every((key) => JSON.stringify(now[key]) === JSON.stringify(state[key]));
+      state = now;
+      if (!same) render();
       inTouch();
     } catch {
       outOfTouch();
