@@ -79,25 +79,32 @@ def import_(
 
 
 def _asked(found: Guessed) -> dict[str, str]:
-    """What somebody answers about columns in doubt."""
-    taken = {}
+    """What somebody answers about columns in doubt; what they keep is settled."""
+    from consist.errors import InputError
+    from consist.intake import taken_of
+
+    def column(answer: str) -> str:
+        try:
+            (told,) = taken_of([f"{answer}="], found.kind) if answer.strip() != "-" else ("-",)
+        except InputError as error:
+            raise typer.BadParameter(error.problems[0].text) from None
+        return told
+
+    taken: dict[str, str] = {}
     for each in found.columns:
         if each.doubt:
             told = f"{each.column} from {_clean(' + '.join(each.headings))} ({_clean(', '.join(each.values))})"
             printed(f"{told}: {each.doubt}.\n")
-            answer = typer.prompt("Enter keeps it; or type another column, or - for none", default=each.column)
-            if answer.strip() != each.column:
-                taken[each.column] = ""
-                if answer.strip() != "-":
-                    taken[answer.strip()] = " + ".join(each.headings)
-    from consist.intake import taken_of
-
-    return taken_of([f"{column}={heading}" for column, heading in taken.items()], found.kind)
+            question = "Enter keeps it; or type another column, or - for none"
+            answer = typer.prompt(question, default=each.column, value_proc=column)
+            taken |= {each.column: "", **({} if answer == "-" else {answer: " + ".join(each.headings)})}
+    return taken
 
 
 def _show(table: Path, found: Guessed, notes: list[str]) -> None:
+    names = "names" if found.how.header_rows == 1 else "name"
     where = f", sheet {found.how.sheet}" if found.how.sheet else ""
-    printed(f"{_clean(table.name + where)}: {found.kind}; row {found.how.header} names the columns.\n\n")
+    printed(f"{_clean(table.name + where)}: {found.kind}; {found.how.heading_place} {names} the columns.\n\n")
     rows = [("column", "taken from", "its first values")]
     rows += [(each.column, " + ".join(each.headings), ", ".join(each.values)) for each in found.columns]
     wide = [min(max(len(_clean(row[at])) for row in rows), most) for at, most in ((0, 24), (1, 24))]

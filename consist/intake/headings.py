@@ -8,9 +8,9 @@ from __future__ import annotations
 
 import re
 import tomllib
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence, Set
 from dataclasses import dataclass, replace
-from functools import cache
+from functools import cache, cached_property, lru_cache
 from importlib.resources import files
 from itertools import islice
 from pathlib import Path
@@ -19,7 +19,7 @@ from typing import Any
 
 from consist.intake.fields import UNITS, Field
 from consist.intake.files import Reading
-from consist.intake.table_map import ROWS_LOOKED_AT, TABLES, TableMap, fields_of, proto_column
+from consist.intake.table_map import ROWS_LOOKED_AT, TABLES, TableMap, fields_of, heading_names, proto_column
 from consist.intake.tables import sheets_in
 from consist.intake.workbook import Sheet, letters
 from consist.measures import UNIT_WORDS, prototype_feet, written_number
@@ -29,6 +29,7 @@ from consist.scales import HO_RATIO, MM_PER_FOOT
 __all__ = ["ColumnGuess", "Guessed", "guess"]
 
 VALUES_SHOWN = 3
+NUMBER = re.compile(r"[\d.,]+$")
 BY_FIGURES = "its unit is guessed from its figures"
 LEAST_FT, MOST_FT = 15.0, 110.0
 """Of cars at full size; what is outside is asked about as unlikely everywhere."""
@@ -62,18 +63,42 @@ class Guessed:
 
 @dataclass(frozen=True)
 class _Headed:
-    """A sheet with its heading row at hand, counted from 0, and the rows below."""
+    """A sheet with its first heading row at hand, counted from 0, how many there are, and the rows below."""
 
     sheet: Sheet
     at: int
+    count: int = 1
 
-    @property
+    @cached_property
     def names(self) -> list[str]:
-        return [tidy(cell) for cell in self.sheet.rows[self.at]]
+        return heading_names(self.sheet.rows[self.at : self.at + self.count])
+
+    def meant(self, place: int, kind: str) -> tuple[str, bool] | None:
+        """What a column stands for, by its whole heading or the lower part of it, and whether that is in doubt."""
+        lower = self.sheet.rows[self.at + self.count - 1]
+        told = [self.names[place], *([tidy(lower[place])] if place < len(lower) else [])]
+        known = [each for name in told if name and (each := _meant(name, kind)) is not None]
+        return min(known, key=lambda each: each[1], default=None)
+
+    def known(self, kind: str, asked: Set[str]) -> tuple[int, int]:
+        """How many of its headings are known or asked for, and of how many the unit too."""
+        meant = [
+            name
+            for place, name in enumerate(self.names)
+            if name and (name.casefold() in asked or (not NUMBER.match(name) and self.meant(place, kind) is not None))
+        ]
+        return len(meant), sum(bool(_parted(name)[1]) for name in meant)
+
+    @cached_property
+    def below(self) -> list[Sequence[str]]:
+        """The rows of what the table holds, without totals and what stands above them once more."""
+        rows, first = [[tidy(cell) for cell in row] for row in self.sheet.rows], self.at + self.count
+        above = rows[:first]
+        return [row for row in rows[first:] if row not in above and not _totals().match(next(filter(None, row), ""))]
 
     def values(self, place: int) -> Iterator[str]:
-        """The cells of a column that hold anything, numbers and words of the rows that are left out too."""
-        return (value for row in self.sheet.rows[self.at + 1 :] if place < len(row) and (value := tidy(row[place])))
+        """The cells of a column that hold anything."""
+        return (value for row in self.below if place < len(row) and (value := row[place]))
 
 
 def guess(
@@ -98,7 +123,7 @@ def guess(
         (_score(name, headed, path), -order, name, headed)
         for order, name in enumerate(kinds)
         for each in sheets
-        for headed in [_Headed(each, _heading_row(each, name, taken or {}))]
+        for headed in [_headed(each, name, taken or {})]
     ]
     _, _, name, headed = max(tries, key=lambda each: each[:2])
     found = _columns(name, headed, taken or {}, ratio)
@@ -108,6 +133,7 @@ def guess(
         file=path.name,
         sheet=headed.sheet.name if len(sheets) > 1 or sheet else "",
         header=headed.at + 1,
+        header_rows=headed.count,
         columns=columns,
         skip=_skipped(headed),
     )
@@ -123,6 +149,13 @@ def guess(
 @cache
 def _known() -> dict[str, dict[str, Any]]:
     return tomllib.loads((files("consist.intake") / "headings.toml").read_text(encoding="utf-8"))
+
+
+@cache
+def _totals() -> re.Pattern[str]:
+    """What a row of totals begins with."""
+    words = sorted(_known()["rows"]["skip"], key=len, reverse=True)
+    return re.compile(rf"({'|'.join(map(re.escape, words))})(?!\w)", re.I)
 
 
 @cache
@@ -153,6 +186,7 @@ def _parted(heading: str) -> tuple[str, str]:
     return said, ""
 
 
+@lru_cache(maxsize=4096)
 def _meant(heading: str, kind: str) -> tuple[str, bool] | None:
     """What a heading stands for, and whether that is in doubt; None where it is not known."""
     phrases, (said, _) = _phrases(kind), _parted(heading)
@@ -163,26 +197,36 @@ def _meant(heading: str, kind: str) -> tuple[str, bool] | None:
     return (phrases[max(within, key=len)][0], True) if within else None
 
 
-def _heading_row(sheet: Sheet, kind: str, taken: Mapping[str, str]) -> int:
-    """The row with most headings that are known, from 0; where none has any, the first that holds anything."""
+def _headed(sheet: Sheet, kind: str, taken: Mapping[str, str]) -> _Headed:
+    """The sheet by the row, or the two rows, with most headings that are known; where none has any, by the first row
+    that holds anything."""
     asked = {tidy(each).casefold() for told in taken.values() for each in told.split(" + ")}
-
-    def known(row: Sequence[str]) -> int:
-        cells = [tidy(cell) for cell in row if cell and not re.search(r"^[\d.,]+$", cell)]
-        return sum(_meant(cell, kind) is not None or cell.casefold() in asked for cell in cells)
-
     rows = sheet.rows[:ROWS_LOOKED_AT]
-    if not rows:
-        return 0
-    counts = [known(row) if len([*filter(None, row)]) > 1 else 0 for row in rows]
-    return counts.index(max(counts)) if any(counts) else next((n for n, row in enumerate(rows) if any(row)), 0)
+    tries = [
+        (known, -count, -at, headed)
+        for at, row in enumerate(rows)
+        for count in (1, 2)
+        if len([*filter(None, row)]) > 1 and (count == 1 or (at + 1 < len(rows) and _goes_on(rows[at + 1], kind)))
+        for headed in [_Headed(sheet, at, count)]
+        if (known := headed.known(kind, asked))[0]
+    ]
+    if tries:
+        return max(tries, key=lambda each: each[:3])[3]
+    return _Headed(sheet, next((at for at, row in enumerate(rows) if any(row)), 0))
+
+
+def _goes_on(row: Sequence[str], kind: str) -> bool:
+    """Whether a row may be the lower one of two heading rows: no figures, and half of it headings or units."""
+    cells = [*filter(None, map(tidy, row))]
+    known = sum(_meant(cell, kind) is not None or bool(_parted(f"of {cell}")[1]) for cell in cells)
+    return 0 < len(cells) <= 2 * known and not any(re.search(r"\d", cell) for cell in cells)
 
 
 def _score(kind: str, headed: _Headed, path: Path) -> float:
     """How well a sheet is taken for a kind: by its headings, what they must tell, and what it is called."""
     if not headed.sheet.rows:
         return -1.0
-    meant = {each[0] for name in headed.names if name and (each := _meant(name, kind)) is not None}
+    meant = {each[0] for place in range(len(headed.names)) if (each := headed.meant(place, kind)) is not None}
     called = {headed.sheet.name.casefold(), path.stem.casefold().replace("_", " ")}
     name = fields_of(kind)[0].name
     needed = name in meant or (name in ("car", "engine") and bool({"mark", "number"} & meant))
@@ -204,7 +248,7 @@ def _columns(kind: str, headed: _Headed, taken: Mapping[str, str], ratio: float 
     used = {heading for headings in certain.values() for heading in headings}
     found: dict[str, list[tuple[int, bool]]] = {}
     for place, name in enumerate(names):
-        if name and name not in used and names.count(name) == 1 and (meant := _meant(name, kind)) is not None:
+        if name and name not in used and names.count(name) == 1 and (meant := headed.meant(place, kind)) is not None:
             found.setdefault(meant[0], []).append((place, meant[1]))
     guesses = [
         ColumnGuess(column, headings, _shown(headed, [names.index(each) for each in headings if each in names]))
@@ -271,19 +315,14 @@ def _unit_of(each: Field, values: Sequence[str], kind: str, ratio: float | None)
 
 
 def _shown(headed: _Headed, places: Sequence[int]) -> tuple[str, ...]:
-    rows = (
-        tidy(" ".join(row[place] for place in places if place < len(row)))
-        for row in headed.sheet.rows[headed.at + 1 :]
-    )
+    rows = (tidy(" ".join(row[place] for place in places if place < len(row))) for row in headed.below)
     return tuple(islice(filter(None, rows), VALUES_SHOWN))
 
 
 def _skipped(headed: _Headed) -> tuple[str, ...]:
     """Words that begin rows of totals, as the sheet writes them."""
-    words = sorted(_known()["rows"]["skip"], key=len, reverse=True)
-    told = re.compile(rf"({'|'.join(map(re.escape, words))})(?!\w)", re.I)
-    firsts = (next(filter(None, map(tidy, row)), "") for row in headed.sheet.rows[headed.at + 1 :])
-    return tuple(dict.fromkeys(found[0] for first in firsts if (found := told.match(first)) is not None))
+    firsts = (next(filter(None, map(tidy, row)), "") for row in headed.sheet.rows[headed.at + headed.count :])
+    return tuple(dict.fromkeys(found[0] for first in firsts if (found := _totals().match(first)) is not None))
 
 
 def _lacking(kind: str, columns: Mapping[str, object]) -> Iterator[str]:

@@ -69,7 +69,7 @@ def check_headings(path: Path, found: Guessed, taken: Mapping[str, str]) -> None
     known = {each.casefold() for each in found.names}
     for each in told_by_hand:
         if each.casefold() not in known:
-            told = f"found no heading {quoted(each)} in row {found.how.header}"
+            told = f"found no heading {quoted(each)} in {found.how.heading_place}"
             raise InputError.of(
                 path.name, f"{told}; {did_you_mean(each, sorted(filter(None, found.names)), 'headings')}"
             )
@@ -148,6 +148,8 @@ def _as_table(how: TableMap, file: str) -> dict[str, object]:
         told["sheet"] = how.sheet
     if how.header is not None:
         told["header"] = how.header
+    if how.header_rows > 1:
+        told["header_rows"] = how.header_rows
     told |= {
         column: headings[0] if len(headings) == 1 else list(headings) for column, headings in how.columns.items()
     }

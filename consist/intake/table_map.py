@@ -9,6 +9,7 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
+from itertools import zip_longest
 from pathlib import Path
 from typing import Any, NamedTuple
 
@@ -19,8 +20,8 @@ from consist.intake.toml import Keys, read_toml
 from consist.names import did_you_mean, listed, quoted, tidy
 
 __all__ = [
-    "AS_OURS", "ROWS_LOOKED_AT", "SESSION_FILE", "TABLES", "Headed", "TableMap", "columns_of", "fields_of", "maps_in",
-    "maps_of", "proto_column",
+    "AS_OURS", "ROWS_LOOKED_AT", "SESSION_FILE", "TABLES", "Headed", "TableMap", "columns_of", "fields_of",
+    "heading_names", "maps_in", "maps_of", "proto_column",
 ]  # fmt: skip
 
 SESSION_FILE = "session.toml"
@@ -31,12 +32,32 @@ ROWS_LOOKED_AT = 100
 
 
 class Headed(NamedTuple):
-    """A table's heading row by its place among the rows, its columns by our names, empty where one is left unread,
-    and by our name the places of the columns that are joined."""
+    """A table's last heading row by its place among the rows, what the owner calls the columns, our names of them,
+    empty where one is left unread, and by our name the places of the columns that are joined."""
 
     at: int
+    names: tuple[str, ...]
     header: tuple[str, ...]
     joined: Mapping[str, tuple[int, ...]]
+
+
+def heading_names(rows: Sequence[Sequence[str]]) -> list[str]:
+    """What one heading row, or two of which the upper one says what the lower one's columns have in common, name.
+
+    An upper cell goes on to the right over the cells that are empty, as merged cells and those that want to be do.
+
+    >>> heading_names([["Mark", "Weight", ""], ["", "(oz)", "as it should be"]])
+    ['Mark', 'Weight (oz)', 'Weight as it should be']
+    """
+    upper, lower = ([*map(tidy, row)] for row in (rows[0], rows[-1]))
+    if len(rows) == 1:
+        return lower
+    names, over = [], ""
+    for above, below in zip_longest(upper, lower, fillvalue=""):
+        over = above or over
+        parts = (over, below) if below else (above,)
+        names.append(" ".join(dict.fromkeys(filter(None, parts))))
+    return names
 
 
 @dataclass(frozen=True)
@@ -50,6 +71,7 @@ class TableMap:
     file: str = ""
     sheet: str = ""
     header: int | None = None
+    header_rows: int = 1
     columns: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     skip: tuple[str, ...] = ()
 
@@ -57,14 +79,18 @@ class TableMap:
         """The heading row among numbered rows and its columns; refused where headings are missing."""
         wanted = [*map(_folded, self.headings)]
         at = self._heading_row(rows, wanted, reading)
-        names = [_folded(name) for name in rows[at][1]]
+        last = at + self.header_rows - 1
+        if last >= len(rows):
+            reading.refuse("found fewer heading rows than session.toml names; correct header_rows", "header")
+        names_told = heading_names([row for _, row in rows[at : last + 1]])
+        names = [*map(_folded, names_told)]
         place = f"row {rows[at][0]}"
         header, joined = [""] * len(names), {}
         for headings in self.columns.values():
             for each in headings:
                 if (count := names.count(_folded(each))) != 1:
                     found = f"found {quoted(each)} {count} times" if count else f"found no heading {quoted(each)}"
-                    hint = "" if count else f"; {did_you_mean(each, [n for n in rows[at][1] if n], 'headings')}"
+                    hint = "" if count else f"; {did_you_mean(each, [*filter(None, names_told)], 'headings')}"
                     told = f"{found}, expected it once, as session.toml names it{hint}; correct one of the two"
                     reading.problem(place, told)
         if reading.problems:
@@ -73,7 +99,7 @@ class TableMap:
             places = tuple(names.index(_folded(each)) for each in headings)
             header[places[0]] = column
             joined[column] = places
-        return Headed(at, tuple(header), joined)
+        return Headed(last, tuple(names_told), tuple(header), joined)
 
     def _heading_row(self, rows: Sequence[tuple[int, Sequence[str]]], wanted: Sequence[str], reading: Reading) -> int:
         if self.header is not None:
@@ -81,19 +107,24 @@ class TableMap:
             if at is None:
                 reading.refuse("found nothing in the heading row that session.toml names; correct header", "header")
             return at
-        found = [sum(name in wanted for name in map(_folded, row)) for _, row in rows[:ROWS_LOOKED_AT]]
+        asked = [heading_names([row for _, row in rows[at : at + self.header_rows]]) for at in range(len(rows))]
+        found = [sum(name in wanted for name in map(_folded, names)) for names in asked[:ROWS_LOOKED_AT]]
         most = max(found)
         if not most:
             told = f"found no row with the headings {listed(self.headings)}"
             reading.refuse(f"{told}, as session.toml names them; correct them, or name the row by header", "header")
         return found.index(most)
 
-    def leaves_out(self, row: Sequence[str], heading: Sequence[str]) -> bool:
-        """Whether a row is a total, or the heading row once more."""
+    def leaves_out(self, row: Sequence[str], above: Sequence[Sequence[str]]) -> bool:
+        """Whether a row is a total, or once more a heading row or what stands above it."""
         first = next(filter(None, row), "").casefold()
-        return list(row) == list(heading) or any(
-            re.match(rf"{re.escape(each.casefold())}(?!\w)", first) for each in self.skip
-        )
+        return row in above or any(re.match(rf"{re.escape(each.casefold())}(?!\w)", first) for each in self.skip)
+
+    @property
+    def heading_place(self) -> str:
+        """Where the columns are named, in words."""
+        first = self.header or 1
+        return f"row {first}" if self.header_rows == 1 else f"rows {first} and {first + self.header_rows - 1}"
 
     @property
     def headings(self) -> list[str]:
@@ -159,6 +190,7 @@ def _map(name: str, told: Mapping[str, Any], tables: Keys) -> TableMap:
         file=keys.value("file") or "",
         sheet=keys.value("sheet") or "",
         header=None if header is None else int(header),
+        header_rows=int(keys.value("header_rows") or 1),
         columns={column: headings for column, headings in given.items() if headings},
         skip=keys.value("skip") or (),
     )

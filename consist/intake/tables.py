@@ -16,7 +16,7 @@ from pathlib import Path
 from consist.errors import InputError
 from consist.intake.csv_text import CsvText
 from consist.intake.files import Reading, file_bytes
-from consist.intake.table_map import AS_OURS, ROWS_LOOKED_AT, Headed, TableMap
+from consist.intake.table_map import AS_OURS, ROWS_LOOKED_AT, Headed, TableMap, heading_names
 from consist.intake.workbook import MOST_CELLS, Odd, Sheet, kind_of, letters, sheet_of, sheets_of
 from consist.names import listed, plain, quoted, tidy
 
@@ -105,7 +105,7 @@ def _sheet(
         if kind == ".csv":
             reading.refuse("found text under the name of a workbook; rename it to end in .csv")
         wanted = {each.casefold() for each in how.headings or needed}
-        return sheet_of(content, reading, how.sheet, lambda sheet: _has(sheet, wanted)), None
+        return sheet_of(content, reading, how.sheet, lambda sheet: _has(sheet, wanted, how.header_rows)), None
     if kind and kind != ".csv":
         reading.refuse(f"found a workbook under the name of a CSV file; rename it to end in {kind}")
     text = CsvText.of(content, comments=not how.columns)
@@ -116,9 +116,11 @@ def _sheet(
     return Sheet(_csv_cells(text, reading)), text
 
 
-def _has(sheet: Sheet, wanted: Set[str]) -> bool:
-    """Whether a row of the sheet that may name its columns has all that are wanted."""
-    return any(wanted <= {tidy(cell).casefold() for cell in row} for row in sheet.rows[:ROWS_LOOKED_AT])
+def _has(sheet: Sheet, wanted: Set[str], heading_rows: int) -> bool:
+    """Whether rows of the sheet that may name its columns have all that are wanted."""
+    rows = sheet.rows[:ROWS_LOOKED_AT]
+    named = (heading_names(rows[at : at + heading_rows]) for at in range(len(rows)))
+    return any(wanted <= {name.casefold() for name in names} for names in named)
 
 
 def _csv_cells(text: CsvText, reading: Reading) -> list[list[str]]:
@@ -146,16 +148,16 @@ def _table(sheet: Sheet, text: CsvText | None, reading: Reading, how: TableMap) 
     if not rows:
         reading.refuse("found no header row; the first row must name the columns")
     headed = how.headed(rows, reading) if how.columns else _own_header(rows[0], reading)
-    header, names = headed.header, rows[headed.at][1]
+    header = headed.header
     at_fault = bool(reading.problems)
     odd: dict[int, dict[str, Odd]] = {}
     for (number, column), cell in sheet.odd.items():
         if column <= len(header):
             odd.setdefault(number, {})[header[column - 1]] = cell
-    body = rows[headed.at + 1 :]
+    above, body = [row for _, row in rows[: headed.at + 1]], rows[headed.at + 1 :]
     if how.columns:
-        reading.headings = _headings(headed, names)
-        told = [(number, _joined(row, headed)) for number, row in body if not how.leaves_out(row, names)]
+        reading.headings = _headings(headed)
+        told = [(number, _joined(row, headed)) for number, row in body if not how.leaves_out(row, above)]
     else:
         _note_unnamed(header, [row for _, row in body], reading)
         told = [(number, _own_cells(number, row, header, reading)) for number, row in body]
@@ -183,13 +185,13 @@ def _own_header(row: tuple[int, Sequence[str]], reading: Reading) -> Headed:
     for name in sorted({one for one, other in pairwise(ordered) if one == other}):
         told = f"found the column {quoted(name)} twice, expected it once; rename or remove one"
         reading.problem(f"row {number}, {plain(name)}", told)
-    return Headed(0, header, {})
+    return Headed(0, tuple(names), header, {})
 
 
-def _headings(headed: Headed, names: Sequence[str]) -> dict[str, tuple[str, str]]:
+def _headings(headed: Headed) -> dict[str, tuple[str, str]]:
     """What the owner calls our columns, and the letter of each; under its name without the unit too."""
     told = {
-        column: (" and ".join(plain(names[place]) for place in places), letters(places[0] + 1))
+        column: (" and ".join(plain(headed.names[place]) for place in places), letters(places[0] + 1))
         for column, places in headed.joined.items()
     }
     return {re.sub(UNIT, "", column): each for column, each in told.items()} | told

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import os
 import shutil
 import subprocess
 import sys
+from contextlib import suppress
 from pathlib import Path
 
 import pytest
@@ -125,6 +127,48 @@ def test_rows_to_mend_are_told(tmp_path: Path, roster: Path) -> None:
     ran = asked(roster, "--into", session(tmp_path), "--yes")
     assert ran.exit_code == 0
     assert "row 4, On scale oz (cell C4): found 'heavy'" in ran.stdout
+
+
+def in_a_terminal(words: list[str], answers: list[str]) -> tuple[int, str]:
+    """What the command comes to and shows in a terminal where each question is answered."""
+    import pty
+
+    main, other = pty.openpty()
+    command = [sys.executable, "-m", "consist", "import", *words]
+    process = subprocess.Popen(
+        command, stdin=other, stdout=other, stderr=other, cwd=SAMPLES.parent, env={**os.environ, "COLUMNS": "80"}
+    )
+    os.close(other)
+    shown = ""
+    with suppress(OSError):  # a terminal ends in an error
+        while more := os.read(main, 4096).decode():
+            shown += more
+            if answers and shown.endswith(("]: ", "]: \x1b[0m")):
+                os.write(main, f"{answers.pop(0)}\n".encode())
+    os.close(main)
+    return process.wait(), shown
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="there are no such terminals")
+def test_questions_in_a_terminal_are_taken_into_what_is_written(tmp_path: Path) -> None:
+    roster = tmp_path / "roster.csv"
+    roster.write_text("Mark,Number,Weight,Length,Type\nVIS,201,2.3,5 1/4,box\nVIS,202,2.3,5 1/4,flat\n")
+    into = session(tmp_path)
+    before = (into / "session.toml").read_text()
+    words = [str(roster), "--into", str(into), "--kind", "guests"]
+    code, shown = in_a_terminal(words, ["", "coupled_length_in", "n"])
+    assert (code, (into / "session.toml").read_text()) == (0, before), shown
+    assert "weight_oz from Weight (2.3, 2.3): its unit is guessed from its figures." in shown
+    assert "in doubt" not in shown
+    code, shown = in_a_terminal(words, ["-", "coupled_length_in", ""])
+    assert code == 0, shown
+    written = (into / "session.toml").read_text().removeprefix(before.rstrip())
+    assert 'coupled_length_in = "Length"' in written
+    assert "weight" not in written
+    code, shown = in_a_terminal(words, ["weight_stone", "weight_g", "coupled_length_in", "y"])
+    assert code == 0
+    assert "Error: found no column 'weight_stone'" in shown
+    assert 'weight_g = "Weight"' in (into / "session.toml").read_text()
 
 
 def test_heavy_libraries_stay_out_of_other_commands() -> None:

@@ -109,6 +109,61 @@ def test_the_sheet_with_the_columns_is_found(tmp_path: Path) -> None:
     assert (found.how.sheet, found.how.header, found.passed) == ("Stock", 1, ("Sheet",))
 
 
+TWO_ROWS = """Shelf roster 2024,,,,,
+Car,,Weight,,Length,Bought
+Mark,Number,(oz),as it should be,in,
+TST,1,2.3,3,5 1/4,1998
+Car,,Weight,,Length,Bought
+Mark,Number,(oz),as it should be,in,
+TST,2,2.4,3,5 1/4,1999
+Totals,,4.7,,,
+"""
+
+
+def test_two_rows_that_name_the_columns_are_read_as_one(tmp_path: Path) -> None:
+    found = guessed(tmp_path, TWO_ROWS)
+    assert columns(found) == {
+        "car": ("Car Mark", "Car Number"),
+        "weight_oz": ("Weight (oz)",),
+        "body_length_in": ("Length in",),
+    }
+    assert (found.how.header, found.how.header_rows) == (2, 2)
+    assert found.unread == ("Weight as it should be", "Bought")
+    assert found.columns[0].values == ("TST 1", "TST 2")
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "Car,Weight oz,Body length in\nTST 1,4,6\n",
+        "Car,Owner,Remarks\nTST,Ida,Mark\n",
+        "Our roster,2024\nCar,Weight oz,Body length in\nTST 1,4,6\n",
+        "Mark,Number,Weight oz,Body length in\nTotals,,,\nTST,1,4,6\n",
+    ],
+)
+def test_a_row_below_or_above_that_names_nothing_more_is_no_heading(tmp_path: Path, text: str) -> None:
+    assert guessed(tmp_path, text, kind="cars").how.header_rows == 1
+
+
+def test_headings_merged_across_and_down_are_read(tmp_path: Path) -> None:
+    book = openpyxl.Workbook()
+    for row in (
+        ["Mark", "Number", "Weight", None, "Body length"],
+        [None, None, "g", "oz", "mm"],
+        ["TST", 1, 99, 3.5, 140],
+    ):
+        book.active.append(row)
+    for area in ("A1:A2", "B1:B2", "C1:D1"):
+        book.active.merge_cells(area)
+    book.save(tmp_path / "r.xlsx")
+    found = guess(tmp_path / "r.xlsx", Reading("r.xlsx"))
+    assert columns(found) == {
+        "car": ("Mark", "Number"),
+        "weight_g": ("Weight g",),
+        "body_length_mm": ("Body length mm",),
+    }
+
+
 def test_two_thousand_rows_are_guessed_within_two_seconds(tmp_path: Path) -> None:
     book = openpyxl.Workbook()
     book.active.append(["Mark", "Number", "Weight oz", "Body length in", "Owner", "Note"])

@@ -139,6 +139,51 @@ def test_an_owners_table_of_trains_is_written_in_a_new_order(folder: Path) -> No
     assert (folder / "jobs.csv").read_text() == "Tonight,,,\nJob,Pos,Road,No\nMilk,1,TST,2\nMilk,2,TST,1\n"
 
 
+TWO_ROWS = """Car;;Weight;;Body
+Mark;Number;as it should be;g;mm
+TST;1;99;98;140
+Car;;Weight;;Body
+Mark;Number;as it should be;g;mm
+TST;2;99;97;140
+"""
+TWO_ROWS_MAP = """
+[tables.cars]
+file = "roster.csv"
+header_rows = 2
+car = ["Car Mark", "Car Number"]
+weight_g = "Weight g"
+body_length_mm = "Body mm"
+"""
+
+
+def test_two_heading_rows_are_found_and_their_cells_written(folder: Path) -> None:
+    mapped(folder, TWO_ROWS, TWO_ROWS_MAP)
+    assert [(car.name, car.weight_g) for car in read_session(folder).cars] == [("TST 1", 98), ("TST 2", 97)]
+    record_weights(folder, {"TST 2": 103.0})
+    assert (folder / "roster.csv").read_text() == TWO_ROWS.replace(";97;", ";103;")
+    (folder / "roster.csv").write_text(TWO_ROWS.replace("99;98", "99;heavy"))
+    (told,) = problems(folder)
+    assert told.startswith("roster.csv, row 3, Weight g (cell D3): found 'heavy'")
+
+
+def test_heading_rows_that_are_not_there_are_told(folder: Path) -> None:
+    mapped(folder, "Mark;Number\n", TWO_ROWS_MAP.replace("header_rows", "header = 1\nheader_rows"))
+    assert problems(folder) == [
+        "roster.csv, header: found fewer heading rows than session.toml names; correct header_rows"
+    ]
+
+
+def test_the_sheet_with_two_heading_rows_is_found(folder: Path) -> None:
+    book = openpyxl.Workbook()
+    book.active.append(["bought in spring"])
+    sheet = book.create_sheet("Stock")
+    for row in TWO_ROWS.splitlines():
+        sheet.append(row.split(";"))
+    book.save(folder / "roster.xlsx")
+    mapped(folder, how=TWO_ROWS_MAP.replace("roster.csv", "roster.xlsx"))
+    assert [car.name for car in read_session(folder).cars] == ["TST 1", "TST 2"]
+
+
 def test_hidden_rows_and_sheets_are_said(folder: Path) -> None:
     book = openpyxl.Workbook()
     sheet = book.active
