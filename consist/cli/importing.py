@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import sys
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Literal
 
@@ -19,6 +20,8 @@ __all__ = ["import_"]
 
 KindName = Literal["cars", "engines", "trains", "guests", "pieces"]
 MOST_TOLD = 8
+READ_ALONE = (".ods", ".xls")
+"""Kinds of tables that nothing is written back into."""
 
 
 def import_(
@@ -34,6 +37,9 @@ def import_(
             "--map",
         ),
     ] = None,
+    copy: Annotated[
+        Path | None, option("FILE.xlsx", "Write a copy of the sheet there and take that in.", "--copy")
+    ] = None,
     yes: Annotated[bool, flag("--yes", "Write what is guessed without asking.")] = False,
 ) -> None:
     """Take a table of your own into a session as it is.
@@ -48,7 +54,7 @@ def import_(
 
     Exits with 0, or with 2 where a file or an option cannot be used; nothing is written then.
     """
-    from consist.intake import problems_of, proposed, taken_of, write_map
+    from consist.intake import problems_of, proposed, taken_of, write_copy, write_map
 
     taken = taken_of(maps or (), kind)
     asking = not yes and sys.stdin.isatty() and sys.stdout.isatty()
@@ -58,6 +64,13 @@ def import_(
         found, ratio = proposed(table, into, found.kind, taken, sheet)
     problems, notes = problems_of(table, found.kind, found.how, ratio)
     _show(table, found, notes)
+    if table.suffix.lower() in READ_ALONE and copy is None:
+        beside = table.with_suffix(".xlsx")
+        printed("Nothing can be written back into this kind of file.\n")
+        if asking and typer.confirm(f"Write a copy as {_clean(str(beside))} and take that in?", default=True):
+            copy = beside
+        elif not asking:
+            printed(f"To take in a copy that can be written, add --copy '{_clean(str(beside))}'.\n")
     if found.lacking:
         complain(
             *(
@@ -69,7 +82,12 @@ def import_(
     if not yes and not (asking and typer.confirm("\nWrite this into session.toml?", default=True)):
         printed("\nNothing is written. Run it again with --yes to write it; --map COLUMN=HEADING changes it.\n")
         return
-    write_map(into, table, found.kind, found.how)
+    if copy is None:
+        write_map(into, table, found.kind, found.how)
+    else:
+        with write_copy(table, found.how.sheet, copy):
+            write_map(into, copy, found.kind, replace(found.how, sheet=""))
+        printed(f"\nWritten: {_clean(str(copy))}, with what the cells show. Edit that from now on.")
     printed(f"\nWritten: [tables.{found.kind}] in {into / 'session.toml' if into.is_dir() else into}.\n")
     if problems:
         more = len(problems) - MOST_TOLD
@@ -122,8 +140,6 @@ def _show(table: Path, found: Guessed, notes: list[str]) -> None:
         printed(f"Rows left out: those that begin with {_clean(', '.join(found.how.skip))}.\n")
     for note in notes:
         printed(f"{_clean(note)}.\n")
-    if table.suffix.lower() in (".ods", ".xls"):
-        printed("Nothing can be written back into this kind of file; save a copy as .xlsx and import that instead.\n")
 
 
 def _clean(text: str) -> str:

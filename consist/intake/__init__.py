@@ -9,7 +9,7 @@ from consist.intake.fields import Field, declared, declared_tables
 from consist.intake.files import Reading
 from consist.intake.hardest import Hard, HardestPlaces, hardest_layout, longest_train_mm, route_over
 from consist.intake.headings import ColumnGuess, Guessed, guess
-from consist.intake.importing import check_headings, problems_of, proposed, taken_of, write_map
+from consist.intake.importing import check_headings, problems_of, proposed, taken_of, write_copy, write_map
 from consist.intake.layout import read_layout
 from consist.intake.new import new_session
 from consist.intake.resave import Brought, Kept, RowOfCar, saved_files
@@ -87,6 +87,7 @@ __all__ = [
     "taken_of",
     "trains_table",
     "turn_to_write",
+    "write_copy",
     "write_map",
     "write_reordered",
     "write_whole",

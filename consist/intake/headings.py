@@ -223,7 +223,7 @@ def _goes_on(row: Sequence[str], kind: str) -> bool:
 
 
 def _score(kind: str, headed: _Headed, path: Path) -> float:
-    """How well a sheet is taken for a kind: by its headings, what they must tell, and what it is called."""
+    """How well a sheet is taken for a kind: by its headings, what they must tell, what it is called, and any rows."""
     if not headed.sheet.rows:
         return -1.0
     meant = {each[0] for place in range(len(headed.names)) if (each := headed.meant(place, kind)) is not None}
@@ -232,7 +232,13 @@ def _score(kind: str, headed: _Headed, path: Path) -> float:
     needed = name in meant or (name in ("car", "engine") and bool({"mark", "number"} & meant))
     own = {"guests": {"wheels_in_gauge", "coupler_height_ok"}, "trains": {"train"}, "engines": {"engine", "pull"}}
     own_share = len(own.get(kind, set()) & meant)
-    return len(meant) + 3.0 * needed + 3.0 * bool(called & {*_known()["sheets"][kind]}) + 2.0 * own_share
+    return (
+        len(meant)
+        + 3.0 * needed
+        + 3.0 * bool(called & {*_known()["sheets"][kind]})
+        + 2.0 * own_share
+        + bool(headed.below)
+    )
 
 
 def _columns(kind: str, headed: _Headed, taken: Mapping[str, str], ratio: float | None) -> list[ColumnGuess]:

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import os
+import re
 import tomllib
-from collections.abc import Mapping, Sequence
-from contextlib import suppress
+from collections.abc import Iterator, Mapping, Sequence
+from contextlib import contextmanager, suppress
 from pathlib import Path
 
 from consist.errors import InputError, Problem
@@ -13,16 +14,20 @@ from consist.intake.fields import Field
 from consist.intake.files import Reading, file_bytes, raise_problems, unless_refused
 from consist.intake.headings import Guessed, guess
 from consist.intake.layout import read_layout
+from consist.intake.owners_table import workbook_of
 from consist.intake.rows import read_rows
 from consist.intake.stock import read_car_rows
 from consist.intake.table_map import SESSION_FILE, TABLES, TableMap, columns_of, maps_of
+from consist.intake.tables import sheets_in
 from consist.intake.toml import read_toml
 from consist.intake.trains import read_train_rows
 from consist.intake.writing import turn_to_write, write_whole
 from consist.names import did_you_mean, quoted
 from consist.scales import known_scale
 
-__all__ = ["check_headings", "problems_of", "proposed", "taken_of", "write_map"]
+__all__ = ["check_headings", "problems_of", "proposed", "taken_of", "write_copy", "write_map"]
+
+PLAIN_NUMBER = re.compile(r"-?(0|[1-9]\d{0,14})(\.\d+)?")
 
 
 def taken_of(said: Sequence[str], kind: str | None) -> dict[str, str]:
@@ -98,6 +103,34 @@ def problems_of(path: Path, kind: str, how: TableMap, ratio: float | None) -> tu
             read = read_car_rows if kind in ("cars", "guests") else read_rows
             read(path, reading, *tables, how=how, ratio=ratio)
     return reading.problems, reading.notes
+
+
+@contextmanager
+def write_copy(path: Path, sheet: str, copy: Path) -> Iterator[None]:
+    """Write a sheet of a file, the only one where `sheet` is empty, as it reads into a new workbook of its own.
+
+    Numbers are numbers there, all else is text, and each row keeps its number. The copy goes again where what is done
+    with it fails. Raises `InputError` where there is a file already, or it cannot be written.
+    """
+    if copy.suffix.lower() != ".xlsx":
+        raise InputError.of(copy, "expected a name that ends in .xlsx for the copy; correct --copy")
+    reading = Reading(path.name)
+    sheets = sheets_in(path, reading)
+    rows = next(each.rows for each in sheets if sheet in ("", each.name))
+    content = workbook_of(([_as_value(cell) for cell in row] for row in rows), "copy")
+    with turn_to_write(copy):
+        if os.path.lexists(copy):
+            raise InputError.of(copy, "found a file of that name already; give --copy another")
+        write_whole(copy, content)
+    try:
+        yield
+    except BaseException:
+        copy.unlink(missing_ok=True)
+        raise
+
+
+def _as_value(cell: str) -> str | float:
+    return float(cell) if PLAIN_NUMBER.fullmatch(cell) else cell
 
 
 def write_map(into: Path, path: Path, kind: str, how: TableMap) -> None:

@@ -1,4 +1,4 @@
-"""OpenDocument spreadsheets and old workbooks, read by calamine; what it does not tell of the former is looked up."""
+"""OpenDocument spreadsheets and old workbooks, read by calamine; what it does not tell of them is looked up."""
 
 from __future__ import annotations
 
@@ -15,6 +15,7 @@ from consist.intake.workbook import MOST_CELLS, Odd, Sheet, fill_merged, letters
 __all__ = ["OtherWorkbook"]
 
 _TABLE, _OFFICE = (f"{{urn:oasis:names:tc:opendocument:xmlns:{part}:1.0}}" for part in ("table", "office"))
+BOUND_SHEET, ROW, END, HIDDEN = 0x0085, 0x0208, 0x000A, 0x20
 
 
 class OtherWorkbook:
@@ -50,6 +51,8 @@ class OtherWorkbook:
                 if number <= len(rows) and column <= len(rows[number - 1]) and not rows[number - 1][column - 1]:
                     odd[number, column] = never_worked_out(f"{letters(column)}{number}")
                     rows[number - 1][column - 1] = "="
+        else:
+            hidden += _hidden_in_old(self._content, name)
         fill_merged(rows, areas)
         return Sheet(rows, odd, name, tuple(number for number in hidden if number <= len(rows)))
 
@@ -72,6 +75,36 @@ class OtherWorkbook:
                 column += int(cell.get(f"{_TABLE}number-columns-repeated", "1"))
             number += times
         return unworked
+
+
+def _hidden_in_old(content: bytes, name: str) -> list[int]:
+    """The hidden rows of a sheet of an old workbook, from 1; none where its records are not as they should be.
+
+    Source: Microsoft, "[MS-XLS]: Excel Binary File Format (.xls) Structure", records BoundSheet8, Row and EOF.
+    """
+    import olefile  # type: ignore[import-untyped]
+
+    with contextlib.suppress(Exception), olefile.OleFileIO(io.BytesIO(content)) as parts:
+        stream = parts.openstream("Workbook").read()
+        sheets = [data for kind, data in _records(stream) if kind == BOUND_SHEET]
+        starts = {
+            data[8:].decode("utf-16-le" if data[7] & 1 else "latin-1"): int.from_bytes(data[:4], "little")
+            for data in sheets
+        }
+        rows = (data for kind, data in _records(stream[starts[name] :]) if kind == ROW)
+        return [int.from_bytes(data[:2], "little") + 1 for data in rows if data[12] & HIDDEN]
+    return []
+
+
+def _records(stream: bytes) -> Iterator[tuple[int, bytes]]:
+    """The records of one part of an old workbook's stream, up to its end."""
+    at = 0
+    while at + 4 <= len(stream):
+        kind, size = (int.from_bytes(stream[at + by : at + by + 2], "little") for by in (0, 2))
+        if kind == END:
+            return
+        yield kind, stream[at + 4 : at + 4 + size]
+        at += 4 + size
 
 
 @contextlib.contextmanager

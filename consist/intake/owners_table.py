@@ -47,7 +47,10 @@ class OwnersTable:
         """The table of a file, read through a map; refused where it is none, or of a kind that cannot be written."""
         content = file_bytes(path, reading)
         if (kind := kind_of(content)) in KINDS and kind not in WRITTEN:
-            told = "found a table of a kind that is read but not written; save it as .xlsx or .csv and name that file"
+            told = (
+                "found a table of a kind that is read but not written; save it as .xlsx or .csv and name that file, "
+                "or take a copy in with 'consist import' and --copy"
+            )
             reading.refuse(told)
         return cls(path, content, table_of(content, path.suffix.lower(), reading, how, needed), how)
 
@@ -166,16 +169,16 @@ def with_cells(content: bytes, sheet_name: str, cells: Mapping[tuple[int, int], 
     return _saved(book, content)
 
 
-def workbook_of(rows: Iterable[Sequence[str | int]]) -> bytes:
+def workbook_of(rows: Iterable[Sequence[str | float]], title: str = "trains") -> bytes:
     """A workbook of one sheet. Text is kept as text, whatever it begins with; only numbers are numbers."""
     import openpyxl  # type: ignore[import-untyped]
 
     book = openpyxl.Workbook()
     sheet = book.worksheets[0]
-    sheet.title = "trains"
+    sheet.title = title
     for number, row in enumerate(rows, start=1):
         for column, content in enumerate(row, start=1):
-            if isinstance(content, int):
+            if not isinstance(content, str):
                 sheet.cell(number, column, content)
             elif content:
                 cell = sheet.cell(number, column, NOT_IN_A_CELL.sub(" ", content))

@@ -9,12 +9,14 @@ import sys
 from contextlib import suppress
 from pathlib import Path
 
+import openpyxl  # type: ignore[import-untyped]
 import pytest
+import xlwt  # type: ignore[import-untyped]
 from builders import SAMPLES
 from typer.testing import CliRunner, Result
 
 from consist.cli import app
-from consist.intake import read_session
+from consist.intake import read_session, record_weights
 
 ROSTER = """Shelf roster,,,,
 Mark,Number,On scale oz,Length over couplers in,Bought
@@ -127,6 +129,55 @@ def test_rows_to_mend_are_told(tmp_path: Path, roster: Path) -> None:
     ran = asked(roster, "--into", session(tmp_path), "--yes")
     assert ran.exit_code == 0
     assert "row 4, On scale oz (cell C4): found 'heavy'" in ran.stdout
+
+
+def old_roster(folder: Path) -> Path:
+    book = xlwt.Workbook()
+    for name, first in (("Sold", ""), ("Ours", "VIS")):
+        sheet = book.add_sheet(name)
+        rows: list[list[str | float]] = [
+            ["Car", "Weight oz", "Body length in", "Remark"],
+            [f"{first} 1", 2.25, "5 1/4", "=2+2"],
+        ]
+        for number, row in enumerate(rows if name == "Ours" else rows[:1]):
+            for column, value in enumerate(row):
+                sheet.write(number, column, value)
+    path = folder / "roster.xls"
+    book.save(str(path))
+    return path
+
+
+def test_a_copy_of_a_sheet_that_cannot_be_written_is_taken_in(tmp_path: Path) -> None:
+    into, roster = session(tmp_path), old_roster(tmp_path)
+    before, old = (into / "session.toml").read_bytes(), roster.read_bytes()
+    offered = asked(roster, "--into", into, "--kind", "guests").stdout
+    assert "Nothing can be written back" in offered
+    assert f"add --copy '{tmp_path / 'roster.xlsx'}'" in offered
+    ran = asked(roster, "--into", into, "--kind", "guests", "--yes", "--copy", tmp_path / "copy.xlsx")
+    assert ran.exit_code == 0, ran.stderr
+    (car,) = [car for car in read_session(into).cars if car.guest]
+    assert (car.name, car.note) == ("VIS 1", "=2+2")
+    sheet = openpyxl.load_workbook(tmp_path / "copy.xlsx").active
+    assert [cell.data_type for cell in sheet[2]] == ["s", "n", "s", "s"]
+    record_weights(into, {"VIS 1": 100.0})
+    (car,) = [car for car in read_session(into).cars if car.guest]
+    assert car.weight_g == pytest.approx(100.0, abs=0.02)
+    assert roster.read_bytes() == old
+    (into / "session.toml").write_bytes(before)
+    for name, told in (("copy.xlsx", "found a file of that name already"), ("new.ods", "ends in .xlsx")):
+        ran = asked(roster, "--into", into, "--kind", "guests", "--yes", "--copy", tmp_path / name)
+        assert (ran.exit_code, (into / "session.toml").read_bytes()) == (2, before)
+        assert told in ran.stderr
+
+
+def test_a_copy_goes_again_where_the_session_cannot_take_it(tmp_path: Path) -> None:
+    into, roster = session(tmp_path), old_roster(tmp_path)
+    with (into / "session.toml").open("a") as file:
+        file.write("\n[tables]\nguests = 3\ncars.file = 'cars.csv'\n")
+    (into / "session.toml").chmod(0o444)
+    ran = asked(roster, "--into", into, "--kind", "guests", "--yes", "--copy", tmp_path / "copy.xlsx")
+    assert ran.exit_code == 2
+    assert not (tmp_path / "copy.xlsx").exists()
 
 
 def in_a_terminal(words: list[str], answers: list[str]) -> tuple[int, str]:

@@ -14,6 +14,7 @@ from hypothesis import strategies as st
 from consist.errors import InputError
 from consist.intake import read_cars, read_session, record_weights
 from consist.intake.files import Reading
+from consist.intake.table_map import TableMap
 from consist.intake.tables import read_table, table_of
 
 MIME = "application/vnd.oasis.opendocument.spreadsheet"
@@ -133,6 +134,23 @@ def test_hidden_rows_and_merged_cells_of_an_opendocument_sheet(tmp_path: Path) -
     table = read_table(tmp_path / "cars.ods", reading)
     assert [each.cells["kind"] for each in table.rows] == ["box", "box"]
     assert any("hidden rows" in note for note in reading.notes)
+
+
+@pytest.mark.parametrize("name", ["Cars", "Wägen", "Товары"])
+def test_hidden_rows_of_an_old_workbook_are_told(name: str) -> None:
+    book = xlwt.Workbook()
+    for title, hidden in (("Other", 1), (name, 2)):
+        sheet = book.add_sheet(title)
+        rows: list[list[object]] = [["car", "body_length_mm"], ["A", 150], ["B", 150]]
+        for number, values in enumerate(rows):
+            for column, value in enumerate(values):
+                sheet.write(number, column, value)
+        sheet.row(hidden).hidden = True
+    out = io.BytesIO()
+    book.save(out)
+    reading = Reading("cars.xls")
+    table_of(out.getvalue(), ".xls", reading, TableMap(sheet=name, columns={"car": ("car",)}))
+    assert reading.notes == ["cars.xls has hidden rows, which were read like the others: 3"]
 
 
 @settings(max_examples=60, deadline=None)
