@@ -2,8 +2,8 @@
 
 Run it as `python tests/fuzzing.py [CASES [FIRST_SEED]]`, for 2,000 cases if not told: some minutes. It prints every
 broken promise with the seed that breaks it, and exits with 1 where there is one. The promise: a run ends soon, with
-exit 0, 1 or 2; where it is 2 it says so in plain lines; there is no traceback and no warning; no file is changed or
-added that was not asked for.
+exit 0, 1 or 2; where it is 2 it says so in plain lines, and what it has changed if anything; there is no traceback
+and no warning; no file is changed or added that was not asked for, and one that is replaced is kept.
 """
 
 from __future__ import annotations
@@ -63,7 +63,31 @@ OPTIONS = (
     "nan", "1e9", "--seed", "7", "--free-blocks", "--keep-given", "--minutes", "20", "--per-car", "4",
     "--no-pages", "--chart", "plan", "engines", "profile", "--frobnicate", "--help", "--", "--csv", "--scale",
     "HO", "ZZ", "0", "British N", "H0e", "--standard", "nem-302", "base_oz = 1, per_mm_g = 0.5", "--length", "7 in",
+    "--sure", "--map", "car=car", "weight_g=", "weight_g=kind", "--curve", "11in", "0mm", "--grade", "90", "--past",
+    "2in", "--at", "Puddlefold", "--off", "71", "--clean", "--undo", "--no-ranges", "--kind", "trains", "--yes",
 )  # fmt: skip
+
+
+STOPS = (
+    "stop = 'A'", "route = ['Puddlefold', { to = 'Upper Fold', pushed = true }]",
+    "route = [{ to = 'Puddlefold', pushed = true }, 'Upper Fold', 'Puddlefold']",
+    "route = ['Puddlefold', 'Upper Fold', { to = 'Puddlefold', pushed = 1 }]",
+)  # fmt: skip
+CURVES = (
+    "{ radius = 300, turn = 'left', pieces = [8, 22.5] }", "{ radius = 300, turn = 'left', pieces = 0 }",
+    "{ radius = 300, turn = 'left', turns = 3, rise = 240 }", "{ turnout = 6, turn = 'right' }",
+    "{ turnout = 0.1, turn = 'right' }", "{ tangent = 200, angle = 30, turn = 'left' }",
+    "{ tangent = 200, angle = 180, turn = 'left' }",
+)  # fmt: skip
+HARDEST = (
+    "{ scale = 'HO', hardest = [{ name = 'Loop', radius_in = 24, grade_percent = 2.0, both = true }] }",
+    "{ scale = 'N', hardest = [{ name = 'A', radius_mm = 5 }, { name = 'A', radius_mm = 500, turn_deg = 400 }] }",
+    "{ hardest = [] }", "{ scale = 'HO', hardest = [{ radius_in = 24, grade_percent = 200 }] }",
+)  # fmt: skip
+RUNS = """date,train,leg,result,car,place,mm,doing,note,ran,predicted
+2026-03-01,Creamery 5,,clean,,,,,,,
+2026-03-02,Creamery 5,,off,PQF 201,"Puddlefold, Upper Fold",300,pulling,=1+1,,
+"""
 
 
 def _sessions(folder: Path) -> None:
@@ -87,6 +111,24 @@ def _mapped(folder: Path, draw: random.Random) -> None:
     asked = [f'{column} = "{draw.choice((column, column, *columns))}"' for column in columns]
     asked.append(draw.choice(('skip = ["PQF 9"]', "header = 1", 'sheet = "Sheet"', "")))
     path.write_text("\n".join([told, "[tables.cars]", 'file = "cars.csv"', *asked, ""]), encoding="utf-8")
+
+
+def _other_track(folder: Path, draw: random.Random) -> None:
+    """Sometimes run over hardest places alone, or back, or through a curve written the hobby's own way."""
+    path, layout = folder / "session" / "session.toml", folder / "layout.toml"
+    told, kind = path.read_text(encoding="utf-8"), draw.randrange(3)
+    if kind == 0:
+        told = "\n".join(
+            f"layout = {draw.choice(HARDEST)}" if line.startswith("layout") else line for line in told.splitlines()
+        )
+    elif kind == 1:
+        told = "\n".join(draw.choice(STOPS) if line.startswith("route") else line for line in told.splitlines())
+    else:
+        lines = layout.read_text(encoding="utf-8").splitlines()
+        at = draw.choice([number for number, line in enumerate(lines) if "radius" in line and "{" in line])
+        lines[at] = f"  {draw.choice(CURVES)},"
+        layout.write_text("\n".join(lines) + "\n", encoding="utf-8")
+    path.write_text(told + "\n", encoding="utf-8")
 
 
 def _damaged_rows(rows: list[list[str]], draw: random.Random) -> list[list[str]]:
@@ -211,10 +253,20 @@ WHAT_IFS = (
 )
 
 
+MAY_WRITE = {
+    "import": ("session.toml",),
+    "log": ("runs.csv",),
+    "bench": ("cars.", "guests."),
+    "measure": ("cars.", "engines."),
+}
+"""What the names of the files begin with that a command may change in a session's folder, or add."""
+
+
 def _command(folder: Path, draw: random.Random) -> list[str]:
-    """A command line, right or wrong; what it writes goes to the folder `out`."""
+    """A command line, right or wrong; what it writes goes to the folder `out`, or is what `MAY_WRITE` says."""
     session, layout, out = str(folder / "session"), str(folder / "layout.toml"), folder / "out"
-    engines = str(folder / "session" / "engines.csv")
+    engines, cars = (str(folder / "session" / f"{name}.csv") for name in ("engines", "cars"))
+    place = ["--scale", "HO", "--curve", draw.choice(("24in", "457mm", "1", "")), "--grade", draw.choice("0258")]
     right: list[list[str]] = [
         ["check", session],
         ["check", session, "--json"],
@@ -244,6 +296,22 @@ def _command(folder: Path, draw: random.Random) -> list[str]:
         ["order", session, "--seconds", "0.1", "--write", str(out / "orders.csv")],
         ["explain", draw.choice(("margin", "side-pull", "car", "HO", *OPTIONS))],
         *(["check", session, "--train", "Creamery 5", *changes] for changes in WHAT_IFS),
+        ["check", cars, *place],
+        ["check", draw.choice((engines, layout, str(folder / "session" / "guests.csv"))), *place],
+        ["layout", layout, "--output", str(out / f"plan{draw.choice(('.svg', '.png', '.pdf'))}")],
+        ["import", cars, "--into", session, "--yes"],
+        ["import", cars, "--into", session, "--yes", "--copy", str(out / "copy.xlsx")],
+        ["import", draw.choice((engines, layout)), "--into", session, "--yes", "--map", "weight_g=weight_g"],
+        ["bench", session, "--done", f"PQF 201={draw.choice(('35 g', '1.2oz', '0', '4000 g', 'x'))}"],
+        ["bench", session, "--done", "71=35g", "--done", "VV 2=30 g", "--sure"],
+        ["log", session, "--train", "Creamery 5", "--clean", "--note", draw.choice(ODD_CELLS)],
+        ["log", session, "--train", "Creamery 5", "--off", "201", "--at", "Puddlefold, Upper Fold", "--past", "9in"],
+        ["log", session, "--undo"],
+        ["learn", session],
+        ["learn", session, "--json"],
+        ["measure", session, "--car", "PQF 201", "--board", "900mm", "--lifted", "13mm, 14mm", "--write"],
+        ["measure", session, "--engine", "21", "--pulled", draw.choice(("2oz, 2.1oz", "0oz", "x")), "--write"],
+        ["measure", session, "--car", "71", "--length", draw.choice(("84mm", "3 1/4in", "0", "9 miles")), "--write"],
     ]
     weights = [4, 2, 2, 2, 2, 2, 3, 1, 1, 1, 1, 1, 1]
     asked = draw.choices(right, weights=weights + [1] * (len(right) - len(weights)))[0]
@@ -279,6 +347,14 @@ def _files(folder: Path) -> dict[str, str]:
     }
 
 
+def _may_be(change: str, asked: list[str], before: dict[str, str], after: dict[str, str]) -> bool:
+    """Whether a command may have changed or added a file, given with what it held or holds; what it was is kept."""
+    name = Path(change).name
+    allowed = Path(change).parent.name == "session" and name.startswith(MAY_WRITE.get(asked[0], ("/",)))
+    kept = asked[0] in ("import", "log") or change not in before or before[change] in after.values()
+    return allowed and kept and (change in after or asked[0] == "log")
+
+
 def broken_promise(seed: int) -> str | None:
     """What the run of one damaged session does that none may, in words; None for nothing."""
     draw = random.Random(seed)
@@ -287,6 +363,10 @@ def broken_promise(seed: int) -> str | None:
         _sessions(folder)
         if draw.random() < 0.15:
             _mapped(folder, draw)
+        if draw.random() < 0.2:
+            _other_track(folder, draw)
+        if draw.random() < 0.2:
+            (folder / "session" / "runs.csv").write_text(RUNS, encoding="utf-8")
         for _ in range(draw.choice((1, 1, 1, 2))):
             _damage(folder, draw)
         asked = _command(folder, draw)
@@ -310,8 +390,10 @@ def broken_promise(seed: int) -> str | None:
             return f"{told}: a line of {len(too_long[0])} characters: {too_long[0][:200]}"
         if "Traceback" in ran.stderr or "Warning" in ran.stderr:
             return f"{told}: {ran.stderr[:300]}"
-        if before != after:
-            return f"{told}: changed {sorted(set(before.items()) ^ set(after.items()))}"
+        changed = sorted({name for name, _ in set(before.items()) ^ set(after.items())})
+        said = ran.exit_code == 0 or "Written:" in ran.output
+        if not all(said and _may_be(each, asked, before, after) for each in changed):
+            return f"{told}: exit {ran.exit_code}, changed {changed}"
     return None
 
 

@@ -163,17 +163,20 @@ def bench(
     at_hand = pieces_at_hand(folder) if pieces is None else read_pieces(pieces)
     recorded = recorded_words(_record(session, done, sure)) if done else ()
     told = "".join(plain_lines(line, "Written:") for line in recorded)
+    # at once: what is wrong with the rest of the session, told next, takes nothing of it back
+    if json:
+        print(told, end="", file=sys.stderr)
+    elif told:
+        printed(told + "\n")
     of = consist.load(session) if session.is_dir() else session
     with shown_progress("Working out") as progress:
         listed = consist.plan_bench(of, at_hand, minutes, per_car, scale=scale, standard=standard, progress=progress)
     if json:
-        print(told, end="", file=sys.stderr)
         printed_json("bench", listed)
     else:
         by_standard = "in" if listed.standard == PUBLISHED else "mm"
         unit = of.layout.unit if isinstance(of, consist.Session) else by_standard
         show = units_for(unit, units)
-        printed(told + "\n" if told else "")
         printed_pages("At the bench", bench_sheet(listed, {}, show, next_first=bool(told)))
         asked = {"--scale": scale, "--standard": standard, "--pieces": pieces}
         again = [str(word) for name, value in asked.items() if value is not None for word in (name, value)]

@@ -378,6 +378,18 @@ def test_done_writes_the_weight_first_and_keeps_the_rest(table: Path) -> None:
     assert (rows[0], rows[2]) == ("car,weight_oz,body_length_in", "AB 2,4.0,6")
 
 
+@pytest.mark.parametrize("as_json", [(), ("--json",)])
+def test_a_weight_written_is_told_though_the_rest_of_the_session_cannot_be_read(
+    table: Path, as_json: tuple[str, ...]
+) -> None:
+    (table.parent / "session.toml").write_text('layout = "none.toml"\n', encoding="utf-8")
+    told = run("bench", table.parent, "--done", "AB 1=4.1oz", *as_json)
+    assert told.exit_code == 2
+    assert "cars.csv: AB 1" in "".join((told.stderr if as_json else told.stdout).split("\n  "))
+    assert "none.toml" in told.stderr
+    assert "AB 1,4.1,6" in table.read_text(encoding="utf-8")
+
+
 def test_done_tells_the_next_car_first(table: Path) -> None:
     with table.open("a", encoding="utf-8") as file:
         file.write("AB 3,2.0,6\nAB 4,2.5,6\n")
