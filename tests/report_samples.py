@@ -24,7 +24,7 @@ from consist.track import Layout
 __all__ = ["HOSTILE", "LONG", "TURN_CARS", "WIDE", "hill", "quiet_check", "session", "session_check", "turn_check"]
 
 HOSTILE = "[bold]Q\x1b[31mZ\n7[/]"
-LONG = "VERY LONG MARK OF A FOREIGN ROAD 1234567890"
+LONG = "VERY LONG mark of a FOREIGN ROAD 1234567890"
 WIDE = "東鉱鉄道 205"
 TURN_CARS = (HOSTILE, LONG, WIDE, "QLM 4", "QLM 5", "QLM 6")
 

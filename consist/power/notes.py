@@ -70,7 +70,7 @@ def plan_notes(
             "that are alike the same class in engines.csv."
         )
     if not keep_given:
-        yield from map(str, clashes(session))
+        yield from (f"{clash}." for clash in clashes(session))
 
 
 def worth_measuring(powered: Iterable[tuple[TrainPull, Sequence[Engine], Sequence[Engine]]]) -> tuple[str, ...]:

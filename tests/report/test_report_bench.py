@@ -303,6 +303,7 @@ def test_the_caution_stands_where_weight_is_advised_and_only_there() -> None:
     assert ADDING_WEIGHT.text not in joined(bench_text(replace(LISTED, cars=(), later=()), OZ))
 
 
+@pytest.mark.own_words
 @pytest.mark.parametrize("width", [60, 80, 100])
 def test_no_line_is_wider_than_the_page_and_none_has_colour(width: int) -> None:
     odd = replace(FIRST, car="漢" * 60, kind="k" * 90, worst_train="T" * 90, owner="\x1b[31mred", note="n " * 90)

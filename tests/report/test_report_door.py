@@ -175,6 +175,7 @@ def no_picture(picture: Picture) -> Chart:
     raise AssertionError(f"the door's sheet has no picture, and asked for {picture}")
 
 
+@pytest.mark.own_words
 @pytest.mark.parametrize("width", [60, 80, 100])
 def test_no_line_is_wider_than_the_page_and_none_has_colour(width: int) -> None:
     long = guest("Ж" * 90 + " 1", "漢" * 70, trains=(TrainRide("T" * 90, (2, 4, 6, 8), 9),), reasons=("word " * 60,))
@@ -236,6 +237,7 @@ def test_there_are_as_many_slips_as_cars_several_a_page() -> None:
     assert f"AB {SLIPS_A_PAGE}" in texts[1]
 
 
+@pytest.mark.own_words
 def test_names_that_the_font_lacks_are_replaced_and_that_is_said() -> None:
     (text,) = slip_texts(door(guest("ÅÉ 7", "漢字 <b>&amp; \\(x) %s", reasons=("长" * 300,))))
     assert "ÅÉ 7" in text
@@ -244,6 +246,7 @@ def test_names_that_the_font_lacks_are_replaced_and_that_is_said() -> None:
     assert "stands for a letter" not in slip_texts(door(guest()))[0]
 
 
+@pytest.mark.own_words
 def test_a_very_long_name_or_reason_stays_on_its_slip() -> None:
     long = guest("X" * 500, "Y" * 500, reasons=("word " * 400,), do="Z" * 400)
     (text,) = slip_texts(door(long))
