@@ -309,6 +309,14 @@ def test_a_guest_car_is_not_weighted_unasked() -> None:
     assert "ask its owner" in one.note
 
 
+@pytest.mark.parametrize("said", ["Mind box X.", "Mind box X", "Mind box X.."])
+def test_the_note_of_a_car_with_containers_ends_in_one_stop(said: str) -> None:
+    where = one_line(straight(600))
+    well = replace(car("W", 50.0, target_g=TARGET), kind="well car", note=said)
+    (one,) = plan_bench(session(where, train(where, [well], [engine("1")]))).cars
+    assert one.note == "Its note in the roster says: Mind box X."
+
+
 def test_a_table_of_cars_alone_has_no_gains_and_the_most_missing_first() -> None:
     rows = [
         Given("A", 2, {"weight_g": 90.0, "body_length_mm": 139.7, "kind": "tank"}),

@@ -15,6 +15,7 @@ from openpyxl.styles import PatternFill  # type: ignore[import-untyped]
 
 from consist.errors import InputError
 from consist.intake import read_cars, record_weights, write_whole
+from consist.intake.reweigh import weighed
 
 __all__: list[str] = []
 
@@ -276,3 +277,14 @@ def test_the_path_of_session_toml_will_do_and_what_lacks_is_told(tmp_path: Path)
     assert (tmp_path / "cars.csv").read_text() == "car,weight_g\nA,101\n"
     with pytest.raises(InputError, match="found no table of cars, expected"):
         record_weights(tmp_path / "session.txt", {"A": 1.0})
+
+
+def test_what_new_weights_make_of_the_tables_is_told_and_nothing_written(tmp_path: Path) -> None:
+    """However far from the old ones, since whoever asks has been asked already."""
+    path = tmp_path / "cars.csv"
+    path.write_text("car,weight_g,body_length_mm\nA,50,150\nB,60,150\n")
+    ((source, content),) = weighed(tmp_path, {"A": 500.0})
+    assert source.path == path
+    assert content == b"car,weight_g,body_length_mm\nA,500,150\nB,60,150\n"
+    assert [each.name for each in tmp_path.iterdir()] == ["cars.csv"]
+    assert b"A,50," in path.read_bytes()

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import io
+import re
 from collections.abc import Callable
 from pathlib import Path
 
@@ -18,7 +19,7 @@ from openpyxl.styles import PatternFill  # type: ignore[import-untyped]
 from consist.errors import InputError
 from consist.intake import check_table_name, read_session, trains_table, write_reordered
 from consist.intake.csv_text import records_of
-from consist.intake.owners_table import rows_in_workbook
+from consist.intake.owners_table import reordered_workbook, rows_in_workbook, workbook_of
 
 __all__: list[str] = []
 
@@ -205,7 +206,7 @@ def test_the_same_table_gives_the_same_bytes(session: Path, name: str, monkeypat
 
 @pytest.mark.parametrize("name", ["new.ods", "new", "new.csv.bak"])
 def test_another_kind_of_file_is_refused_with_the_two_that_can_be_written(tmp_path: Path, name: str) -> None:
-    with pytest.raises(InputError, match=r"expected \.csv or \.xlsx"):
+    with pytest.raises(InputError, match=rf"{re.escape(name)}: found .* expected \.csv or \.xlsx"):
         check_table_name(tmp_path / name)
 
 
@@ -317,3 +318,39 @@ def test_only_merged_cells_in_rows_that_change_are_in_the_way() -> None:
     for area in ("A4:B4", "A3:A4", "B4:B5", "C5:D6"):
         with pytest.raises(ValueError, match="merged"):
             rows_in_workbook(_rows(area), "Sheet", {4: 6, 6: 4}, {})
+
+
+def test_rows_that_change_places_may_be_merged_nowhere() -> None:
+    swapped = {4: (6, 4), 6: (4, 6)}
+    for area in ("A1:B1", "A2:A3", "C7:D7"):
+        assert [row[1] for row in _read(reordered_workbook(_rows(area), "Sheet", None, swapped))][3:6] == [6, 5, 4]
+    for area in ("A4:B4", "B3:B4", "B4:B5", "B6:B7", "C5:D6"):
+        with pytest.raises(ValueError, match="merged"):
+            reordered_workbook(_rows(area), "Sheet", None, swapped)
+
+
+def test_a_workbook_of_rows_is_called_what_they_are() -> None:
+    made = openpyxl.load_workbook(io.BytesIO(workbook_of([["a", 1], ["=b", 2.5]])))
+    assert made.sheetnames == ["trains"]
+    assert [[cell.data_type for cell in row] for row in made["trains"].rows] == [["s", "n"], ["s", "n"]]
+
+
+def test_a_csv_table_whose_map_names_a_sheet_goes_into_a_workbook(session: Path) -> None:
+    """A sheet that the table had before it was saved as CSV is no fault of the new file."""
+    with (session / "session.toml").open("a") as file:
+        file.write('\n[tables.trains]\nsheet = "Tonight"\ntrain = "train"\nspot = "spot"\ncar = "car"\n')
+    (session / "trains.csv").write_text("train,spot,car\nMilk,1,TST 1\nMilk,2,TST 2\nMilk,3,TST 3\nOther,1,TST 1\n")
+    write_reordered(session, NEW_ORDER, session / "new.xlsx")
+    made = openpyxl.load_workbook(session / "new.xlsx").worksheets[0]
+    assert [row[2].value for row in made.rows][1:4] == list(NEW_ORDER["Milk"])
+
+
+def test_figures_of_the_owners_own_are_no_formulas_in_a_csv_file(session: Path, book: Path) -> None:
+    made = openpyxl.load_workbook(book)
+    for row, said in ((2, "-1,5"), (3, "-1.5"), (4, "-x"), (5, "+2")):
+        made.worksheets[0].cell(row, 4, said).data_type = "s"
+    made.save(book)
+    write_reordered(session, {"Milk": ("TST 1", "TST 2", "TST 3")}, session / "new.csv")
+    with (session / "new.csv").open(newline="") as file:
+        told = [row[3] for row in csv.reader(file)][1:]
+    assert told == ["-1,5", "-1.5", "'-x", "+2"]

@@ -233,3 +233,23 @@ def test_a_train_that_runs_away_is_told_of_what_its_engine_can_hold_back() -> No
     found = _kinds(_planned(session(down, one, roster=[weak])))
     assert "% of what the engine can hold back is then used." in found["leave"].say
     assert "usable pull" not in "".join(option.say for option in found.values())
+
+
+def test_an_engine_comes_light_where_the_train_takes_it_to_its_next() -> None:
+    """Engine 2's next train starts where this one ends; no other way would it be there in time."""
+    one = replace(_train(), route=train(HILL, [spot(car("C0"), 1)], stops=("West", "Foot", "Top")).route)
+    of = session(HILL, one, roster=[A, B], house=House(light_moves=True))
+    pull = TrainPull(prepared(of, one))
+    for starts, kinds in (("Top", 1), ("Foot", 0), ("West", 0)):
+        idle = Idle(replace(B, pull_g=200.0, weight_g=900.0), "Foot", starts)
+        short = Shortage(pull, (A,), (), (idle,), (), kept=True)
+        found = [option for option in options(short) if option.kind == "light"]
+        assert len(found) == kinds, starts
+
+
+def test_the_strongest_are_those_that_do_most_together() -> None:
+    one = _train()
+    pull = TrainPull(prepared(session(HILL, one, roster=[A, B]), one))
+    three = [replace(A, name=name, pull_g=grams) for name, grams in (("1", 20.0), ("2", 30.0), ("3", 25.0))]
+    dead = replace(A, name="4", pull_g=0.5, weight_g=900.0)
+    assert [each.name for each in pull.strongest([*three, dead])] == ["1", "2", "3"]

@@ -193,3 +193,20 @@ def test_each_train_is_told_to_whoever_waits() -> None:
     told: list[tuple[str, int, int]] = []
     screen_guests(of, progress=lambda name, number, count: told.append((name, number, count)))
     assert told == [("Freight 1", 0, 1)]
+
+
+def test_a_guest_of_a_train_that_backs_is_tried_in_every_spot() -> None:
+    """Up the hill pulled, and down again backing; the spots are those that a full run of each finds."""
+    where = builders.one_line(*HILL)
+    cars = [builders.car(f"C{number}", 110.0, 150.0) for number in range(1, 9)]
+    stops = (builders.START, builders.FINISH, builders.START)
+    train = builders.train(where, cars, ENGINES, stops=stops, pushed=(False, True))
+    assert len(train.route.runs) == 2
+    for weight, length in ((45.0, 200.0), (110.0, 150.0), (8.0, 300.0)):
+        visitor = replace(builders.car("G1", weight, length), guest=True)
+        made = builders.session(where, train, house=House(guests=GuestPractice(margin=1.8)))
+        of = replace(made, cars=made.cars | {"G1": visitor})
+        does = that_do(of, train, builders.spot(visitor, 1, leaves=2), 1.8)
+        ride = the_ride(of)
+        assert ride.stands == tuple(does), weight
+        assert ride.margin == (pytest.approx(does[ride.stands[0]], rel=1e-9) if does else None)

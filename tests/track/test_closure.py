@@ -234,3 +234,16 @@ def test_the_layout_page_and_the_check_name_the_slip(tmp_path: Path) -> None:
         (tmp_path / "cars.csv").write_text("car,body_length_mm\nTST 1,150\n", encoding="utf-8")
         (tmp_path / "engines.csv").write_text("engine,weight_g\n1,400\n", encoding="utf-8")
         assert any(told in note for note in consist.load(tmp_path).notes) is slipped
+
+
+def test_a_place_of_three_ends_is_gone_through_from_the_end_first_come_in_by() -> None:
+    """Whichever of its ends the file names first: from the middle one on, both others lie ahead."""
+    lines = [
+        Line(("A", "east"), ("M", "south"), (straight(1000.0),)),
+        Line(("M", "east"), ("N", "west"), (straight(500.0),)),
+        Line(("M", "west"), ("P", "west"), (straight(700.0),)),
+    ]
+    for named in (lines, [lines[1], lines[0], lines[2]], [lines[2], lines[1], lines[0]]):
+        [part] = close_up(_layout([Place(name) for name in "AMNP"], named)).parts
+        across = {name: round(abs(pose.at)) for name, pose in part.items()}
+        assert across == {"A": 0, "M": 1000, "N": 1500, "P": 1700}
