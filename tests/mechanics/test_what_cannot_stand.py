@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import math
 from random import Random
+from types import SimpleNamespace
+from typing import cast
 
 import numpy as np
 import plain
@@ -15,6 +17,8 @@ from plain.stock import pivot_mm
 
 from consist.house import House
 from consist.mechanics import at_ease, evaluate
+from consist.mechanics.strain import strain
+from consist.mechanics.vehicles import Vehicles
 from consist.stock import Car
 from consist.track import Piece
 
@@ -136,3 +140,13 @@ def test_ordinary_cars_on_ordinary_curves_are_at_ease() -> None:
         long = feet * 304.8 / 87.1 + 12.7
         of = _world([curve(inches * 25.4, 90.0)], [car(length_mm=long)])
         assert at_ease(of.vehicles, of.tables.sharpest)
+
+
+def test_trucks_stand_on_what_is_under_their_vehicle_alone() -> None:
+    """A vehicle of 160 mm with trucks 100 mm apart, near a stretch of 50 mm radius from 1000 to 1200 mm."""
+    train = SimpleNamespace(length_mm=np.array([[160.0], [160.0]]), truck_centers_mm=np.array([[100.0], [60.0]]))
+    train.pivot_mm = np.array([[75.0], [75.0]])
+    axis, gap = np.ones((2, 5), dtype=complex), np.full((1, 5), 10.0 + 0.0j)
+    middles = np.array([[915.0, 925.0, 1100.0, 1275.0, 1285.0], [700.0, 760.0, 919.0, 1400.0, 921.0]])
+    trucks, _, _ = strain(cast(Vehicles, train), axis, gap, middles, [(1000.0, 1200.0, 0.02)])
+    assert trucks.tolist() == [[0.0, 1.0, 1.0, 1.0, 0.6]]

@@ -226,10 +226,10 @@ def test_what_is_looked_at_again_are_the_last_best_and_where_orders_stand() -> N
     assert cooling._scores == pytest.approx([score(of, order) for order in starts])
 
 
-@pytest.mark.parametrize(("looks", "parts", "orders"), [(1e9, 1, 400 * CARS), (24e3, 1, 2990), (24e3, 2, 1495)])
+@pytest.mark.parametrize(("looks", "parts", "orders"), [(1e9, 1, 400 * CARS), (26e3, 1, 3000), (26e3, 2, 1500)])
 def test_a_cooling_takes_its_part_of_the_budget_and_no_more(looks: float, parts: int, orders: int) -> None:
-    """400 orders a car at most, else its part less two orders in full: 23,920 looks or half of them."""
-    of = trials(budget=Budget(looks), looks_an_order=float(CARS))
+    """400 orders a car at most, else its part less two orders in full: 24,000 looks or half of them."""
+    of = trials(budget=Budget(looks), looks_in_full=1000.0)
     start = drawn_orders(1)[0]
     found = _cooled(cast(Trials, of), Found(start, of.worst(start)), (), np.random.default_rng(3), parts)
     assert orders <= of.tried < orders + 64

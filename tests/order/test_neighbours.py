@@ -195,3 +195,12 @@ def test_no_more_are_drawn_than_were_asked_for(free_blocks: bool) -> None:
     for asked in (1, 7, 50):
         moves = near._drawn(np.arange(9), np.random.default_rng(asked), asked, 4)
         assert len(moves) <= asked
+
+
+@pytest.mark.parametrize("free_blocks", [False, True])
+def test_most_of_those_asked_for_are_drawn(free_blocks: bool) -> None:
+    """One draw in as many takes the same car, or block, twice: of eight cars, of two in a block, of four blocks."""
+    cars = [spot(car(f"C{k}"), k + 1, block="AABBCCDD"[k] if free_blocks else None) for k in range(8)]
+    near = unlike(yard_of("T", cars, free_blocks=free_blocks))
+    drawn = near._drawn(np.arange(8), np.random.default_rng(3), 2000, 4)
+    assert len(drawn) == pytest.approx(2000 * (0.6 * 0.5 + 0.4 * 0.75 if free_blocks else 0.875), rel=0.05)

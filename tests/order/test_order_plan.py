@@ -19,6 +19,8 @@ from unhurried import plan_by_clock, plan_unhurried
 from consist.evening import find_order
 from consist.order import HoldError, OrderPlan, Planner, yard_of
 from consist.order.budget import Budget, ended_by_ctrl_c, looks_in
+from consist.order.plan import _gaining
+from consist.order.results import FrontierStep
 from consist.order.trials import OVERHEAD, Trials
 from consist.trains import Orders, Prepared, prepared
 
@@ -309,3 +311,12 @@ def test_once_the_search_is_stopped_no_bound_is_sought(monkeypatch: pytest.Monke
     found = planner.best(budget, 1)
     assert not found.proven
     assert planner.bound(found, budget) == 0.0
+
+
+def test_only_steps_that_gain_on_the_one_before_are_told() -> None:
+    figures = plan_unhurried(a_train(4, 1), seconds=0.01).now
+    steps = [
+        FrontierStep(n, (), replace(figures, side_use=use), False) for n, use in enumerate([0.9, 0.95, 0.8999, 0.5])
+    ]
+    assert [step.cars_moved for step in _gaining(steps, 0.9)] == [3]
+    assert [step.cars_moved for step in _gaining(steps, 1.0)] == [0, 3]

@@ -6,7 +6,7 @@ import pytest
 from builders import car, case, engine, one_line, session, straight, train
 
 from consist.rules.case import Finding
-from consist.rules.whole_trains import two_trains
+from consist.rules.whole_trains import _overlap, two_trains
 
 __all__: list[str] = []
 
@@ -42,3 +42,25 @@ def test_times_tell_whether_the_trains_meet(first: Times, second: Times, level: 
 
 def test_trains_with_no_car_in_common_say_nothing() -> None:
     assert _found((600, 640), (600, 640), shared=False) == []
+
+
+@pytest.mark.parametrize(
+    ("other", "meet"),
+    [
+        ((640, 700), False),
+        ((560, 600), False),
+        ((639, 700), True),
+        ((560, 601), True),
+        ((610, 620), True),
+        ((500, 700), True),
+        ((1400, 1440 + 600), False),
+        ((1400, 1440 + 601), True),
+        ((639, 1440 + 10), True),
+        ((640, 1440 + 10), False),
+    ],
+)
+def test_trains_meet_that_have_a_minute_in_common_though_one_is_past_midnight(
+    other: tuple[int, int], meet: bool
+) -> None:
+    assert _overlap((600, 640), other) is meet
+    assert _overlap(other, (600, 640)) is meet

@@ -122,3 +122,15 @@ def test_a_guest_that_leaves_before_the_low_line_may_ride() -> None:
     staying = replace(leaving, leaves=2)
     whole = builders.session(where, builders.train(where, [staying, through], [builders.engine()], stops=stops))
     assert screen_guests(whole).cars[0].trains[0].refusal == "height"
+
+
+def test_a_place_that_only_wants_watching_keeps_a_car_out_of_no_train() -> None:
+    curved = builders.line("Yard, east", "Town, west", builders.straight(1000), builders.curve(600, 60))
+    where = builders.layout(curved, places=[Place("Town", clearance_height_mm=55.0)])
+    train = builders.train(where, [builders.car("C1")], [builders.engine("1")], stops=("Yard", "Town"))
+    made = builders.session(where, train)
+    for height_mm, refusal in ((None, None), (60.0, "height")):
+        (result,) = screen_guests(replace(made, cars=made.cars | {"G1": tall(height_mm=height_mm)})).cars
+        (ride,) = result.trains
+        assert ride.refusal == refusal
+        assert (ride.margin is None) == (refusal is not None)

@@ -87,3 +87,14 @@ def test_a_balloon_loop_and_a_dock_are_good() -> None:
     good = layout(line("Yard, out", "Fork, in", straight(900.0)), balloon, places=legs)
     assert good.findings == ()
     assert layout(line("Town, e", "Dock, w", straight(700.0), turned)).findings == ()
+
+
+def test_an_end_that_two_lines_come_to_is_told_with_both_and_is_of_the_later_one() -> None:
+    lines = [
+        line("A, east", "B, west", straight(900.0)),
+        line("B, west", "C, west", straight(900.0)),
+        line("C, east", "D, west", straight(900.0)),
+    ]
+    (found,) = layout(*lines).findings
+    assert (found.line, found.piece, found.value, found.limit) == (2, None, 2.0, 1.0)
+    assert found.say.startswith("Lines 1 and 2 come to the end west of B, and none to another")
