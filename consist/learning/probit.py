@@ -29,6 +29,8 @@ CLOSE, MODE_WITHIN = 1e-5, 1e-3
 MOST_STEPS, LEAST_PART = 60, 1e-6
 LOG_SCATTERS = (float(np.log(1e-3)), float(np.log(5.0)))
 """Between these σ is sought: no railroad is so even, nor so wild."""
+BEYOND = 1e4
+"""So steeply what is sought rises beyond them, that nothing is found there."""
 LIKELY = (float(np.log(0.2)), float(np.log(0.35)))
 """Where the search for it begins."""
 STEP, WIDEST = 0.05, 1.0
@@ -212,13 +214,12 @@ def fit(
 
     def left(log_scatter: float) -> float:
         nonlocal last
-        if not LOG_SCATTERS[0] <= log_scatter <= LOG_SCATTERS[1]:
-            return float("inf")
+        asked, log_scatter = log_scatter, min(max(log_scatter, LOG_SCATTERS[0]), LOG_SCATTERS[1])
         # where the shifts go as the scatter changes is known from the last one, near enough to begin there
         begin = last.linear + (log_scatter - last.log_scatter) * last.along
         linear, value, bent, across = of.best(log_scatter, begin)
         last = _At(log_scatter, linear, np.asarray(np.linalg.solve(bent, across), dtype=np.float64))
-        return -(value - 0.5 * float(np.linalg.slogdet(bent)[1]))
+        return -(value - 0.5 * float(np.linalg.slogdet(bent)[1])) + BEYOND * abs(asked - log_scatter)
 
     found = minimize_scalar(left, bracket=LIKELY, method="brent", tol=MODE_WITHIN)
     log_scatter = float(found.x)
