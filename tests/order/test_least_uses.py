@@ -188,3 +188,15 @@ def test_a_pull_aside_never_falls_below_what_is_told_of_it(flange_drag: float) -
         assert np.all(np.maximum(aside, 0.0) >= told * (1.0 - 1e-12) - 1e-12)
         nearest = min(nearest, float(np.min(aside[told > 1.0] / told[told > 1.0])))
     assert nearest < 1.02
+
+
+def test_what_is_told_of_one_place_depends_on_no_other() -> None:
+    chance = np.random.default_rng(5)
+    tail, demand = chance.uniform(0.0, 50.0, (12, 7)), chance.uniform(0.5, 5.0, (12, 7))
+    front, rear = (np.sort(chance.uniform(-0.05, 0.3, (2, 12, 7)), axis=0) for _ in range(2))
+    whole = least_aside(tail, demand, front, rear, 0.2)
+    for row in range(12):
+        for place in range(7):
+            alone = least_aside(tail[row, place], demand[row, place], front[:, row, place], rear[:, row, place], 0.2)
+            assert whole[row, place] == pytest.approx(float(alone))
+    assert (whole > 0.0).sum() > 30

@@ -320,3 +320,19 @@ def test_only_steps_that_gain_on_the_one_before_are_told() -> None:
     ]
     assert [step.cars_moved for step in _gaining(steps, 0.9)] == [3]
     assert [step.cars_moved for step in _gaining(steps, 1.0)] == [0, 3]
+
+
+def test_a_search_among_free_blocks_starts_from_every_order_of_them() -> None:
+    """Three blocks stand in six orders; in each the cars of a block stay together, by Lawler's rule among them."""
+    cars = [spot(car(f"C{k}", 20.0 + 15 * k, 150.0), k + 1, block="AABBBC"[k]) for k in range(6)]
+    of = world(TRACK, cars, [engine(pull_g=300.0)]).prepared
+    yard = yard_of("T", cars, free_blocks=True)
+    starts = Planner(of, yard)._by_blocks(1, Budget(1e9))
+    assert all(sorted(order) == [*range(6)] and yard.allowed(order) for order in starts)
+    stand = {tuple(dict.fromkeys("AABBBC"[number] for number in order)) for order in starts}
+    assert len(starts) == len(stand) == 6
+    for order in starts:
+        told = "".join("AABBBC"[number] for number in order)
+        assert "AA" in told
+        assert "BBB" in told
+    assert Planner(of, yard)._by_blocks(1, Budget(0.0)) == []
