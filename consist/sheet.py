@@ -125,7 +125,8 @@ def _session(
 
 def _stand_in(scale: Scale, pull_g: float) -> Engine:
     # it weighs nothing, so that all that it pulls is told
-    return replace(engine_by_rule(STAND_IN, scale, pull_g=pull_g, engine_class=STAND_IN), weight_g=1e-9)
+    made = engine_by_rule(STAND_IN, scale, pull_g=pull_g, engine_class=STAND_IN)
+    return replace(made, weight_g=1e-9, stands_in=True)
 
 
 def _with_enough(session: Session) -> Session:

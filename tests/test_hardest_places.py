@@ -187,7 +187,12 @@ def test_the_pull_that_is_needed_is_told_and_is_just_enough() -> None:
     told = page.split("so a stand-in pulls the train: ")[1]
     needed, usable = float(told.split(" oz")[0]), float(told.split("Engines of ")[1].split(" oz")[0])
     assert usable == pytest.approx(needed / 0.85, abs=0.011)
-    assert "100 % of usable pull used" in page
+    assert f"no engine named; engines of {usable:.2f} oz of pull in all, their reserve in it, would do." in page
+    without = " ".join(
+        ran("check", SHEET, "--scale", "HO", "--curve", "24in", "--grade", "2", "--without", "QIP 9").stdout.split()
+    )
+    left = without.split("no engine named; engines of ")[1]
+    assert float(left.split(" oz")[0]) < usable
 
     def short(pull_oz: float) -> bool:
         asked = ("--scale", "HO", "--curve", "24in", "--grade", "2", "--pull", f"{pull_oz}oz", "--json")
@@ -198,6 +203,22 @@ def test_the_pull_that_is_needed_is_told_and_is_just_enough() -> None:
     own = 0.85 - 4.0 * (0.02 + 8.02 / 609.6)
     assert short(0.98 * needed / own)
     assert not short(1.02 * needed / own)
+
+
+def test_a_stand_in_has_what_pull_it_takes_in_every_draw() -> None:
+    """So that no draw holds the train for want of it; the margin's range is that behind an engine with plenty."""
+    told: dict[str, Any] = {"scale": "HO", "radius_mm": 609.6, "grade_percent": 2.0}
+    (of_none,) = consist.check(load_sheet(SHEET, **told)).trains
+    (of_plenty,) = consist.check(load_sheet(SHEET, pulls_g=[5000.0], **told)).trains
+    (of_little,) = consist.check(load_sheet(SHEET, pulls_g=[60.0], **told)).trains
+    assert of_none.range is not None
+    assert of_plenty.range is not None
+    assert of_little.range is not None
+    assert (of_none.range.hold_share, of_none.range.power_use) == (0.0, None)
+    assert of_none.range.margin == pytest.approx(of_plenty.range.margin, rel=0.02)
+    assert not any(finding.code == "unsure" for finding in of_none.findings)
+    assert of_little.range.hold_share > 0.1
+    assert of_little.range.power_use is not None
 
 
 def test_down_grade_the_stand_in_holds_the_train() -> None:

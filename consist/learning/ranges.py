@@ -76,7 +76,7 @@ class ToMeasure:
 class TrainRange:
     """Between what figures nine tenths of a train's draws lie, from the least to the greatest, and how many hold.
 
-    `margin` is None where no car feels any side pull, `power_use` where there is no engine; an end without a figure
+    `margin` is None where no car feels any side pull, `power_use` where no engine is named; an end without a figure
     is None. `hold_share` is the share of draws on hold by the house's hold_margin, or since engines of the train's
     own cannot pull or hold it; what else holds a train is not drawn. `measure` tells what would narrow the range
     most, of the one figure that comes nearest to holding the train.
@@ -123,8 +123,9 @@ def range_of(of: Prepared, trip: Trip) -> TrainRange:
 def ranged(of: Prepared, known: Unknowns, at: AtDraws) -> TrainRange:
     """The ranges, from what a train comes to in each draw."""
     house = of.session.house
+    named = any(not engine.stands_in for engine in (*of.engines, *of.train.helpers))
     nearness: dict[Figure, Floats] = {"margin": at.side_use * house.hold_margin}
-    if of.train.engines or of.train.helpers:
+    if named and (of.train.engines or of.train.helpers):
         nearness |= {"power use": at.power_use, "hold use": at.hold_use}
     engine_use = np.max([np.zeros(COUNT), *(use for figure, use in nearness.items() if figure != "margin")], axis=0)
     nearest = max(nearness, key=lambda figure: _ends(nearness[figure])[1])
@@ -132,7 +133,7 @@ def ranged(of: Prepared, known: Unknowns, at: AtDraws) -> TrainRange:
     return TrainRange(
         margin=(1.0 / most, 1.0 / least if least > 0.0 else None) if most > 0.0 else None,
         hold_share=sum(map(partial(_holds, house), at.side_use.tolist(), engine_use.tolist())) / COUNT,
-        power_use=_told_ends(at.power_use) if of.engines or of.train.helpers else None,
+        power_use=_told_ends(at.power_use) if named else None,
         measure=narrowing(known, np.log(np.clip(nearness[nearest], LEAST, MOST)), nearest),
     )
 

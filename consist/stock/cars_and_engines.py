@@ -63,7 +63,10 @@ class Car:
 
 @dataclass(frozen=True)
 class Engine:
-    """An engine: weight and measured (or reckoned) level pull in grams, lengths in millimetres."""
+    """An engine: weight and measured (or reckoned) level pull in grams, lengths in millimetres.
+
+    One that `stands_in` for engines that nobody named has as much pull as its train takes.
+    """
 
     name: str
     engine_class: str
@@ -74,6 +77,7 @@ class Engine:
     home: str = ""
     measured: bool = False
     assumed: frozenset[str] = frozenset()
+    stands_in: bool = False
 
 
 class _Known:

@@ -108,7 +108,7 @@ def _facts(one: TrainOverview, units: Units) -> Iterator[tuple[str, Cell]]:
         head = leading_words(train, peak.head_mm, units)
         told = f"{units.weight(peak.g)} at most, behind {peak.behind} {at(peak.place)}, the {head}."
     yield "Drawbar", figure(told, None if peak is None else peak.g)
-    yield "Power", figure(f"{'; '.join(_power(check))}.", check.power.use)
+    yield "Power", figure(f"{'; '.join(_power(check, train, units))}.", check.power.use)
     best = "" if check.order_score is None else " of 100, where 100 is the best its blocks and holds allow"
     yield "Order", figure(f"{score(check.order_score)}{best}.", check.order_score)
     if check.heavy_forward is not None:
@@ -120,9 +120,13 @@ def _facts(one: TrainOverview, units: Units) -> Iterator[tuple[str, Cell]]:
     yield "Route", figure(told, check.route_mm)
 
 
-def _power(check: TrainCheck) -> Iterator[str]:
+def _power(check: TrainCheck, train: Train, units: Units) -> Iterator[str]:
     """Engines on the train, how much of their pull and holding it takes, and how many of each class would do."""
     power, assigned = check.power, check.power.assigned
+    if any(engine.stands_in for engine in train.engines):
+        pull_g = sum(engine.pull_g for engine in train.engines) * max(power.use or 0.0, power.hold_use or 0.0)
+        yield f"no engine named; engines of {units.weight(pull_g)} of pull in all, their reserve in it, would do"
+        return
     yield f"{counted(len(assigned), 'engine')} assigned: {in_words(assigned)}" if assigned else "no engine assigned"
     if power.use is not None:
         yield f"{percent(power.use)} of usable pull used at the hardest place"
