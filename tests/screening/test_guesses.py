@@ -20,6 +20,7 @@ from consist.screening.guesses import Guesses
 from consist.screening.refusals import Asked
 from consist.screening.tonight import STRETCH, Leg, TrainTonight, highest
 from consist.screening.trial import OF_INTEREST, Trial
+from consist.session import CarInTrain
 from consist.trains import LegOrders, Prepared, prepared
 
 __all__: list[str] = []
@@ -48,7 +49,8 @@ class Spot:
     seen: Floats
     row: int
     train: Vehicles
-    car_names: list[str]
+    order: list[CarInTrain]
+    trial: Trial
 
     @property
     def guest(self) -> int:
@@ -82,9 +84,9 @@ def spots(weight_g: float, length_mm: float, helped: bool) -> Iterator[Spot]:
     found = trial._orders.at(trial._rows, heads, trial._closer)
     ((on, guesses),) = made
     for row, order in enumerate(trial._rows.tolist()):
-        train = of.arrays(of.engines, [asked.cars[number] for number in order], of.train.helpers)
-        names = [asked.cars[number].car.name for number in order]
-        yield Spot(of, guesses, on, found.uses[row][order], row, train, names)
+        cars = [asked.cars[number] for number in order]
+        train = of.arrays(of.engines, cars, of.train.helpers)
+        yield Spot(of, guesses, on, found.uses[row][order], row, train, cars, trial)
 
 
 def off(guess: Floats, real: Floats) -> float:
@@ -147,9 +149,19 @@ def test_what_is_seen_at_the_few_places_is_near_a_full_run_and_never_above(
         full = evaluate(
             one.train.columns, one.of.runs[0], np.arange(one.on.from_mm, one.on.to_mm, 2.0), one.of.limits
         )
-        most = full.use.max(axis=1)[one.train.ahead : one.train.ahead + len(one.car_names)]
+        most = full.use.max(axis=1)[one.train.ahead : one.train.ahead + len(one.order)]
         assert np.all(one.seen <= most * 1.005 + 1e-9)
         assert one.seen[one.row] >= 0.91 * most[one.row], one.row
+
+
+@pytest.mark.parametrize(("weight_g", "length_mm"), [(30.0, 150.0), (150.0, 300.0), (60.0, 220.0)])
+def test_the_guests_own_use_looked_for_closely_is_that_of_a_full_run(weight_g: float, length_mm: float) -> None:
+    for one in spots(weight_g, length_mm, helped=False):
+        closely = one.trial.closely(one.row + 1)
+        full = one.of.in_order(one.order).run().uses["G"]
+        assert closely.uses[0, -1] == pytest.approx(full, rel=0.005), one.row
+        assert not closely.uses[0, :-1].any()
+        assert closely.engine_share.tolist() == [0.0]
 
 
 def test_the_highest_of_each_stretch_are_told_and_no_two_of_one() -> None:
