@@ -84,9 +84,9 @@ def spots(weight_g: float, length_mm: float, helped: bool) -> Iterator[Spot]:
     found = trial._orders.at(trial._rows, heads, trial._closer)
     ((on, guesses),) = made
     for row, order in enumerate(trial._rows.tolist()):
-        cars = [asked.cars[number] for number in order]
-        train = of.arrays(of.engines, cars, of.train.helpers)
-        yield Spot(of, guesses, on, found.uses[row][order], row, train, cars, trial)
+        standing = [asked.cars[number] for number in order]
+        train = of.arrays(of.engines, standing, of.train.helpers)
+        yield Spot(of, guesses, on, found.uses[row][order], row, train, standing, trial)
 
 
 def off(guess: Floats, real: Floats) -> float:
