@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from consist.bench.choose import choose
+from consist.bench.choose import _within, choose
 from consist.intake import KNOWN_PIECES, PieceKind
 
 __all__: list[str] = []
@@ -174,3 +174,16 @@ def test_kilograms_that_no_pieces_reach_take_all_there_are() -> None:
     found = choose(10.0, 5_000.0, [PieceKind("bar", 50.0, on_hand=7), PieceKind("pin", 0.7, on_hand=20)])
     assert found is not None
     assert found.pieces == {"bar": 7, "pin": 20}
+
+
+def test_no_piece_is_better_than_one_that_takes_a_car_far_past_its_target() -> None:
+    for piece_g in (75.0, 90.0, 140.0):
+        assert choose(60.0, 100.0, [PieceKind("slug", piece_g)]) is None
+    assert choose(60.0, 100.0, [PieceKind("slug", 41.0)]) is not None
+
+
+def test_sums_within_a_range_end_at_its_last() -> None:
+    sums = sum(1 << number for number in (0, 3, 5, 6, 9))
+    assert [*_within(sums, 3, 6)] == [3, 5, 6]
+    assert [*_within(sums, 4, 5)] == [5]
+    assert [*_within(sums, 7, 8)] == []

@@ -35,6 +35,8 @@ def test_an_acceptance_grade_of_one_in_36() -> None:
     """A public discussion has 1 in 36 for what a car must roll on, and 2 % for others: an inch on 36 in of level."""
     along = math.hypot(36.0, 1.0)
     assert rolling_of_lift(along, 1.0) == pytest.approx(100.0 / 36.0)
+    # a board of 500 mm lifted by 300 mm reaches 400 mm along the bench
+    assert rolling_of_lift(500.0, 300.0) == pytest.approx(75.0)
 
 
 @pytest.mark.parametrize(("pull", "engine", "cars"), [(4.0, 16.0, 184.0), (2.5, 12.0, 113.0)])

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import csv
+import datetime
 import io
 import re
+import zipfile
 from collections.abc import Callable
 from pathlib import Path
 
@@ -19,7 +21,8 @@ from openpyxl.styles import PatternFill  # type: ignore[import-untyped]
 from consist.errors import InputError
 from consist.intake import check_table_name, read_session, trains_table, write_reordered
 from consist.intake.csv_text import records_of
-from consist.intake.owners_table import reordered_workbook, rows_in_workbook, workbook_of
+from consist.intake.files import Reading
+from consist.intake.owners_table import OwnersTable, reordered_workbook, rows_in_workbook, with_cells, workbook_of
 
 __all__: list[str] = []
 
@@ -201,7 +204,10 @@ def test_the_same_table_gives_the_same_bytes(session: Path, name: str, monkeypat
     monkeypatch.setattr("time.localtime", lambda *_: (2001, 2, 3, 4, 5, 6, 0, 1, 0))
     write_reordered(session, NEW_ORDER, session / name)
     assert (session / name).read_bytes() == first
-    assert b"modified" not in first
+    if name.endswith(".xlsx"):
+        told = zipfile.ZipFile(io.BytesIO(first)).read("docProps/core.xml")
+        assert b"modified" not in told
+        assert b"created" not in told
 
 
 @pytest.mark.parametrize("name", ["new.ods", "new", "new.csv.bak"])
@@ -310,6 +316,8 @@ def test_rows_that_take_others_places_keep_letters_of_several_kinds() -> None:
     assert [str(part) for part in rows[3][0]] == ["half ", "bold"]
     assert rows[5] == ["row 4", 4]
     assert rows[7] == ["=new", 3]
+    kept = openpyxl.load_workbook(io.BytesIO(rows_in_workbook(_rows(), "Sheet", {8: None}, {(8, 1): "=new"})))
+    assert kept["Sheet"]["A8"].data_type == "s"
 
 
 def test_only_merged_cells_in_rows_that_change_are_in_the_way() -> None:
@@ -354,3 +362,61 @@ def test_figures_of_the_owners_own_are_no_formulas_in_a_csv_file(session: Path, 
     with (session / "new.csv").open(newline="") as file:
         told = [row[3] for row in csv.reader(file)][1:]
     assert told == ["-1,5", "-1.5", "'-x", "+2"]
+
+
+def test_when_a_workbook_was_made_is_kept_and_when_it_was_saved_is_not() -> None:
+    made = openpyxl.Workbook()
+    made.properties.created = datetime.datetime(2019, 5, 4)
+    for row in (["a", 1], ["b", 2], ["c", 3]):
+        made.active.append(row)
+    out = io.BytesIO()
+    made.save(out)
+    before = out.getvalue()
+    for after in (
+        reordered_workbook(before, "Sheet", None, {2: (3, 2), 3: (2, 3)}),
+        rows_in_workbook(before, "Sheet", {2: 3, 3: 2}, {}),
+        with_cells(before, "Sheet", {(1, 2): 5.0}),
+    ):
+        told = zipfile.ZipFile(io.BytesIO(after)).read("docProps/core.xml")
+        assert b"2019-05-04" in told
+        assert b"modified" not in told
+
+
+def test_text_that_looks_like_a_formula_moves_as_it_is() -> None:
+    made = openpyxl.Workbook()
+    for row in (["=B1", 1], ["=B2", 2]):
+        made.active.append(row)
+    made.active["A1"].data_type = "s"
+    out = io.BytesIO()
+    made.save(out)
+    moved = openpyxl.load_workbook(
+        io.BytesIO(reordered_workbook(out.getvalue(), "Sheet", None, {1: (2, 1), 2: (1, 2)}))
+    )["Sheet"]
+    assert [(cell.value, cell.data_type) for cell in moved["A"]] == [("=B1", "f"), ("=B1", "s")]
+
+
+def test_spots_are_the_same_however_they_are_written(session: Path) -> None:
+    """In a workbook they become numbers."""
+    for spots in (("01", "02", "03"), ("1,0", "2,0", "3,0")):
+        rows = "".join(f"Milk;{spot};TST {number}\n" for number, spot in enumerate(spots, start=1))
+        (session / "trains.csv").write_text(f"train;spot;car\n{rows}Other;1;TST 1\n")
+        write_reordered(session, NEW_ORDER, session / "new.xlsx")
+        made = openpyxl.load_workbook(session / "new.xlsx").worksheets[0]
+        assert [(row[1].value, row[2].value) for row in made.iter_rows(min_row=2, max_row=4)] == [
+            (1, "TST 2"), (2, "TST 1"), (3, "TST 3"),
+        ]  # fmt: skip
+
+
+@pytest.mark.parametrize("content", [b"", b"\x00\x01", b"train;spot;car\nMilk;1;TST 9\n"])
+def test_what_does_not_read_as_it_should_is_never_written(tmp_path: Path, content: bytes) -> None:
+    path = tmp_path / "trains.csv"
+    path.write_text("train;spot;car\nMilk;1;TST 1\n")
+    source = OwnersTable.read(path, Reading(path.name))
+    source.check_reads_back(path.read_bytes(), path, {}, "then")
+    with pytest.raises(InputError, match=rf"^{re.escape(str(path))}: the table does not read the same then$"):
+        source.check_reads_back(content, path, {}, "then")
+    source.check_unchanged()
+    path.write_bytes(b"x")
+    with pytest.raises(InputError, match=r"^trains\.csv: the table has changed since it was read; run"):
+        source.check_unchanged()
+    assert str(source.problem("row 2, spot", "found it")) == "trains.csv, row 2, spot: found it"

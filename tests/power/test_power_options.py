@@ -14,6 +14,7 @@ from strategies import trains_on_track
 from consist.house import House
 from consist.mechanics import run
 from consist.power import Option, TrainPower
+from consist.power.notes import worth_measuring
 from consist.power.options import Shortage, options
 from consist.power.plan import plan_power
 from consist.power.train_pull import TrainPull
@@ -253,3 +254,28 @@ def test_the_strongest_are_those_that_do_most_together() -> None:
     three = [replace(A, name=name, pull_g=grams) for name, grams in (("1", 20.0), ("2", 30.0), ("3", 25.0))]
     dead = replace(A, name="4", pull_g=0.5, weight_g=900.0)
     assert [each.name for each in pull.strongest([*three, dead])] == ["1", "2", "3"]
+
+
+def test_one_car_of_two_may_be_left() -> None:
+    """Two cars of 500 g are as heavy on the hill as ten of 100 g; without one of them engine 1 moves the train."""
+    cars = [spot(car(f"C{k}", 500.0), k + 1) for k in range(2)]
+    (found,) = [
+        option for option in _planned(session(HILL, _train(cars), roster=[A])).options if option.kind == "leave"
+    ]
+    assert len(found.cars) == 1
+
+
+def test_a_train_that_its_engines_move_has_no_options() -> None:
+    found = _planned(session(HILL, _train(), roster=[replace(A, pull_g=200.0)]))
+    assert (found.short, found.options, found.at_hand) == (False, (), ())
+
+
+def test_engines_behind_a_train_count_where_it_is_asked_what_to_measure() -> None:
+    """Reckoned engines whose fifth less leaves the train short are worth measuring; a strong helper saves it that."""
+    pull = TrainPull(prepared(session(HILL, _train(), roster=[A, B]), _train()))
+    reckoned = replace(A, pull_g=75.0, measured=False)
+    strong = replace(B, pull_g=60.0, measured=True)
+    assert pull.worst((reckoned,), ()).moves
+    assert worth_measuring([(pull, (reckoned,), ())]) == ("1",)
+    assert worth_measuring([(pull, (reckoned,), (strong,))]) == ()
+    assert worth_measuring([(pull, (replace(reckoned, measured=True),), ())]) == ()
