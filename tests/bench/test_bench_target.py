@@ -7,7 +7,7 @@ import sys
 
 import pytest
 
-from consist.bench.target import band, status_of, target
+from consist.bench.target import asked_rightly, band, status_of, target
 from consist.errors import InputError
 
 __all__: list[str] = []
@@ -104,3 +104,29 @@ def test_a_target_loads_nothing_heavy() -> None:
     )
     done = subprocess.run([sys.executable, "-c", told], capture_output=True, text=True, check=True)
     assert done.stdout.strip() == "[]"
+
+
+def test_a_rule_of_ones_own_is_told_in_words_in_its_units() -> None:
+    told = target("HO", "base_g = 20, per_mm_g = 0.5", 100.0)
+    assert told.target_g == pytest.approx(70.0)
+    ounces = target("HO", "base_oz = 1, per_in_oz = 0.5", 4 * INCH)
+    assert ounces.target_g == pytest.approx(3 * OUNCE)
+    with pytest.raises(InputError, match=r"^--standard"):
+        target("HO", "base_g = 20, per_foot_g = 0.5", 100.0)
+
+
+@pytest.mark.parametrize(
+    ("scale", "standard", "of_session", "told"),
+    [
+        ("HO", None, True, "--scale: a session goes by what the layout says; "),
+        (None, "nem-302", True, "--standard: a session goes by what [house] says; "),
+        (None, None, False, "--scale"),
+    ],
+)
+def test_a_session_has_its_scale_and_standard_and_a_table_is_given_one(
+    scale: str | None, standard: str | None, of_session: bool, told: str
+) -> None:
+    with pytest.raises(InputError) as caught:
+        asked_rightly(scale, standard, of_session=of_session)
+    assert str(caught.value).startswith(told)
+    asked_rightly(None if of_session else "HO", None, of_session=of_session)

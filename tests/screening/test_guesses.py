@@ -15,6 +15,7 @@ import pytest
 from builders import car, curve, engine, straight
 from numpy.typing import NDArray
 
+from consist.house import GuestPractice, House
 from consist.mechanics import Vehicles, evaluate
 from consist.screening.guesses import Guesses
 from consist.screening.refusals import Asked
@@ -71,7 +72,7 @@ def spots(weight_g: float, length_mm: float, helped: bool) -> Iterator[Spot]:
     cars = [car(f"C{n}", 60.0 + 15 * n, 120.0 + 12 * n) for n in range(9)]
     where = builders.one_line(*HILL)
     one = builders.train(where, cars, ENGINES, [HELPER] if helped else [])
-    of = prepared(builders.session(where, one), one)
+    of = prepared(builders.session(where, one, house=House(guests=GuestPractice(margin=1.8))), one)
     tonight = TrainTonight(of)
     asked = Asked(tonight, builders.spot(replace(car("G", weight_g, length_mm), guest=True), 1))
     trial = Trial(tonight, asked)

@@ -60,6 +60,10 @@ def test_clearance_by_place() -> None:
     low = Place("Town", clearance_height_mm=55.0)
     narrow = Place("Shed", clearance_width_mm=35.0)
     assert found(tall(), fork(low, narrow)) == [("height", "Town", True), ("width", "Shed", True)]
+    assert [each.say for each in keep_out(tall(), fork(low, narrow))] == [
+        "G1 is 60 mm high and the clearance at Town is 55 mm; keep it away from there.",
+        "G1 is 38 mm wide and the clearance at Shed is 35 mm; keep it away from there.",
+    ]
 
 
 def test_a_clearance_that_a_car_was_not_measured_for_is_a_note() -> None:
