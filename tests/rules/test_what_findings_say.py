@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 from builders import car, case, curve, engine, one_line, session, straight, train
 
+from consist.house import House
 from consist.rules.cars import car_weight, side_pull
 from consist.rules.unlikely import unlikely
 from consist.rules.whole_trains import no_cars, slack
@@ -69,3 +70,15 @@ def test_a_side_pull_is_told_with_how_much_of_what_it_can_bear() -> None:
     assert worst.value is not None
     assert worst.level == "hold"
     assert f"with {100.0 / worst.value:.0f} % of what it can bear" in worst.say
+
+
+def test_a_use_never_seems_to_cross_a_limit_of_the_house_that_it_has_not() -> None:
+    where = one_line(straight(600.0))
+    for care, hold in ((1.5, 1.0), (2.0, 1.25)):
+        one = train(where, [car("C1")], [engine("1")])
+        told = case(session(where, one, house=House(care_margin=care, hold_margin=hold)), one)
+        for limit in (1.0 / care, 1.0 / hold):
+            for use in (limit * 0.9997, limit * 1.0003):
+                shown = float(told.percent(use).rstrip(" %")) / 100.0
+                assert (shown > limit) is (use > limit), (limit, use, shown)
+        assert told.percent(0.3001) == "30 %"
