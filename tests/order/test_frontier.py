@@ -20,7 +20,7 @@ from unhurried import plan_by_clock, plan_unhurried
 from consist.order import HoldError, OrderPlan, Planner, Yard, yard_of
 from consist.order.budget import Budget
 from consist.order.descent import descended
-from consist.order.frontier import _moved_as_in
+from consist.order.frontier import _Levels, _moved_as_in
 from consist.order.moves import moved_cars
 from consist.order.trials import Found, Trials
 from consist.session import CarInTrain
@@ -286,3 +286,22 @@ def test_where_an_order_descends_to_is_worked_out_in_full_and_better() -> None:
     ended = descended(trials, begun)
     assert ended.use < 0.8 * begun.use
     assert ended.use == pytest.approx(planner.figures(ended.order).side_use)
+
+
+def test_orders_are_taken_in_once_and_only_as_long_as_there_is_time() -> None:
+    of = a_train(some_cars(7, 38))
+    planner = Planner(of, yard_of("T", of.train.cars))
+    given = planner.given
+    planner.orders.begin_anew([given])
+    budget = Budget(1e9)
+    trials = Trials(planner.orders, planner.yard, budget)
+    levels = _Levels(trials, given, Found(given, trials.worst(given)))
+    near = trials.neighbours.every(given)
+    assert levels._take(near)
+    met = len(levels._met)
+    assert levels._take(near)
+    assert len(levels._met) == met
+    more = trials.neighbours.every(tuple(near[0].tolist()))
+    budget.left = 0.0
+    assert not levels._take(more)
+    assert len(levels._met) == met

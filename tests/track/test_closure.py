@@ -84,6 +84,18 @@ def test_a_piece_turned_or_graded_the_wrong_way_is_named(
     assert all(what == slip[0] for what, _, _ in named)
 
 
+def test_a_piece_of_a_line_laid_the_other_way_is_named_by_its_number_in_the_file() -> None:
+    for number, piece in ((3, curve(500.0, 90.0, "right", easement_mm=80.0)), (0, straight(800.0, -1.0))):
+        wrong = _oval((number, piece))
+        for line in (0, 1):
+            lines = [each.reversed() if at == line else each for at, each in enumerate(wrong.lines)]
+            for order in (lines, lines[::-1]):
+                [loop] = close_up(replace(wrong, lines=tuple(order))).open
+                named = {(each.line, each.piece) for each in loop.slips}
+                at = order.index(lines[0]) + 1
+                assert (at, 5 - number if line == 0 else number + 1) in named, (number, line)
+
+
 def test_a_length_left_out_is_told_with_what_is_missing() -> None:
     """A side of the oval is 300 mm short: a straight of that side, or too much of the other, would mend it.
 

@@ -98,3 +98,12 @@ def test_an_end_that_two_lines_come_to_is_told_with_both_and_is_of_the_later_one
     (found,) = layout(*lines).findings
     assert (found.line, found.piece, found.value, found.limit) == (2, None, 2.0, 1.0)
     assert found.say.startswith("Lines 1 and 2 come to the end west of B, and none to another")
+
+
+def test_a_slip_has_its_figure_and_the_bound_that_it_passes() -> None:
+    (found,) = _oval(c=straight(9000.0)).findings
+    assert (found.line, found.piece, found.value) == (1, 3, 9000.0)
+    assert 0.0 < found.limit < 9000.0
+    (sharp,) = _oval(b=curve(30.0, 90.0)).findings
+    assert (sharp.line, sharp.piece, sharp.value) == (1, 2, 30.0)
+    assert sharp.limit == pytest.approx(457.2 / 4)
