@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
+from consist.mechanics.between import Halves
 from consist.mechanics.peaks import Peak
 
 __all__: list[str] = []
@@ -28,3 +29,8 @@ def test_nothing_taken_in_changes_nothing() -> None:
     peak = Peak.of(1)
     peak.take(np.zeros(0), np.zeros((1, 0)))
     assert peak.value.tolist() == [-np.inf]
+
+
+def test_halves_turned_about_are_so_at_their_start_middle_and_end() -> None:
+    turned = -Halves(np.array([[1.0]]), np.array([[2.0]]), np.array([[3.0]]))
+    assert (turned.start.item(), turned.middle.item(), turned.end.item()) == (-1.0, -2.0, -3.0)

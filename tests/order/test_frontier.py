@@ -271,6 +271,15 @@ class NoLooks:
             return True
 
 
+def test_nothing_is_proven_once_the_budget_is_spent() -> None:
+    of = a_train(some_cars(4, 3))
+    planner = Planner(of, yard_of("T", of.train.cars))
+    trials = Trials(planner.orders, planner.yard, Budget(0.0))
+    found = trials.least([trials.neighbours.every(planner.given)], Found(planner.given, 9.0), 0.0)
+    assert found == Found(planner.given, 9.0, False)
+    assert found.proven is False
+
+
 def test_no_order_descends_once_the_budget_is_spent() -> None:
     found = Found((1, 0), 0.5)
     assert descended(cast(Trials, NoLooks()), found) is found

@@ -302,3 +302,19 @@ def test_there_are_no_more_orders_than_are_counted(of: list[Row], free: bool) ->
     if not yard.follows and not (free and yard.pinned):
         assert yard.count(10_000) == allowed
     assert yard.count(3) == min(yard.count(10_000), 3)
+
+
+@pytest.mark.parametrize(
+    ("blocks", "joins", "why"),
+    [("AB", (0, 0), "stand in different blocks"), ("AA", (0, 1), "join or leave at different stops")],
+)
+def test_cars_that_cannot_come_to_one_end_together_are_named_with_the_reason(
+    blocks: str, joins: tuple[int, int], why: str
+) -> None:
+    cars = [
+        spot(car(f"C{k}"), k + 1, block=block, joins=at, leaves=2, hold="rear")
+        for k, (block, at) in enumerate(zip(blocks, joins, strict=True))
+    ]
+    with pytest.raises(HoldError, match=why) as caught:
+        yard_of("T", cars)
+    assert "C0 and C1" in str(caught.value)

@@ -102,3 +102,8 @@ def test_a_passenger_car_by_its_kind_has_the_passenger_figure(kind: str) -> None
     assert found.target_g == pytest.approx(200.0 * standard.passenger_per_mm_g)
     goods = car_by_rule("C1", HO, standard, 1.4, coupled_length_mm=200.0, kind="box")
     assert goods.target_g != pytest.approx(found.target_g)
+
+
+def test_a_car_of_no_length_is_refused_by_name() -> None:
+    with pytest.raises(ValueError, match=r"^car TST 1 has neither a body length nor a coupled length$"):
+        car_by_rule("TST 1", SCALES["HO"], weight_standard("nmra-rp-20.1", "HO"), 1.4, weight_g=100.0)
