@@ -349,7 +349,7 @@ def _files(folder: Path) -> dict[str, str]:
 
 def _may_be(change: str, asked: list[str], before: dict[str, str], after: dict[str, str]) -> bool:
     """Whether a command may have changed or added a file, given with what it held or holds; what it was is kept."""
-    name = Path(change).name
+    name = Path(change).name.casefold()
     allowed = Path(change).parent.name == "session" and name.startswith(MAY_WRITE.get(asked[0], ("/",)))
     kept = asked[0] in ("import", "log") or change not in before or before[change] in after.values()
     return allowed and kept and (change in after or asked[0] == "log")
