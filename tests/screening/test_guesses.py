@@ -173,3 +173,23 @@ def test_the_highest_of_each_stretch_are_told_and_no_two_of_one() -> None:
             highs = [int(np.argmax(row[at : at + STRETCH])) + at for at in range(0, len(row), STRETCH)]
             best = sorted(highs, key=lambda number: -row[number])[:most]
             assert sorted(numbers.tolist()) == sorted(best)
+
+
+def test_a_guest_that_joins_on_the_way_is_looked_for_on_its_own_leg_alone() -> None:
+    up = builders.line("Foot, e", "Middle, w", straight(1500), curve(610, 90, grade_percent=2.0), straight(900, 2.0))
+    on = builders.line(
+        "Middle, e", "Top, w", straight(900, 1.0), curve(560, 60, "right", grade_percent=2.0), straight(900)
+    )
+    where, stops = builders.layout(up, on), ("Foot", "Middle", "Top")
+    cars = [builders.spot(car(f"C{n}", 80.0 + 15 * n, 140.0), n + 1, leaves=2) for n in range(6)]
+    guest = builders.spot(replace(car("G", 40.0, 200.0), guest=True), 3, joins=1, leaves=2)
+    standing = [replace(each, spot=spot) for spot, each in enumerate([*cars[:2], guest, *cars[2:]], start=1)]
+    one = builders.train(where, standing, ENGINES, stops=stops)
+    of = prepared(builders.session(where, one), one)
+    asked = Asked(TrainTonight(of.in_order(cars)), guest)
+    trial = Trial(TrainTonight(of.in_order(cars)), asked)
+    closely, seen = trial.closely(3), trial.seen()
+    full = of.in_order([*cars[:2], guest, *cars[2:]]).run()
+    assert closely.uses[0, -1] == pytest.approx(full.uses["G"], rel=0.005)
+    assert seen.uses[2, -1] == pytest.approx(full.uses["G"], rel=0.05)
+    assert len(full.legs) == 2

@@ -10,6 +10,7 @@ import pytest
 
 from consist.house import GuestPractice, House
 from consist.screening import GuestResult, Screening, screen_guests
+from consist.screening.reasons import _clause
 from consist.session import Session, Train
 from consist.stock import Car
 
@@ -326,3 +327,9 @@ def test_no_train_tonight_is_no_reason_against_a_car() -> None:
     result = screened(guest(), trains=())
     assert (result.answer, result.trains) == ("welcome", ())
     assert result.reasons == ("Nothing was found against G1, and there is no train tonight.",)
+
+
+def test_a_sentence_goes_on_after_a_colon_in_small_letters_but_for_names() -> None:
+    for word in ("In", "The", "With"):
+        assert _clause(f"{word} TST 1 it is so.") == f"{word.lower()} TST 1 it is so."
+    assert _clause("TST 1 is so.") == "TST 1 is so."
