@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import shutil
 import threading
-from collections.abc import Iterator
+import time
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
@@ -171,6 +172,46 @@ def test_what_is_shown_already_is_not_drawn_again(
         assert page.evaluate("document.querySelector('.grip').dataset.kept") == "yes"
         running.desk.change(Who("x", "Bob"), 1, [Take((cars[0],))])
         page.wait_for_selector(f'#idle li[data-car="{cars[0]}"]', timeout=WAIT)
+
+
+def test_an_own_change_that_comes_as_news_before_its_answer_is_drawn_once(browser: Any, running: Running) -> None:
+    cars = cars_of(running.desk)
+    with at_desk(browser, running.link, {"width": 1280, "height": 1400}) as page:
+        page.evaluate("""() => {
+          window.drawn = 0;
+          const count = (list) => list.forEach((one) => (window.drawn += one.addedNodes.length));
+          new MutationObserver(count).observe(document.getElementById('trains'), { childList: true });
+        }""")
+        page.route("**/changes", lambda route: answered_late(route))
+        with page.expect_response("**/changes"):
+            drag(page, cars[4], cars[1])
+        page.wait_for_timeout(200)
+        assert page.evaluate(STANDING, "Creamery 5")[:2] == [cars[0], cars[4]]
+        assert page.evaluate("window.drawn") == 1
+
+
+def test_a_state_that_comes_after_a_newer_change_is_not_shown(
+    browser: Any, running: Running, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("consist.desk.server.HERE_SECONDS", 1.5)
+    car = cars_of(running.desk)[0]
+
+    def overtaken(route: Any) -> None:
+        answered_late(route, lambda: running.desk.change(Who("x", "Bob"), 0, [Take((car,))]))
+
+    with at_desk(browser, running.link) as page:
+        page.route("**/state", overtaken, times=1)
+        page.evaluate("document.body.classList.add('away')")
+        page.wait_for_function("() => !document.body.classList.contains('away')", timeout=WAIT)
+        assert page.locator(f'#idle li[data-car="{car}"]').count() == 1
+
+
+def answered_late(route: Any, meanwhile: Callable[[], object] = lambda: None) -> None:
+    """Answer as the desk did, when what came meanwhile has been told."""
+    answer = route.fetch()
+    meanwhile()
+    time.sleep(0.5)
+    route.fulfill(response=answer)
 
 
 def drag(page: Any, car: str, ahead_of: str) -> None:

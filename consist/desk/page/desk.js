@@ -61,24 +61,29 @@
         return;
       }
       const now = await answer.json();
-      // what is shown already stays as it is, so that a drag under way is not lost
-      const same = state && Object.keys(now).every((key) => JSON.stringify(now[key]) === JSON.stringify(state[key]));
-      state = now;
-      if (!same) render();
+      // what was asked for before a change that came meanwhile is old
+      if (!state || now.revision >= state.revision) show(now);
       inTouch();
     } catch {
       outOfTouch();
     }
   };
 
-  // trains that came are as they now are; all else comes whole
+  // what is shown already stays as it is, so that a drag under way is not lost
+  const show = (now, only) => {
+    const same = state && Object.keys(now).every((key) => JSON.stringify(now[key]) === JSON.stringify(state[key]));
+    state = now;
+    if (!same) render(only);
+  };
+
+  // trains that came are as they now are; all else comes whole; an own change comes twice, as answer and as news
   const take = (came, own) => {
     if (!state || came.revision < state.revision) return;
     const known = new Map(came.trains.map((train) => [train.train, train]));
     const missed = came.revision > state.revision + 1;
     const news = came.revision > state.revision;
-    state = { ...came, trains: state.trains.map((train) => known.get(train.train) ?? train) };
-    render([...known.keys()]);
+    const { by, ...now } = came;
+    show({ ...now, trains: state.trains.map((train) => known.get(train.train) ?? train) }, [...known.keys()]);
     if (news && own) say(came.trains.map(words).join(" ") || "Done.");
     else if (news && came.done.length) say(`${came.done[0].name}: ${came.done[0].what}. ${came.trains.map(words).join(" ")}`);
     if (missed) load();
