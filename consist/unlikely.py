@@ -11,11 +11,13 @@ from typing import Any
 from consist.scales import GRAMS_PER_OUNCE, MM_PER_INCH, SCALES, Scale
 
 __all__ = [
-    "MM_PER_FOOT", "Bounds", "bound", "bounds", "car_lengths", "least_rise_mm", "likely_length", "likely_weight",
-    "radii",
+    "MM_PER_FOOT", "Bounds", "asked", "bound", "bounds", "car_lengths", "least_rise_mm", "likely_length",
+    "likely_weight", "radii", "said_of_all",
 ]  # fmt: skip
 
 MM_PER_FOOT = 12.0 * MM_PER_INCH
+LEAST_ALIKE = 3
+"""So many figures with one slip are taken for one slip of their file (assumption)."""
 
 
 @dataclass(frozen=True)
@@ -88,10 +90,10 @@ def least_rise_mm(scale: Scale) -> float:
 
 
 def likely_length(mm: float, likely: Bounds) -> str:
-    """The unit that a length out of its bounds may have been meant in, as a question; empty where none mends it.
+    """The unit that a length out of its bounds may have been meant in; empty where none mends it.
 
     >>> likely_length(30.0, Bounds(114.3, 6858.0)), likely_length(12000.0, Bounds(114.3, 6858.0))
-    ('was it meant in inches?', 'was it meant in millimetres?')
+    ('inches', 'millimetres')
     """
     return _likely(mm, likely, MM_PER_INCH, "inches", "millimetres")
 
@@ -100,12 +102,26 @@ def likely_weight(grams: float, likely: Bounds) -> str:
     """The same for a weight.
 
     >>> likely_weight(3.8, Bounds(35.0, 310.0))
-    'was it meant in ounces?'
+    'ounces'
     """
     return _likely(grams, likely, GRAMS_PER_OUNCE, "ounces", "grams")
 
 
 def _likely(value: float, likely: Bounds, times: float, larger: str, smaller: str) -> str:
     if likely.hold(value * times):
-        return f"was it meant in {larger}?"
-    return f"was it meant in {smaller}?" if likely.hold(value / times) else ""
+        return larger
+    return smaller if likely.hold(value / times) else ""
+
+
+def asked(unit: str, otherwise: str) -> str:
+    """The question whether a figure was meant in a unit; `otherwise` where no unit mends it."""
+    return f"was it meant in {unit}?" if unit else otherwise
+
+
+def said_of_all(alike: int, among: int) -> bool:
+    """Whether a slip is that of the whole file, since most of its figures have it, and at least three.
+
+    >>> said_of_all(3, 5), said_of_all(2, 2), said_of_all(3, 6)
+    (True, False, False)
+    """
+    return alike >= LEAST_ALIKE and 2 * alike > among

@@ -9,8 +9,8 @@ from typing import Literal
 from consist.scales import GRAMS_PER_OUNCE, MM_PER_INCH
 
 __all__ = [
-    "NONE", "Units", "UnitsName", "at", "clock", "engines_words", "in_words", "length_words", "lengths_apart",
-    "limit_percent", "percent", "units_for", "weight_words",
+    "NONE", "Units", "UnitsName", "at", "between", "clock", "engines_words", "in_words", "length_words",
+    "lengths_apart", "limit_percent", "percent", "units_for", "weight_words",
 ]  # fmt: skip
 
 NONE = "–"
@@ -213,6 +213,16 @@ def in_words(names: Sequence[str], last: str = "and") -> str:
     '31, 32 and 40'
     """
     return f"{', '.join(names[:-1])} {last} {names[-1]}" if len(names) > 1 else "".join(names)
+
+
+def between(least: str, most: str) -> str:
+    """The least and the most of some figures, in one unit; one alone where they are told alike.
+
+    >>> between("24 mm", "48 mm"), between("3 g", "3 g"), between("0.02", "0.03")
+    ('24 to 48 mm', '3 g', '0.02 to 0.03')
+    """
+    unit = f" {most.partition(' ')[2]}"
+    return most if least == most else f"{least.removesuffix(unit)} to {most}"
 
 
 def _places(share: float, limits: Sequence[float]) -> int:

@@ -124,7 +124,12 @@ to = "Mill, west"
 track = [{ length = 30 }]
 """
 SLIPS = {
-    "millimetres for inches in the whole file": ("layout.toml", 'units = "in"', 'units = "mm"', "meant in inches?"),
+    "millimetres for inches in the whole file": (
+        "layout.toml",
+        'units = "in"',
+        'units = "mm"',
+        "is the file in inches?",
+    ),
     "millimetres for inches of one radius": ("layout.toml", "radius = 26", "radius = 660", "meant in millimetres?"),
     "feet for inches of one radius": ("layout.toml", "radius = 26", "radius = 2.2", "very sharp for HO"),
     "a radius for its diameter": ("layout.toml", "  { radius = 30", "  { radius = 60", "miss"),

@@ -65,6 +65,19 @@ def test_before_and_after_are_told_in_one_line_above_the_page() -> None:
     assert "before these changes" not in _run("check", str(SHELF), *CREAMERY)[1]
 
 
+def test_of_cars_without_engines_the_pull_that_would_do_is_told_instead_of_a_stand_ins_use() -> None:
+    """The Power line of each page has it: 1.75 oz once the flat car is left out."""
+    place = ("--scale", "HO", "--curve", "24in", "--grade", "2")
+    table = str(SHELF.parent / "visiting_cars.csv")
+    pages = [" ".join(_run("check", table, *place, *more)[1].split()) for more in ((), ("--without", "ZEB 4402"))]
+    first = pages[1].partition(" ══")[0]
+    pulls = [page.partition("no engine named; engines of ")[2].partition(" of pull")[0] for page in pages]
+    assert pulls[1] == "1.75 oz" != pulls[0]
+    for which, pull in zip(("before these changes: ", "With them: "), pulls, strict=True):
+        assert f"engines of {pull} of pull would do." in first.partition(which)[2].partition(" With them")[0]
+    assert "power use" not in first
+
+
 @pytest.mark.parametrize("command", ["check", "order", "power"])
 def test_json_has_what_was_before_or_null(command: str) -> None:
     train = [] if command == "power" else [*CREAMERY]

@@ -117,7 +117,7 @@ def picture(
         raise refuse("--train", text)
     given, show = opened(session, units)
     loaded, before = what_if(given, train, without, add, cars, engines, weigh)
-    told_before(before, loaded)
+    told_before(before, loaded, show)
     if train is not None:
         loaded.train(train)
     if chart == "engines":

@@ -118,7 +118,7 @@ def check(
         tasks = consist.list_tasks(loaded, result).tasks
         printed_json("check", result, tasks=tasks, before=before)
     else:
-        told_before(before, loaded, result)
+        told_before(before, loaded, show, result)
         sheets = check_sheets(checked(loaded, result), show, train_pages=not no_pages, only_one=one)
         printed_pages(loaded.title, *sheets, text_of=routes_in_text(loaded, result, show))
         if before is None and session.is_dir():
@@ -190,7 +190,7 @@ def order(
     elif json:
         printed_json("order", {"trains": [one.plan for one in orders.trains]}, before=before)
     else:
-        told_before(before, loaded)
+        told_before(before, loaded, show)
         printed_pages(loaded.title, *order_sheets(loaded, orders, show))
     if write is not None:
         new_orders = {planned.plan.train: planned.choice.figures.order for planned in orders.to_make}
@@ -244,7 +244,7 @@ def power(
     if json:
         printed_json("power", plan, before=before)
     else:
-        told_before(before, loaded)
+        told_before(before, loaded, show)
         printed_pages(loaded.title, power_sheet(loaded, plan, {}, show), text_of=engines_in_text(loaded, plan))
         if before is None:
             after_power(session, plan)

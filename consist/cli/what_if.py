@@ -16,6 +16,7 @@ if TYPE_CHECKING:
     from consist.changes import Change
     from consist.evening import SessionCheck, TrainCheck
     from consist.session import Session, Train
+    from consist.wording import Units
 
 __all__ = ["AddOption", "CarsOption", "EnginesOption", "WeighOption", "WithoutOption", "told_before", "what_if"]
 
@@ -116,7 +117,9 @@ def _names(written: str) -> list[str]:
     return [name for name in map(tidy, written.split(",")) if name]
 
 
-def told_before(before: Sequence[TrainCheck] | None, after: Session, known: SessionCheck | None = None) -> None:
+def told_before(
+    before: Sequence[TrainCheck] | None, after: Session, units: Units, known: SessionCheck | None = None
+) -> None:
     """Print a line for each train that was changed: what it was, and what it is by a check, `known` or made now."""
     if not before:
         return
@@ -128,5 +131,5 @@ def told_before(before: Sequence[TrainCheck] | None, after: Session, known: Sess
     for was in before:
         with shown_progress() as progress:
             now = (known or consist.check(after, was.train, progress, ranges=False)).train(was.train)
-        printed(plain_lines(before_words(was, now), width=this_terminal().width))
+        printed(plain_lines(before_words(was, now, after.train(was.train), units), width=this_terminal().width))
     printed("\n")

@@ -27,7 +27,7 @@ from consist.intake.writing import turn_to_write, write_whole
 from consist.measures import UNIT_WORDS, says_nothing, written_number
 from consist.names import did_you_mean, one_of, quoted
 from consist.scales import GRAMS_PER_OUNCE, MM_PER_INCH
-from consist.unlikely import bounds, likely_weight
+from consist.unlikely import asked, bounds, likely_weight
 
 __all__ = ["Recorded", "WeightChange", "record_figure", "record_weights", "weighed"]
 
@@ -227,7 +227,7 @@ def _unlikely(source: OwnersTable, number: int, change: WeightChange, grams: flo
     if not old_g or likely.hold(grams):
         return None
     new, old = (f"{weight_g:.4g} g ({weight_g / GRAMS_PER_OUNCE:.3g} oz)" for weight_g in (grams, old_g))
-    meant = likely_weight(grams, likely) or "is it the wrong car or figure?"
+    meant = asked(likely_weight(grams, likely), "is it the wrong car or figure?")
     told = f"found {new} for {quoted(change.car)}, {grams / old_g:.2g} times the {old} that it has"
     place = f"row {number}, {change.column}"
     return source.problem(place, f"{told}; add --sure where that is right, or {meant}").problems[0]

@@ -332,6 +332,22 @@ def test_a_car_of_three_trains_is_told_once_for_each_two_that_meet() -> None:
     assert answered(seen) == pressing(seen)
 
 
+def test_a_slip_of_the_track_under_many_trains_is_told_once_with_the_first_to_leave() -> None:
+    slip = found("unlikely", None, say="Piece 2 of line 1 has a radius of 24 mm; was it meant in inches?")
+    odd = found("unlikely", "A 1", say="A 1 in spot 1 weighs 4 g; was it meant in ounces?")
+    seen = evening(train("X", 560, slip, odd), train("Y", 540, slip, odd))
+    told = [(task.train, task.what) for task in of_desk(seen, "yard")]
+    assert sorted(told) == [("X", odd.say), ("Y", odd.say), ("Y", slip.say)]
+    assert answered(seen) == pressing(seen)
+
+
+def test_a_slip_of_the_whole_layout_stands_at_the_head_of_its_session() -> None:
+    seen = overview(builders.session(slipped := builders.one_line(*[builders.curve(30.0, 90.0)] * 3)))
+    (asked,) = slipped.findings
+    paragraphs = [block for block in document_of(seen, GRAMS).sheets[0].sections[0].blocks if isinstance(block, Para)]
+    assert plain(paragraphs[-1].text).endswith(plain(asked.say))
+
+
 def test_a_guest_that_is_turned_away_is_left_out_by_the_yard() -> None:
     seen = busy()
     (out,) = (task for task in of_desk(seen, "yard") if task.leaves_out)

@@ -43,7 +43,48 @@ def test_a_car_of_no_length_that_cars_have_is_asked_about() -> None:
     assert "110 ft at full size; is the figure wrong, or the scale?" in found.say
 
 
+def _of_all(*cars: Car) -> list[Finding]:
+    where = one_line(*TRACK)
+    one = train(where, list(cars))
+    return unlikely(case(session(where, one), one))
+
+
+def test_a_slip_of_most_of_a_trains_cars_is_that_of_the_column_and_told_once() -> None:
+    light = [car(name, grams, target_g=110.0) for name, grams in (("A", 3.8), ("B", 4.2), ("C", 3.1))]
+    (found,) = _of_all(*light)
+    assert found.say == "All 3 cars of the train weigh 3.1 to 4.2 g empty; is their column in ounces?"
+    assert (found.level, found.car, found.spot, found.value) == ("care", None, None, 3.8)
+    assert found.limit is not None
+    assert 35.0 < found.limit < 37.0
+    (most,) = _of_all(car("D", 110.0, target_g=110.0), *light)
+    assert most.say.startswith("3 of the 4 cars of the train")
+
+
+def test_a_slip_of_few_cars_or_of_half_of_them_is_each_cars_own() -> None:
+    good = [car(f"G{number}", 110.0, target_g=110.0) for number in range(3)]
+    light = [car(f"L{number}", 3.8, target_g=110.0) for number in range(3)]
+    assert [found.car for found in _of_all(*light[:2])] == ["L0", "L1"]
+    assert [found.car for found in _of_all(*light, *good)] == ["L0", "L1", "L2"]
+
+
+def test_lengths_and_weights_are_asked_about_by_themselves_and_what_no_unit_mends_by_car() -> None:
+    cars = [car(name, 3.8, length_mm=6.0, target_g=110.0) for name in "ABC"]
+    odd = car("D", 36.0, length_mm=150.0, target_g=110.0)
+    long, light, own = _of_all(*cars, odd)
+    assert long.say == "3 of the 4 cars of the train are 6 mm long; is their column in inches?"
+    assert light.say == "3 of the 4 cars of the train weigh 3.8 g empty; is their column in ounces?"
+    assert own.car == "D"
+    assert own.say.endswith("weigh it again.")
+
+
 def test_a_slip_in_the_track_under_a_train_is_asked_about() -> None:
     (found,) = _found(car(), straight(900.0), straight(900.0, 0.02), curve(900.0, 60.0))
     assert (found.level, found.car) == ("care", None)
     assert found.say.startswith("Piece 2 of line 1 (Left Yard to Right Yard) has a grade of 0.02 %")
+
+
+def test_a_slip_of_the_whole_layout_is_asked_about_once_in_every_train() -> None:
+    (found,) = _found(car(), straight(50.0), *(curve(30.0, 90.0) for _ in range(3)), straight(50.0))
+    assert (found.level, found.car, found.place, found.value) == ("care", None, None, 30.0)
+    assert found.say.startswith("All 3 curves of ")
+    assert found.say.endswith("is the file in inches?")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from math import degrees
 from pathlib import Path
 
 import pytest
@@ -107,3 +108,42 @@ def test_a_slip_has_its_figure_and_the_bound_that_it_passes() -> None:
     (sharp,) = _oval(b=curve(30.0, 90.0)).findings
     assert (sharp.line, sharp.piece, sharp.value) == (1, 2, 30.0)
     assert sharp.limit == pytest.approx(457.2 / 4)
+
+
+def _bends(*radii_mm: float) -> Layout:
+    """A line of curves of 100 mm each."""
+    return layout(line("A, east", "B, west", *(curve(radius, degrees(100.0 / radius)) for radius in radii_mm)))
+
+
+def test_a_slip_of_most_curves_is_that_of_the_file_and_told_once() -> None:
+    (found,) = _bends(24.0, 30.0, 26.0).findings
+    assert found.say == "All 3 curves of Bench have radii of 24 to 30 mm, very sharp for HO; is the file in inches?"
+    assert (found.line, found.piece, found.value) == (None, None, 24.0)
+    assert found.limit == pytest.approx(457.2 / 4)
+    (wide,) = _bends(600.0, 15240.0, 15240.0, 15240.0).findings
+    assert wide.say.startswith("3 of the 4 curves of Bench have radii of 15240 mm, very wide for HO; ")
+    assert wide.say.endswith("is the file in millimetres?")
+
+
+def test_a_slip_of_few_curves_or_of_half_of_them_is_each_curves_own() -> None:
+    assert [one.piece for one in _bends(24.0, 30.0).findings] == [1, 2]
+    assert [one.piece for one in _bends(24.0, 600.0, 24.0, 600.0, 24.0, 600.0).findings] == [1, 3, 5]
+
+
+def test_what_another_unit_does_not_mend_is_told_beside_the_slip_of_the_file() -> None:
+    """4 in is too sharp as well."""
+    whole, own = (one for one in _bends(24.0, 24.0, 24.0, 4.0).findings if "degrees" not in one.say)
+    assert whole.say.startswith("3 of the 4 curves")
+    assert (own.line, own.piece) == (1, 4)
+    assert own.say.endswith("is a figure wrong?")
+
+
+def test_grades_as_fractions_are_told_once_with_how_to_write_the_steepest() -> None:
+    pieces = [straight(900.0, 0.02), straight(900.0, -0.025), straight(900.0), straight(900.0), straight(900.0, 0.01)]
+    (found,) = layout(line("A, east", "B, west", *pieces)).findings
+    assert found.say == (
+        "All 3 grades of Bench are of 0.01 to 0.025 %, hardly any; if they are meant as fractions, write 2.5 for "
+        "0.025, and so for all."
+    )
+    assert (found.line, found.limit) == (None, 0.06)
+    assert found.value == pytest.approx(0.02)

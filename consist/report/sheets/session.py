@@ -36,7 +36,10 @@ GIVEN_DO = "Every train can move with the engines given, too."
 
 def _session_sheet(overview: Overview, tasks: Sequence[Task], anchors: Mapping[str, str], units: Units) -> Sheet:
     """The sheet; `anchors` are those of the trains' sheets. Without a train it says so, and no more."""
-    session, check, basis = overview.session, overview.check, Para(basis_words(overview.session))
+    session, check = overview.session, overview.check
+    # every verdict stands on the layout's figures
+    asked = (one.say for one in session.layout.findings if one.line is None)
+    basis = Para(" ".join((basis_words(session), *asked)))
     first = section("", Para(NO_TRAIN), basis)
     if overview.trains:
         glance = _at_a_glance(overview, anchors, units)

@@ -34,7 +34,7 @@ UNSURE = "unsure"
 """Codes of findings; `slack` of care speaks to the bench, since it is of light cars."""
 NOT_THE_YARDS = frozenset({*OF_A_CAR, NOT_WEIGHED, LIGHT, SHORT, UNSURE})
 """Codes that somebody else sees to; a code that nobody knows is the yard's."""
-TWO_TRAINS = "two-trains"
+TWO_TRAINS, UNLIKELY = "two-trains", "unlikely"
 
 
 @dataclass(frozen=True)
@@ -126,8 +126,8 @@ def _yard_tasks(overview: Overview, trains: Sequence[TrainOverview], at_bench: f
         if one.check.suggestion is not None:
             mended = [finding for finding in found if finding.code in mends]
             yield _switched(overview, one, one.check.suggestion, mended, at_bench)
-        yield from _by_car(one, [each for each in others if each.car not in out and each.code != TWO_TRAINS])
-    yield from _meetings(trains, refused)
+        yield from _by_car(one, [each for each in others if each.car not in out and not _of_many(each)])
+    yield from _of_many_trains(trains, refused)
 
 
 def _switched(
@@ -174,15 +174,21 @@ def _by_car(one: TrainOverview, found: list[Finding]) -> Iterator[Task]:
         yield _task("yard", one, first, group, more=tuple(more), adds_weight=not codes.isdisjoint(ADVISING_WEIGHT))
 
 
-def _meetings(trains: Sequence[TrainOverview], refused: frozenset[str]) -> Collection[Task]:
-    """A task for each car and two trains that need it at once, told with the train that leaves first."""
+def _of_many(finding: Finding) -> bool:
+    """Whether it is found in each train that it is of, so that one task does for them all."""
+    return finding.code == TWO_TRAINS or (finding.code == UNLIKELY and finding.car is None)
+
+
+def _of_many_trains(trains: Sequence[TrainOverview], refused: frozenset[str]) -> Collection[Task]:
+    """A task for each car that two trains need at once, and for each slip of the track, with the first to leave."""
     tasks: dict[object, Task] = {}
     for one in trains:
         for finding in _pressing(one):
-            if finding.code == TWO_TRAINS and finding.car not in refused:
-                pair = finding.car, frozenset((one.train.name, finding.other))
-                here, before = _task("yard", one, finding.say, [finding]), tasks.get(pair)
-                tasks[pair] = here if before is None else before.also(one.train.name, finding)
+            if _of_many(finding) and finding.car not in refused:
+                meeting = finding.car, frozenset((one.train.name, finding.other))
+                what = finding.say if finding.other is None else meeting
+                here, before = _task("yard", one, finding.say, [finding]), tasks.get(what)
+                tasks[what] = here if before is None else before.also(one.train.name, finding)
     return tasks.values()
 
 

@@ -22,7 +22,7 @@ from consist.scales import scale_words
 from consist.session import Session, Train
 from consist.wording import NONE, Units, at, clock, engines_words, limit_percent, percent
 
-__all__ = ["basis_words", "kinds_of", "switch_list", "train_sheet"]
+__all__ = ["basis_words", "kinds_of", "pull_that_does", "switch_list", "train_sheet"]
 
 PICTURES: tuple[tuple[str, tuple[tuple[ChartKind, str], ...]], ...] = (
     ("The train", (("train", "The train to scale, head end first"),)),
@@ -123,8 +123,7 @@ def _facts(one: TrainOverview, units: Units) -> Iterator[tuple[str, Cell]]:
 def _power(check: TrainCheck, train: Train, units: Units) -> Iterator[str]:
     """Engines on the train, how much of their pull and holding it takes, and how many of each class would do."""
     power, assigned = check.power, check.power.assigned
-    if any(engine.stands_in for engine in train.engines):
-        pull_g = sum(engine.pull_g for engine in train.engines) * max(power.use or 0.0, power.hold_use or 0.0)
+    if (pull_g := pull_that_does(check, train)) is not None:
         yield f"no engine named; engines of {units.weight(pull_g)} of pull in all, their reserve in it, would do"
         return
     yield f"{counted(len(assigned), 'engine')} assigned: {in_words(assigned)}" if assigned else "no engine assigned"
@@ -140,6 +139,14 @@ def _power(check: TrainCheck, train: Train, units: Units) -> Iterator[str]:
     if power.by_class:
         needed = (engines_words(n, one, power.owned.get(one, n or 0)) for one, n in power.by_class.items())
         yield f"would do at the head end alone: {' or '.join(needed)}"
+
+
+def pull_that_does(check: TrainCheck, train: Train) -> float | None:
+    """How much pull (g) in all a train needs whose engines only stand in; None where its engines are named."""
+    if not any(engine.stands_in for engine in train.engines):
+        return None
+    power = check.power
+    return sum(engine.pull_g for engine in train.engines) * max(power.use or 0.0, power.hold_use or 0.0)
 
 
 def _makeup(check: TrainCheck, units: Units) -> Cell:
