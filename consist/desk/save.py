@@ -87,7 +87,8 @@ def _marks(old: bytes | None, new: bytes, copy: Path | None) -> tuple[str | None
 def settle(home: Path, journal: Journal) -> list[str]:
     """Take back a save that was cut short, or take note of one that was done; what there is to tell of it.
 
-    A save is done where every table holds what it was to hold: the journal then begins anew on them.
+    A save is done where every table holds what it was to hold: the journal then begins anew on them. Whoever calls
+    has the turn to write here.
     """
     saving = journal.saving
     if saving is None:
@@ -102,17 +103,16 @@ def settle(home: Path, journal: Journal) -> list[str]:
         journal.begin(fingerprints(home, session_tables(home)), first, ticked)
         return []
     back = []
-    with turn_to_write(home / "session.toml"):
-        for name, (before, after, copy) in saving.files.items():
-            if now.get(name) != after:
-                continue
-            kept = (home / name).with_name(copy) if copy is not None else None
-            if kept is not None and kept.is_file() and sha256(kept.read_bytes()).hexdigest() == before:
-                write_whole(home / name, kept.read_bytes())
-                back.append(name)
-            elif before is None:
-                (home / name).unlink(missing_ok=True)
-                back.append(name)
+    for name, (before, after, copy) in saving.files.items():
+        if now.get(name) != after:
+            continue
+        kept = (home / name).with_name(copy) if copy is not None else None
+        if kept is not None and kept.is_file() and sha256(kept.read_bytes()).hexdigest() == before:
+            write_whole(home / name, kept.read_bytes())
+            back.append(name)
+        elif before is None:
+            (home / name).unlink(missing_ok=True)
+            back.append(name)
     journal.saving = None
     if not back:
         return []

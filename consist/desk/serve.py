@@ -20,6 +20,7 @@ from consist.desk.save import save, session_tables, settle
 from consist.desk.served import Served
 from consist.desk.server import app_of
 from consist.errors import ChangeError, InputError, refuse
+from consist.intake import turn_to_write
 from consist.session import load
 
 __all__ = ["Opened", "desk_of", "opened"]
@@ -102,7 +103,9 @@ def opened(folder: Path, stack: ExitStack, *, port: int = 0, lan: bool = False, 
 def desk_of(home: Path) -> tuple[Desk, Journal, list[str]]:
     """The desk as it was left: the session with what its journal has."""
     journal = Journal.of(home)
-    notes = settle(home, journal)
+    # what a desk ended in the middle of a save left half written goes with this turn
+    with turn_to_write(home / "session.toml"):
+        notes = settle(home, journal)
     session, tables = load(home), fingerprints(home, session_tables(home))
     fresh = not journal.tables
     if not fresh and tables != journal.tables:

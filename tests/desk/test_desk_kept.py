@@ -319,6 +319,17 @@ def test_changes_that_new_tables_do_not_allow_are_kept_aside(home: Path) -> None
     assert len(list(home.glob(f"{NAME}.2*"))) == 1
 
 
+def test_what_was_left_half_written_goes_when_the_desk_is_opened_again(home: Path) -> None:
+    """A desk ended while it keeps a table's old form, before it notes that it saves, has nothing to take back."""
+    left = home / ".consist-0123456789ab.part"
+    left.write_bytes(b"half")
+    before = bytes_of(home)
+    _desk, journal, notes = desk_of(home)
+    journal.close()
+    assert not left.exists()
+    assert (notes, bytes_of(home)) == ([], before)
+
+
 def test_a_save_that_is_cut_short_is_taken_back(home: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     before = bytes_of(home)
     desk, journal, _ = desk_of(home)
