@@ -39,6 +39,7 @@ FARTHEST = 3.0
 """A figure more than so many times another is hardly meant without being sure."""
 FIELDS: dict[Figure, str] = {"rolling": "rolls_at", "pull": "pull", "length": "coupled_length"}
 """What the tables call each figure."""
+UNITS: dict[Figure, str] = {"rolling": "%", "pull": "g", "length": "mm"}
 MOST_STEEP = 0.3
 """A board lifted by more than this share of its length is hardly meant."""
 
@@ -185,8 +186,9 @@ def measure(
 def _check(figure: Figure, now: Taken, value: float, sure: bool) -> None:
     """Raise `InputError` for a figure that the table could not be read with, or that is hardly meant."""
     (field,) = (each for each in declared("engines" if figure == "pull" else "cars") if each.name == FIELDS[figure])
+    unit = UNITS[figure]
     if not field.bounds.hold(value):
-        raise refuse("--write", f"found {value:.4g}, expected {field.bounds.words}; measure again")
+        raise refuse("--write", f"found {value:.4g} {unit}, expected {field.bounds.words}; measure again")
     if figure == "length" and isinstance(now.stock, Car):
         given = {"body length": now.stock.body_length_mm, "truck centers": now.stock.truck_centers_mm}
         least = max((size for what, size in given.items() if what not in now.stock.assumed), default=0.0)
@@ -194,7 +196,7 @@ def _check(figure: Figure, now: Taken, value: float, sure: bool) -> None:
             told = f"found {value:.4g} mm over the couplers of {now.stock.name}, whose body or truck centers are"
             raise refuse("--write", f"{told} {least:.4g} mm; correct the one that is wrong")
     if not (sure or now.assumed) and not now.value / FARTHEST <= value <= now.value * FARTHEST:
-        told = f"found {value:.4g}, {value / now.value:.2g} times the {now.value:.4g} in the table"
+        told = f"found {value:.4g} {unit}, {value / now.value:.2g} times the {now.value:.4g} {unit} in the table"
         raise refuse("--write", f"{told}; add --sure where that is right")
 
 

@@ -15,7 +15,7 @@ from scipy import stats
 from typer.testing import CliRunner
 
 import consist
-from consist.bench.measuring import _far_out, of_tries, pull_from_slipping, rolling_of_lift, tries_of
+from consist.bench.measuring import _far_out, grades_of_lifts, of_tries, pull_from_slipping, rolling_of_lift, tries_of
 from consist.cli import app
 from consist.errors import InputError, UnknownNameError
 
@@ -182,6 +182,70 @@ def test_an_engine_that_moved_so_much_and_slipped_under_more_pulls_what_lies_bet
     assert f'"high": {560 * 0.036 + 104 * 0.02}' in result.stdout
 
 
+def _told(session: Path, *words: str) -> tuple[int, str, str]:
+    result = CliRunner().invoke(app, ["measure", str(session), *words])
+    return result.exit_code, result.stdout, result.stderr
+
+
+def test_a_board_lifted_under_a_car_is_told_as_the_grade_it_rolls_on(shelf: Path) -> None:
+    """A board of 1 m lifted by 20 and by 28 mm lies at 2.0004 and 2.8011 %: their mean, read to 1 mm."""
+    words = ["--car", "PQF 201", "--board", "1000mm", "--lifted", "20mm, 28mm"]
+    status, out, _ = _told(shelf, *words, "--json")
+    told = json.loads(out)
+    assert status == 0
+    assert told["tries"] == pytest.approx([100 * 20 / math.sqrt(1e6 - 400), 100 * 28 / math.sqrt(1e6 - 784)])
+    assert told["value"] == pytest.approx(sum(told["tries"]) / 2)
+    # 90 % of half a step of 0.1 % beside the spread of the two
+    spread = stats.t.ppf(0.95, 1) * stats.sem(told["tries"])
+    assert told["high"] - told["value"] == pytest.approx(math.hypot(0.045, spread))
+    page = " ".join(_told(shelf, *words)[1].split())
+    assert page.startswith(
+        "PQF 201 just keeps rolling on a grade of 2.40 %, ninety per cent sure that it is 0.00 % to"
+    )
+    assert "2 tries: 2.00 % and 2.80 %." in page or "2 tries: 2.00 %, 2.80 %." in page
+    assert page.endswith("Nothing is written; --write puts it into the table.")
+
+
+def test_a_board_is_lifted_by_something_and_by_no_more_than_three_tenths_of_it(shelf: Path) -> None:
+    assert grades_of_lifts(1000.0, [300.0, 20.0]) == [rolling_of_lift(1000.0, lift) for lift in (300.0, 20.0)]
+    status, _, said = _told(shelf, "--car", "PQF 201", "--board", "1000mm", "--lifted", "20mm, 301mm")
+    assert (status, said) == (
+        2,
+        "--lifted: found a lift of 301 mm of a board of 1000 mm, expected up to 30% of it; correct '--board' or it\n",
+    )
+    for lift in (0.0, -20.0):
+        with pytest.raises(InputError):
+            grades_of_lifts(1000.0, [20.0, lift])
+
+
+@pytest.mark.parametrize(
+    ("words", "said"),
+    [
+        (
+            ("--car", "PQF 201", "--length", "20mm"),
+            "found 20 mm over the couplers of PQF 201, whose body or truck centers are 70 mm; "
+            "correct the one that is wrong",
+        ),
+        (
+            ("--car", "PQF 201", "--length", "90in"),
+            "found 2286 mm, 30 times the 77 mm in the table; add --sure where that is right",
+        ),
+        (
+            ("--car", "PQF 201", "--board", "1000mm", "--lifted", "290mm"),
+            "found 30.3 %, expected a number from 0.001 to 15; measure again",
+        ),
+        (("--engine", "21", "--pulled", "7g"), "found 7 g, 0.3 times the 23 g in the table; add --sure"),
+    ],
+)
+def test_a_figure_that_is_hardly_one_is_refused_by_the_option_that_would_write_it(
+    shelf: Path, words: tuple[str, ...], said: str
+) -> None:
+    status, _, told = _told(shelf, *words, "--write")
+    assert status == 2
+    assert told.startswith(f"--write: {said}")
+    assert told.count("\n") == 1
+
+
 @pytest.mark.parametrize(("options", "said"), [(["--car", "PQF 201"], "Lift one end"), (["--engine", "21"], "slip")])
 def test_without_figures_it_tells_how(options: list[str], said: str) -> None:
     result = CliRunner().invoke(app, ["measure", str(SAMPLES / "sunday_shelf"), *options])
@@ -206,7 +270,7 @@ def test_how_cars_roll_by_rule_makes_a_pull_less_sure() -> None:
         ("length", "PQF 201", 60.0, "whose body or truck centers are 70 mm"),
         ("rolling", "PQF 202", 22.8, "expected"),
         ("rolling", "PQF 201", 14.0, "add --sure where that is right"),
-        ("pull", "21", 230.0, "10 times the 23 in the table; add --sure"),
+        ("pull", "21", 230.0, "10 times the 23 g in the table; add --sure"),
     ],
 )
 def test_what_the_session_could_not_be_read_with_or_is_hardly_meant_is_not_written(
