@@ -244,6 +244,15 @@ def test_a_weight_that_is_hardly_meant_is_refused_unless_sure(
     assert record_weights(path, {"A": new_g}, sure=True)
 
 
+def test_the_old_table_is_kept_for_those_who_might_read_it(tmp_path: Path) -> None:
+    path = tmp_path / "cars.csv"
+    path.write_text("car,weight_g\nA,100\n")
+    path.chmod(0o640)
+    (recorded,) = record_weights(path, {"A": 101.0})
+    assert recorded.backup.name == "cars.csv.bak"
+    assert [each.stat().st_mode & 0o777 for each in (path, recorded.backup)] == [0o640, 0o640]
+
+
 def test_each_unlikely_weight_is_told_and_none_is_written(tmp_path: Path) -> None:
     (tmp_path / "cars.csv").write_text("car,weight_g\nA,100\nB,100\n", encoding="utf-8")
     (tmp_path / "guests.csv").write_text("car,weight_g\nG,100\n", encoding="utf-8")
@@ -254,7 +263,7 @@ def test_each_unlikely_weight_is_told_and_none_is_written(tmp_path: Path) -> Non
     assert files_of(tmp_path) == before
 
 
-@pytest.mark.parametrize(("old", "new_g"), [("100", 250.0), ("100", 40.0), ("", 1.0), ("0", 9.0), ("n/a", 1.0)])
+@pytest.mark.parametrize(("old", "new_g"), [("100", 250.0), ("100", 40.0), ("", 90.0), ("0", 9.0), ("n/a", 90.0)])
 def test_a_likely_weight_or_a_first_one_is_written(tmp_path: Path, old: str, new_g: float) -> None:
     path = tmp_path / "cars.csv"
     path.write_text(f"car,weight_g,body_length_mm\nA,{old},100\nB,7,100\n", encoding="utf-8")

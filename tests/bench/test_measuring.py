@@ -93,6 +93,20 @@ def test_a_try_far_from_the_others_is_told_and_near_ones_are_not() -> None:
     assert _far_out([13.0, 13.0, 40.0], 1.0) == (3,)
     assert _far_out([13.0, 13.0, 14.0], 1.0) == ()
     assert _far_out([1.5, 3.0], 0.1) == ()
+    # where most tries are the same to the last digit there is no usual distance to hold one against
+    assert _far_out([1.5, 1.5, 1.5, 1.6], 0.0) == ()
+    # 0.2 x 1.4826 x 3.5 is 1.04
+    assert _far_out([1.0, 1.2, 1.4, 1.6, 2.4], 0.0) == ()
+    assert _far_out([1.0, 1.2, 1.4, 1.6, 2.5], 0.0) == (5,)
+
+
+def test_unless_it_is_to_be_written_a_figure_is_only_told(shelf: Path) -> None:
+    before = {path.name: path.read_bytes() for path in shelf.iterdir()}
+    told = consist.measure(shelf, "rolling", "PQF 202", [2.0, 2.2])
+    # two tries without a step: Student's t of one degree, 6.314 x 0.1414 / sqrt(2)
+    assert (told.recorded, told.value) == (None, pytest.approx(2.1))
+    assert told.high - told.value == pytest.approx(stats.t.ppf(0.95, 1) * 0.1)
+    assert {path.name: path.read_bytes() for path in shelf.iterdir()} == before
 
 
 def test_what_is_measured_is_taken_by_the_next_check(shelf: Path) -> None:
@@ -150,6 +164,7 @@ def test_names_that_are_none_are_told_with_the_nearest(shelf: Path) -> None:
         ([], "name one car or one engine"),
         (["--car", "PQF 201", "--engine", "21"], "name one car or one engine"),
         (["--car", "PQF 201", "--lifted", "1in"], "say how long the board is"),
+        (["--car", "PQF 201", "--lifted", "1", "--board", "4in"], "--lifted: found '1', "),
         (["--car", "PQF 201", "--lifted", "1", "--board", "4in"], "add in or mm"),
         (["--car", "PQF 201", "--lifted", "3in", "--board", "4in"], "expected up to 30% of it"),
         (["--car", "PQF 201", "--lifted", "1in", "--length", "4in"], "measure one thing at a time"),

@@ -229,6 +229,14 @@ def test_a_train_of_one_car_or_none_has_nothing_to_plan(count: int) -> None:
     assert plan.gap == 0.0
 
 
+def test_two_cars_change_places_where_that_is_better() -> None:
+    of = world(TRACK, [car("Light", 20.0), car("Heavy", 200.0)], [engine(pull_g=300.0)]).prepared
+    plan = plan_unhurried(of, seconds=1.0)
+    assert plan.best.order == ("Heavy", "Light")
+    assert plan.best.side_use < plan.now.side_use
+    assert plan.proven
+
+
 def test_a_train_whose_every_car_is_held_stays_as_it_is() -> None:
     cars = [spot(car(f"C{k}", 20.0 + 50.0 * k), k + 1, hold="stay") for k in range(4)]
     plan = plan_unhurried(world(TRACK, cars, [engine()]).prepared, seconds=1.0)

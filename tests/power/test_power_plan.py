@@ -137,7 +137,8 @@ def test_a_kept_engine_that_stands_elsewhere_is_told_with_its_cure() -> None:
     with pytest.raises(InputError) as caught:
         plan_power(of, keep_given=True)
     (problem,) = caught.value.problems
-    assert all(word in problem.text for word in ("'1'", "at East", "at West", "mend its home"))
+    assert (problem.file, problem.place) == ("session.toml", "train 'Up', engines")
+    assert all(word in problem.text for word in ("'1'", "at East", "at 10:00", "at West", "mend its home"))
 
 
 def test_a_kept_helper_joins_where_it_waits() -> None:

@@ -13,6 +13,7 @@ from consist.screening import GuestResult, Screening, screen_guests
 from consist.screening.reasons import _clause
 from consist.session import Session, Train
 from consist.stock import Car
+from consist.track import Place
 
 __all__: list[str] = []
 
@@ -249,6 +250,17 @@ def test_a_train_that_becomes_too_long_with_a_guest(standing_mm: float, too_long
     assert ride.may_ride
     assert tuple(stop.over_mm for stop in ride.too_long) == pytest.approx(too_long)
     assert {stop.place for stop in ride.too_long} == ({"Right Yard"} if too_long else set())
+
+
+def test_every_stop_at_which_a_train_becomes_too_long_is_told_and_none_between() -> None:
+    up, on = (builders.line(f"{start}, e", f"{end}, w", builders.straight(3000)) for start, end in ("AB", "BC"))
+    standing = {"A": 900.0, "B": 2000.0, "C": 940.0}
+    where = builders.layout(up, on, places=[Place(name, standing_mm=mm) for name, mm in standing.items()])
+    cars = [builders.car(f"C{number}") for number in (1, 2, 3, 4)]
+    made = builders.session(where, builders.train(where, cars, [builders.engine()], stops=("A", "B", "C")))
+    (result,) = screen_guests(replace(made, cars=made.cars | {"G1": guest()})).cars
+    (ride,) = result.trains
+    assert [(stop.place, round(stop.over_mm)) for stop in ride.too_long] == [("A", 50), ("C", 10)]
 
 
 def test_a_coupler_that_cannot_swing_far_enough_keeps_a_car_out() -> None:

@@ -75,6 +75,9 @@ def test_a_clearance_that_a_car_was_not_measured_for_is_a_note() -> None:
 def test_standing_track_shorter_than_the_car() -> None:
     where = fork(Place("Town", standing_mm=149.0), Place("Shed", standing_mm=150.0))
     assert found(tall(), where) == [("standing", "Town", True)]
+    (short,) = keep_out(tall(), where)
+    assert short.say == "G1 is 150 mm over couplers and Town has 149 mm of standing track; do not leave it there."
+    assert (short.value, short.limit) == (149.0, 150.0)
 
 
 def test_a_curve_sharper_than_the_car_takes_and_one_only_sharp_for_its_length() -> None:
