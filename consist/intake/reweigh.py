@@ -211,7 +211,7 @@ def _change(source: OwnersTable, row: Row, figure: float, kind: _Kind) -> Weight
     if float(new) == 0:
         raise source.problem(f"row {row.number}", f"found {kind.told} too small to write in {column}; correct it")
     cells = [cell for other in table.rows for cell in other.cells.values() if "," in cell]
-    if table.decimal_comma and any(parse_number(cell, True) is not None for cell in cells):
+    if table.decimal_comma and any(written_number(cell, True) for cell in cells):
         new = new.replace(".", ",")
     if unit:
         old = row.cells[column]

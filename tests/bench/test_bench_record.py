@@ -14,7 +14,7 @@ from openpyxl.cell.text import InlineFont  # type: ignore[import-untyped]
 from openpyxl.styles import PatternFill  # type: ignore[import-untyped]
 
 from consist.errors import InputError
-from consist.intake import read_cars, record_weights, write_whole
+from consist.intake import read_cars, record_figure, record_weights, write_whole
 from consist.intake.reweigh import weighed
 
 __all__: list[str] = []
@@ -297,3 +297,139 @@ def test_what_new_weights_make_of_the_tables_is_told_and_nothing_written(tmp_pat
     assert content == b"car,weight_g,body_length_mm\nA,500,150\nB,60,150\n"
     assert [each.name for each in tmp_path.iterdir()] == ["cars.csv"]
     assert b"A,50," in path.read_bytes()
+
+
+def _refused(path: Path, figures: dict[str, float], kind: str = "weight") -> list[str]:
+    """What is said of figures that cannot be written; nothing is."""
+    before = files_of(path.parent)
+    write = record_weights if kind == "weight" else lambda path, figures: record_figure(path, kind, figures)
+    with pytest.raises(InputError) as told:
+        write(path, figures)
+    assert files_of(path.parent) == before
+    return [str(problem) for problem in told.value.problems]
+
+
+@pytest.mark.parametrize(
+    ("kind", "figures", "said"),
+    [
+        ("weight", {"TST 9": 5.0}, "found no car 'TST 9'; did you mean 'TST 2'?"),
+        ("weight", {"QQQ": 5.0}, "found no car 'QQQ'; the cars are 'TST 1', 'TST 2'"),
+        ("weight", {"TST 1": 5.0, "tst1": 6.0}, "found 'TST 1' twice; give each car once"),
+        (
+            "weight",
+            {"TST 1": 0.0},
+            "found a weight of 0 g for 'TST 1', expected a number from 0.001 to 1000000; correct it",
+        ),
+        (
+            "length",
+            {"TST 1": -1.0},
+            "found a coupled length of -1 for 'TST 1', expected a number from 0.001 to 1000000; correct it",
+        ),
+    ],
+)
+def test_what_cannot_be_written_is_said_of_the_table(
+    tmp_path: Path, kind: str, figures: dict[str, float], said: str
+) -> None:
+    path = tmp_path / "cars.csv"
+    path.write_text("car,weight_g,coupled_length_mm\nTST 1,100,150\nTST 2,100,150\n")
+    (told,) = _refused(path, figures, kind)
+    assert told.startswith(f"cars.csv: {said}")
+
+
+def test_an_engine_that_is_none_is_told_with_the_nearest(tmp_path: Path) -> None:
+    path = tmp_path / "engines.csv"
+    path.write_text("engine,pull_oz\n31,3\n")
+    (told,) = _refused(path, {"32": 90.0}, "pull")
+    assert told == "engines.csv: found no engine '32'; did you mean '31'?"
+    (told,) = _refused(path, {"Q": 90.0}, "pull")
+    assert told == "engines.csv: found no engine 'Q'; the engines are '31'"
+
+
+@pytest.mark.parametrize(
+    ("header", "kind", "said"),
+    [
+        ("car,weight", "weight", "found no column weight_oz or weight_g to write a weight in; add one of them"),
+        (
+            "car,rolls",
+            "rolling",
+            "found no column rolls_at_percent to write a grade on which it just keeps rolling in; add it",
+        ),
+    ],
+)
+def test_a_table_without_the_column_is_told_what_to_add(tmp_path: Path, header: str, kind: str, said: str) -> None:
+    path = tmp_path / "cars.csv"
+    path.write_text(f"{header}\nA,\n")
+    assert _refused(path, {"A": 2.0}, kind) == [f"cars.csv, header: {said}"]
+
+
+@pytest.mark.parametrize(
+    ("kind", "columns", "said"),
+    [
+        ("weight", "weight_oz,weight_g", "row 2, weight_oz and weight_g: found the weight twice"),
+        (
+            "length",
+            "coupled_length_in,coupled_length_mm",
+            "row 2, coupled_length_in and coupled_length_mm: found the coupled length twice",
+        ),
+    ],
+)
+def test_a_figure_that_stands_twice_is_cleared_once(tmp_path: Path, kind: str, columns: str, said: str) -> None:
+    path = tmp_path / "cars.csv"
+    path.write_text(f"car,{columns}\nA,1,2\n")
+    assert _refused(path, {"A": 2.0}, kind) == [f"cars.csv, {said}; clear one of the two cells"]
+
+
+def test_what_is_too_small_for_the_column_is_not_written_as_nothing(tmp_path: Path) -> None:
+    path = tmp_path / "cars.csv"
+    path.write_text("car,weight_oz\nA,1\n")
+    assert _refused(path, {"A": 0.01}) == [
+        "cars.csv, row 2: found a weight too small to write in weight_oz; correct it"
+    ]
+    record_weights(path, {"A": OUNCE})
+    assert path.read_text() == "car,weight_oz\nA,1\n"
+
+
+@pytest.mark.parametrize(("header", "others"), [("weight_oz,weight_g", ",50"), ("weight_g,weight_oz", "50,")])
+def test_a_first_weight_goes_where_most_cars_have_theirs(tmp_path: Path, header: str, others: str) -> None:
+    path = tmp_path / "cars.csv"
+    path.write_text(f"car,{header}\nA,,\nB,{others}\nC,{others}\n")
+    record_weights(path, {"A": 120.0})
+    assert path.read_text().splitlines()[1] == f"A,{others.replace('50', '120')}"
+
+
+@pytest.mark.parametrize(
+    ("old", "new"),
+    [
+        ("119 g", "120.46 g"),
+        ("4.2 oz", "4.249 oz"),
+        ("4.2 OZ", "4.249 OZ"),
+        ("4.2oz.", "4.249oz."),
+        ("119 Grams", "120.46 Grams"),
+    ],
+)
+def test_a_cell_keeps_its_own_unit_as_it_is_spelled(tmp_path: Path, old: str, new: str) -> None:
+    """To two places in grams and to three in ounces, whatever the column's own unit."""
+    for column in ("weight_g", "weight_oz"):
+        path = tmp_path / "cars.csv"
+        path.write_text(f"car,{column}\nA,{old}\n")
+        record_weights(path, {"A": 120.456})
+        assert path.read_text() == f"car,{column}\nA,{new}\n"
+
+
+def test_a_unit_behind_a_decimal_comma_is_kept(tmp_path: Path) -> None:
+    path = tmp_path / "cars.csv"
+    path.write_text("car;weight_g\nA;4,2 oz\n")
+    record_weights(path, {"A": 120.456})
+    assert path.read_text() == "car;weight_g\nA;4,249 oz\n"
+
+
+@pytest.mark.parametrize(("kind", "what"), [("weight", "weight"), ("rolling", "figure")])
+def test_what_does_not_read_back_is_said_with_its_cure(
+    tmp_path: Path, kind: str, what: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    path = tmp_path / "cars.csv"
+    path.write_text("car,weight_g,rolls_at_percent\nA,100,1.5\n")
+    monkeypatch.setattr("consist.intake.csv_text.CsvText.with_cells", lambda *given: b"car\n")
+    (told,) = _refused(path, {"A": 2.0}, kind)
+    assert told.startswith("cars.csv: ")
+    assert told.endswith(f"with the new {what} in it, nothing was written; type it in yourself")

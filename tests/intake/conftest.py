@@ -96,3 +96,13 @@ def spoil(folder: Path) -> Spoil:
         return caught.value.problems
 
     return spoiled
+
+
+@pytest.fixture
+def tables(tmp_path: Path) -> Path:
+    """A folder with a table of six cars and one of six trains."""
+    cars = "".join(f"T {number},10,150\n" for number in range(6))
+    (tmp_path / "cars.csv").write_text(f"car,weight_g,body_length_mm\n{cars}")
+    rows = "".join(f"A {number},1,X\nA {number},2,Y\n" for number in range(6))
+    (tmp_path / "trains.csv").write_text(f"train,spot,car\n{rows}")
+    return tmp_path
