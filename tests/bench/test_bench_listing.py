@@ -420,3 +420,35 @@ def test_the_pieces_beside_a_table_of_cars_are_those_at_hand(tmp_path: Path) -> 
     assert [*one.pieces] == ["cog"]
     assert one.note.startswith("Its note in the roster says: lower box.")
     assert "box.." not in one.note
+
+
+def test_a_table_of_cars_is_listed_by_the_standard_and_for_the_time_that_are_asked_for(tmp_path: Path) -> None:
+    """A 40 ft box car is 140 mm long in HO, which counts by the standard as any other length does."""
+    path = tmp_path / "cars.csv"
+    path.write_text("car,weight_g,body_length_proto_ft\nA,50,40\nB,51,40\nC,52,40\n")
+    listed = plan_bench(path, scale="HO", standard="nem-302", minutes=20.0, per_car=10.0)
+    assert (listed.standard, listed.minutes, listed.per_car) == ("nem-302", 20.0, 10.0)
+    assert [len(cars) for cars in (listed.cars, listed.later)] == [2, 1]
+    body_mm = 40 * 304.8 / 87.1
+    # over couplers half an inch more in HO, by rule, which one of the two counts
+    for standard, counted_mm in (("nem-302", body_mm + 12.7), ("nmra-rp-20.1", body_mm)):
+        (first, *_) = plan_bench(path, scale="HO", standard=standard).every
+        assert first.target_g == pytest.approx(weight_standard(standard, "HO").target_g(counted_mm, counted_mm, ""))
+
+
+def test_who_waits_is_told_of_each_light_car() -> None:
+    told: list[tuple[str, int, int]] = []
+    plan_bench(an_evening(), progress=lambda *one: told.append(one))
+    assert told == [(name, number, 5) for number, name in enumerate(("L0", "L1", "L2", "L3", "Home"))]
+
+
+def test_the_pieces_of_a_sessions_folder_are_those_at_hand(tmp_path: Path) -> None:
+    (tmp_path / "pieces.csv").write_text("piece,weight_g\ncog,11\n")
+    listed = plan_bench(replace(an_evening(), folder=tmp_path))
+    assert {piece for one in listed.cars for piece in one.pieces} == {"cog"}
+
+
+def test_a_session_has_a_scale_and_a_standard_of_its_own() -> None:
+    for asked in ({"scale": "HO"}, {"standard": "nem-302"}):
+        with pytest.raises(InputError):
+            plan_bench(an_evening(), **asked)  # type: ignore[arg-type]

@@ -88,6 +88,73 @@ def test_a_curve_sharper_than_the_car_takes_and_one_only_sharp_for_its_length() 
     assert found(replace(long, coupled_length_mm=133.0), fork()) == []
 
 
+@pytest.mark.parametrize(("unit", "words"), [("mm", "{0:g} mm"), ("in", "{1:g} in")])
+def test_all_that_keeps_a_car_out_is_told_in_the_layouts_unit_what_bars_it_first(unit: str, words: str) -> None:
+    """The figures are whole in both units: 2, 3, 4, 16, 20, 8 and 5 in are 50.8 to 508 mm."""
+
+    def told(inches: float) -> str:
+        return words.format(inches * 25.4, inches)
+
+    inch = 25.4
+    low, narrow = Place("Yard", clearance_height_mm=3 * inch), Place("Town", clearance_width_mm=2 * inch)
+    curved = replace(
+        builders.line("Town, e", "Shed, in", builders.curve(16 * inch, 45)), clearance_height_mm=2 * inch
+    )
+    gentle = builders.line("Yard, east", "Town, west", builders.straight(1000), builders.curve(20 * inch, 30))
+    where = builders.layout(gentle, curved, places=[low, narrow, Place("Shed", standing_mm=5 * inch)], unit=unit)
+    unmeasured = replace(tall(height_mm=None, width_mm=3 * inch, min_radius_mm=None), coupled_length_mm=8 * inch)
+    seen = keep_out(unmeasured, where)
+    assert [(each.code, each.where, each.barred, each.say, each.value, each.limit) for each in seen] == [
+        (
+            "width", "Town", True,
+            f"G1 is {told(3)} wide and the clearance at Town is {told(2)}; keep it away from there.",
+            2 * inch, 3 * inch,
+        ),
+        (
+            "standing", "Shed", True,
+            f"G1 is {told(8)} over couplers and Shed has {told(5)} of standing track; do not leave it there.",
+            5 * inch, 8 * inch,
+        ),
+        (
+            "height", "Yard", False,
+            f"G1 has no height in its table and the clearance at Yard is {told(3)}; measure it before it goes there.",
+            3 * inch, None,
+        ),
+        (
+            "sharp", "between Yard and Town", False,
+            f"G1 is {told(8)} long and the sharpest curve between Yard and Town is {told(20)}; "
+            "try it there by hand first.",
+            20 * inch, 24 * inch,
+        ),
+        (
+            "height", "between Town and Shed", False,
+            "G1 has no height in its table and the clearance between Town and Shed is "
+            f"{told(2)}; measure it before it goes there.",
+            2 * inch, None,
+        ),
+        (
+            "sharp", "between Town and Shed", False,
+            f"G1 is {told(8)} long and the sharpest curve between Town and Shed is {told(16)}; "
+            "try it there by hand first.",
+            16 * inch, 24 * inch,
+        ),
+    ]  # fmt: skip
+    high = tall(height_mm=4 * inch, width_mm=inch, min_radius_mm=20 * inch)
+    assert [each.say for each in keep_out(high, where) if each.where == "between Town and Shed"] == [
+        f"G1 is {told(4)} high and the clearance between Town and Shed is {told(2)}; keep it away from there.",
+        f"G1 needs {told(20)} radius and the sharpest curve between Town and Shed is {told(16)}; "
+        "keep it away from there.",
+    ]
+    (radius,) = (each for each in keep_out(high, where) if each.code == "radius")
+    assert (radius.value, radius.limit) == (16 * inch, 20 * inch)
+
+
+def test_a_curve_that_a_cars_trucks_cannot_stand_on_bars_it() -> None:
+    """Half of 820 mm between its trucks is 410 mm, over the 400 mm of the curve."""
+    far = replace(tall(min_radius_mm=None), truck_centers_mm=820.0, coupled_length_mm=100.0)
+    assert found(far, fork()) == [("radius", "between Yard and Shed", True)]
+
+
 def test_what_just_fits_is_let_in_whatever_the_unit() -> None:
     """2.3 in of height and width, 5.9 in of track and a 16.1 in curve are 58.42, 149.86 and 408.94 mm: no more."""
     room = 2.3 * 25.4  # 58.419999999999995
