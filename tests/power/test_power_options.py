@@ -279,3 +279,61 @@ def test_engines_behind_a_train_count_where_it_is_asked_what_to_measure() -> Non
     assert worth_measuring([(pull, (reckoned,), ())]) == ("1",)
     assert worth_measuring([(pull, (reckoned,), (strong,))]) == ()
     assert worth_measuring([(pull, (replace(reckoned, measured=True),), ())]) == ()
+
+
+WEAK = [replace(engine(name, 100.0, 8.3, engine_class="C"), home="Foot") for name in ("5", "6", "7")]
+"""Each has 8.3 x 0.85 - 3 = 4.055 g to use on the hill, where engine 1 lacks 5 g."""
+
+
+def _offered(*idle: Idle, behind: Sequence[Engine] = (), light_moves: bool = False) -> dict[str, list[Option]]:
+    """The options of each kind for the train behind engine 1, kept, on the hill."""
+    roster = [A, *behind, *(one.engine for one in idle)]
+    of = session(HILL, _train(), roster=roster, house=House(light_moves=light_moves))
+    short = Shortage(TrainPull(prepared(of, of.trains[0])), (A,), tuple(behind), idle, (), kept=True)
+    found: dict[str, list[Option]] = {}
+    for option in options(short):
+        found.setdefault(option.kind, []).append(option)
+    return found
+
+
+def test_as_many_helpers_of_a_class_push_as_are_enough() -> None:
+    (helper,) = _offered(*(Idle(each, "Foot", None) for each in WEAK))["helper"]
+    assert helper.extra == ("5", "6")
+    assert helper.use == pytest.approx(44.0 / (39.0 + 2 * 4.055))
+    assert helper.say == (
+        "Engines 5 and 6 (class C) push from Foot to Top, where they come off; 93 % of the usable pull is then used."
+    )
+    assert "helper" not in _offered(Idle(WEAK[0], "Foot", None))
+
+
+def test_a_helper_that_stands_there_comes_before_one_that_comes_light_and_fewer_before_more() -> None:
+    near = replace(B, name="8", engine_class="D")
+    idle = (Idle(B, "Shed", None), *(Idle(each, "Foot", None) for each in WEAK), Idle(near, "Foot", None))
+    helpers = _offered(*idle, light_moves=True)["helper"]
+    assert [(option.engine_class, option.extra) for option in helpers] == [
+        ("D", ("8",)),
+        ("B", ("2",)),
+        ("C", ("5", "6")),
+    ]
+    assert helpers[1].say.startswith("Engine 2 (class B), coming light from Shed, pushes from Foot to Top, where it")
+
+
+def test_a_helper_may_come_off_where_its_next_train_starts() -> None:
+    assert [len(_offered(Idle(B, "Foot", starts)).get("helper", ())) for starts in ("Top", "Foot", None)] == [1, 0, 1]
+
+
+def test_a_helper_that_is_given_already_pushes_what_is_left_as_well() -> None:
+    """With 43.055 g nine cars of 39.6 g will do, which are over the 39 g of engine 1 alone."""
+    ((left,), (more,)) = (_offered(behind=behind)["leave"] for behind in (WEAK[:1], ()))
+    assert (len(left.cars), len(more.cars)) == (1, 2)
+    assert left.use == pytest.approx(39.6 / 43.055)
+
+
+def test_engines_that_cannot_hold_back_are_told_as_many() -> None:
+    down = layout(line("Top, e", "Foot, w", straight(6000.0, -3.0)))
+    one = train(down, [spot(car(f"C{k}"), k + 1) for k in range(10)], stops=("Top", "Foot"), times=(600, 640))
+    two = [replace(engine(name, 100.0, 8.0), home="Top") for name in ("1", "2")]
+    of = session(down, one, roster=two)
+    short = Shortage(TrainPull(prepared(of, one)), tuple(two), (), (), (), kept=True)
+    (left,) = (option for option in options(short) if option.kind == "leave")
+    assert "% of what the engines can hold back is then used." in left.say
