@@ -337,3 +337,53 @@ def test_engines_that_cannot_hold_back_are_told_as_many() -> None:
     short = Shortage(TrainPull(prepared(of, one)), tuple(two), (), (), (), kept=True)
     (left,) = (option for option in options(short) if option.kind == "leave")
     assert "% of what the engines can hold back is then used." in left.say
+
+
+def test_each_option_is_one_plain_sentence() -> None:
+    """Eight cars of 35.2 g over 39 g, nine of 39.6 g over 43.055 g; five of 22 g; 44 g over 55.5 g or 47.11 g."""
+    found = _offered(Idle(B, "Foot", None), light_moves=True)
+    said = {kind: [option.say for option in each] for kind, each in found.items() if kind != "helper"}
+    assert said == {
+        "leave": ["Leave 2 cars, C0 and C1, behind; 90 % of the usable pull is then used."],
+        "double": [
+            "Double from Foot to Top: part the train ahead of car C5 into cuts of 5 and 5 cars; "
+            "the harder one uses 56 % of the usable pull."
+        ],
+        "light": [
+            "Send engine 2 from Foot light to West before the train leaves and run the train behind 1 and 2; "
+            "79 % of the usable pull is then used."
+        ],
+    }
+    (one,) = _offered(behind=WEAK[:1])["leave"]
+    assert one.say == "Leave car C0 behind; 92 % of the usable pull is then used."
+    (two,) = _offered(*(Idle(each, "Foot", None) for each in WEAK), light_moves=True)["light"]
+    assert two.say == (
+        "Send engines 5 from Foot and 6 from Foot light to West before the train leaves and run the train behind "
+        "1, 5 and 6; 93 % of the usable pull is then used."
+    )
+    assert (two.extra, two.engine_class, two.comes_from, two.finish) == (("5", "6"), "C", "Foot", "West")
+
+
+def test_of_places_where_helpers_wait_the_last_before_the_hill_is_taken() -> None:
+    """An engine without a home waits wherever it is wanted."""
+    for places, there in (({"2": "West", "8": "Foot"}, "Foot"), ({"2": ""}, "Foot"), ({"2": "West"}, "West")):
+        waits = [Idle(replace(B, name=name), place, None) for name, place in places.items()]
+        (helper,) = _offered(*waits)["helper"]
+        assert helper.start == there
+    hill = layout(
+        line("Zell, e", "Arch, w", straight(3000.0)),
+        line("Arch, e", "Moss, w", straight(3000.0)),
+        line("Moss, e", "Top, w", straight(6000.0, 3.0)),
+    )
+    one = train(hill, _train().cars, stops=("Zell", "Top"), times=(600, 640))
+    engines = [replace(B, name=name) for name in ("2", "8", "9")]
+    of = session(hill, one, roster=[replace(A, home="Zell"), *engines])
+    idle = tuple(Idle(each, place, None) for each, place in zip(engines, ("Zell", "Arch", "Moss"), strict=True))
+    short = Shortage(TrainPull(prepared(of, one)), (replace(A, home="Zell"),), (), idle, (), kept=True)
+    assert [(option.start, option.extra) for option in options(short) if option.kind == "helper"] == [
+        ("Moss", ("9",))
+    ]
+    short = replace(short, idle=idle[:2])
+    assert [(option.start, option.extra) for option in options(short) if option.kind == "helper"] == [
+        ("Arch", ("8",))
+    ]
