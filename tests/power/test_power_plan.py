@@ -195,3 +195,27 @@ def test_the_sample_sessions(name: str, keep: bool) -> None:
     assert plan == plan_power(of, keep_given=keep)
     if not keep:
         _check(of, plan)
+
+
+def test_a_plan_says_of_which_session_it_is_and_whether_engines_were_kept() -> None:
+    of = session(LINE, _train("Up", "WME", (600, 640), 5, _engine("1", "West")))
+    for keep in (True, False):
+        plan = plan_power(of, keep_given=keep)
+        assert (plan.session, plan.layout, plan.keeps_given) == (of.title, of.layout.name, keep)
+
+
+def test_trains_without_times_take_engines_that_have_fewest_trips_and_those_at_home_before_those_of_no_home() -> None:
+    trains = [_train(name, "WME", None) for name in ("P", "Q", "R")]
+    of = session(LINE, *trains, roster=[_engine("1", ""), _engine("2", "West"), _engine("3", "East")])
+    assert plan_power(of).engines == {"P": ("2",), "Q": ("1",), "R": ("2",)}
+    only = session(LINE, trains[0], roster=[_engine("1", ""), _engine("3", "East")])
+    assert plan_power(only).engines == {"P": ("1",)}
+
+
+def test_a_kept_train_without_times_is_not_said_to_be_planned() -> None:
+    of = session(LINE, _train("P", "WME", None, 5, _engine("1", "West")))
+    said = [
+        "Train P without times is planned alone" in " ".join(plan_power(of, keep_given=keep).notes)
+        for keep in (True, False)
+    ]
+    assert said == [False, True]
