@@ -109,7 +109,8 @@ def test_a_table_that_does_not_read_back_is_not_written(
     before = {path: path.read_bytes() for path in tables.iterdir()}
     with pytest.raises(InputError, match="does not read the same with the new weight in it, nothing was written"):
         record_weights(tables, {"T 1": 52.0})
-    with pytest.raises(InputError, match="does not read the same in this form, nothing was written"):
+    told = "does not read the same in this form, nothing was written; write it to a .xlsx file"
+    with pytest.raises(InputError, match=told):
         write_reordered(tables, {"A 2": ("Y", "X")}, tables / "trains.csv")
     assert {path: path.read_bytes() for path in tables.iterdir()} == before
 
@@ -275,3 +276,13 @@ def test_a_workbooks_own_text_is_no_formula_in_a_csv_file(tmp_path: Path) -> Non
         written = {row[2]: "".join(row[3:]) for row in csv.reader(file)}
     kept = ["'=1+1", "'=1+1", "'@x", "'＝1+1", "-3", "-3,5", "'- see note", "-", "plain", ""]
     assert [written[car] for car in order] == kept
+
+
+def test_an_order_written_elsewhere_replaces_no_file_of_its_session(tables: Path) -> None:
+    (tables / "session.toml").write_text('layout = "track.toml"\n')
+    (tables / "track.toml").write_text("layout")
+    (tables / "track.csv").hardlink_to(tables / "track.toml")
+    for name in ("cars.csv", "track.csv"):
+        with pytest.raises(InputError, match="name another file"):
+            write_reordered(tables, {"A 2": ("Y", "X")}, tables / name)
+    assert (tables / "track.toml").read_text() == "layout"

@@ -255,7 +255,8 @@ def test_a_train_whose_holds_are_not_kept_yet_is_told_how_to_keep_them() -> None
 
 def test_holds_that_contradict_each_other_are_said() -> None:
     cars = [spot(car("C0"), 1, block="Dock", hold="front"), spot(car("C1"), 2, block="Mill", hold="front")]
-    with pytest.raises(HoldError, match="C0 and C1 are all held at the front, but stand in different blocks"):
+    told = "C0 and C1 are all held at the front, but stand in different blocks"
+    with pytest.raises(HoldError, match=rf"^the trains table, train '.+', hold: {told}"):
         plan_unhurried(world(TRACK, cars, [engine()]).prepared, seconds=1.0)
 
 

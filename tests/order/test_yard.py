@@ -104,6 +104,14 @@ def test_cars_picked_up_together_stay_together() -> None:
     assert all_allowed(yard_of("T", cars)) == {(0, 1, 2), (0, 2, 1)}
 
 
+def test_cars_of_no_block_are_one_where_they_join_and_leave_together() -> None:
+    stops = [(0, 2), (0, 2), (0, 1), (1, 2), (1, 2)]
+    cars = [spot(car(f"C{k}"), k + 1, joins=joins, leaves=leaves) for k, (joins, leaves) in enumerate(stops)]
+    for free in (False, True):
+        yard = yard_of("T", cars, free_blocks=free)
+        assert (yard.block, yard.group) == ((0, 0, 1, 2, 2), (0, 0, 1, 2, 2))
+
+
 def test_cars_that_join_or_leave_elsewhere_are_not_mixed() -> None:
     cars = [
         spot(car("C0", 20.0), 1, leaves=2),
