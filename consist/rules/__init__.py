@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterable
 
 from consist.rules.cars import car_weight, coupler_angle, light_ahead, radius, side_pull
 from consist.rules.case import LEVELS, Case, Finding, FindingCode, Level, Verdict
-from consist.rules.unlikely import unlikely
+from consist.rules.unlikely import slip_of_most, unlikely
 from consist.rules.unsure import OFTEN, unsure
 from consist.rules.whole_trains import assumed, no_cars, power_short, slack, too_long, two_trains, way_taken
 
@@ -15,8 +15,8 @@ __all__ = [
 ]  # fmt: skip
 
 RULES: tuple[Callable[[Case], list[Finding]], ...] = (
-    no_cars, side_pull, power_short, coupler_angle, radius, light_ahead, too_long, slack, car_weight, unlikely,
-    two_trains, way_taken, assumed,
+    no_cars, slip_of_most, side_pull, power_short, coupler_angle, radius, light_ahead, too_long, slack, car_weight,
+    unlikely, two_trains, way_taken, assumed,
 )  # fmt: skip
 """Every rule, in the order in which findings of one level are told."""
 

@@ -3,24 +3,20 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Sequence
 from typing import NamedTuple
 
 from consist.rules.case import Case, Finding
 from consist.session import CarInTrain
+from consist.track import TrackFinding
 from consist.unlikely import MM_PER_FOOT, asked, bounds, car_lengths, likely_length, likely_weight, said_of_all
-from consist.wording import between
+from consist.wording import between, length_words, weight_words
 
-__all__ = ["unlikely"]
+__all__ = ["slip_of_most", "unlikely"]
 
 
-def unlikely(case: Case) -> list[Finding]:
-    """Of care for each figure out of the bounds of `consist/unlikely.toml`.
-
-    `value` and `limit` are in the unit that the sentence names, lengths in millimetres and weights in grams; one slip
-    of a whole column or of the layout's file is told once, with those of its first figure.
-    """
-    return [*_cars(case), *_track(case)]
+WRITTEN_IN = {"inches": "mm", "ounces": "mm", "millimetres": "in", "grams": "in"}
+"""The unit of a figure that was likely meant in another, as the words for lengths and weights take it."""
 
 
 class _Odd(NamedTuple):
@@ -33,14 +29,6 @@ class _Odd(NamedTuple):
     meant: str
 
 
-def _cars(case: Case) -> list[Finding]:
-    lengths, weights = _lengths(case), _weights(case)
-    return [
-        *_told(case, lengths, lambda least, most: f"are {between(least, most)} long", case.length),
-        *_told(case, weights, lambda least, most: f"weigh {between(least, most)} empty", case.weight),
-    ]
-
-
 def _lengths(case: Case) -> list[_Odd]:
     scale, odd = case.session.layout.scale, []
     a_foot_mm, lengths = MM_PER_FOOT / scale.ratio, car_lengths(scale)
@@ -49,7 +37,8 @@ def _lengths(case: Case) -> list[_Odd]:
         if not lengths.hold(long_mm):
             meant = likely_length(long_mm, lengths)
             asks = asked(meant, "is the figure wrong, or the scale?")
-            say = f"is {case.length(long_mm)} long, {long_mm / a_foot_mm:.0f} ft at full size; {asks}"
+            said = length_words(long_mm, WRITTEN_IN.get(meant, case.session.layout.unit))
+            say = f"is {said} long, {long_mm / a_foot_mm:.0f} ft at full size; {asks}"
             odd.append(_Odd(car, say, long_mm, lengths.passed_by(long_mm), meant))
     return odd
 
@@ -62,35 +51,61 @@ def _weights(case: Case) -> list[_Odd]:
         if not weights.hold(own.weight_g):
             meant = likely_weight(own.weight_g, weights)
             asks = asked(meant, "weigh it again.")
-            of = f"{own.weight_g / own.target_g:.2g} times the {case.weight(own.target_g)}"
-            say = f"weighs {case.weight(own.weight_g)} empty, {of} of {case.session.standard.title}; {asks}"
+            said, target = (
+                weight_words(grams, WRITTEN_IN.get(meant, case.session.layout.unit))
+                for grams in (own.weight_g, own.target_g)
+            )
+            of = f"{own.weight_g / own.target_g:.2g} times the {target}"
+            say = f"weighs {said} empty, {of} of {case.session.standard.title}; {asks}"
             odd.append(_Odd(car, say, own.weight_g, weights.passed_by(own.weight_g), meant))
     return odd
 
 
-def _told(
-    case: Case, odd: Sequence[_Odd], all_are: Callable[[str, str], str], words: Callable[[float], str]
-) -> Iterator[Finding]:
-    """A finding a car; one for all those whose figures are likely meant in one unit, where most cars are."""
-    shared = set()
-    for unit, alike in Counter(one.meant for one in odd if one.meant).items():
-        if said_of_all(alike, len(case.cars)):
-            shared.add(unit)
+KINDS: tuple[tuple[Callable[[Case], list[_Odd]], str, Callable[[float, str], str]], ...] = (
+    (_lengths, "are {} long", length_words),
+    (_weights, "weigh {} empty", weight_words),
+)
+
+
+def slip_of_most(case: Case) -> list[Finding]:
+    """Of care for what most cars of a train, or most figures of the layout, have out of bounds in one way.
+
+    `value` and `limit` are those of the first such figure, as `unlikely` has them.
+    """
+    found = []
+    for odd_in, are, words in KINDS:
+        odd = odd_in(case)
+        if unit := _meant_by_most(odd, case):
             mine = [one for one in odd if one.meant == unit]
-            least, most = (words(end(one.value for one in mine)) for end in (min, max))
-            count = f"All {alike}" if alike == len(case.cars) else f"{alike} of the {len(case.cars)}"
-            say = f"{count} cars of the train {all_are(least, most)}; is their column in {unit}?"
-            yield Finding("unlikely", "care", say, value=mine[0].value, limit=mine[0].limit)
-    for one in odd:
-        if one.meant not in shared:
-            yield case.about(one.car, "unlikely", "care", one.say, value=one.value, limit=one.limit)
+            least, most = (words(end(one.value for one in mine), WRITTEN_IN[unit]) for end in (min, max))
+            count = f"All {len(mine)}" if len(mine) == len(case.cars) else f"{len(mine)} of the {len(case.cars)}"
+            say = f"{count} cars of the train {are.format(between(least, most))}; is their column in {unit}?"
+            found.append(Finding("unlikely", "care", say, value=mine[0].value, limit=mine[0].limit))
+    return [*found, *(_of_track(one) for one in case.session.layout.findings if one.line is None)]
 
 
-def _track(case: Case) -> Iterator[Finding]:
-    """The slips of the whole file, and of the lines that the train runs over."""
+def unlikely(case: Case) -> list[Finding]:
+    """Of care for each other figure out of the bounds of `consist/unlikely.toml`.
+
+    `value` and `limit` are in millimetres and grams, or in what else the sentence names.
+    """
+    found = []
+    for odd_in, *_ in KINDS:
+        odd = odd_in(case)
+        told = _meant_by_most(odd, case)
+        own = [one for one in odd if not one.meant or one.meant != told]
+        found += [case.about(one.car, "unlikely", "care", one.say, value=one.value, limit=one.limit) for one in own]
     layout = case.session.layout
     ridden = {frozenset((line.start, line.finish)) for line in case.train.route.lines}
-    for one in layout.findings:
-        line = None if one.line is None else layout.lines[one.line - 1]
-        if line is None or frozenset((line.start, line.finish)) in ridden:
-            yield Finding("unlikely", one.level, one.say, value=one.value, limit=one.limit)
+    of_lines = [(one, layout.lines[one.line - 1]) for one in layout.findings if one.line is not None]
+    return [*found, *(_of_track(one) for one, line in of_lines if frozenset((line.start, line.finish)) in ridden)]
+
+
+def _meant_by_most(odd: Sequence[_Odd], case: Case) -> str:
+    """The unit that most cars' figures were likely meant in; empty where there is none."""
+    units = Counter(one.meant for one in odd if one.meant)
+    return next((unit for unit, alike in units.items() if said_of_all(alike, len(case.cars))), "")
+
+
+def _of_track(one: TrackFinding) -> Finding:
+    return Finding("unlikely", one.level, one.say, value=one.value, limit=one.limit)

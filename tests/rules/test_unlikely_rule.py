@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from builders import car, case, curve, one_line, session, straight, train
+from builders import car, case, curve, layout, line, one_line, session, straight, train
 
-from consist.rules import Finding
-from consist.rules.unlikely import unlikely
+from consist.rules import Finding, findings
+from consist.rules.unlikely import slip_of_most, unlikely
 from consist.stock import Car
 from consist.track import Piece
 
@@ -17,7 +17,8 @@ TRACK = (straight(900.0), curve(900.0, 60.0), straight(900.0))
 def _found(own: Car, *pieces: Piece) -> list[Finding]:
     where = one_line(*(pieces or TRACK))
     one = train(where, [own])
-    return unlikely(case(session(where, one), one))
+    of = case(session(where, one), one)
+    return [*slip_of_most(of), *unlikely(of)]
 
 
 def test_a_usual_car_on_usual_track_is_not_asked_about() -> None:
@@ -46,7 +47,8 @@ def test_a_car_of_no_length_that_cars_have_is_asked_about() -> None:
 def _of_all(*cars: Car) -> list[Finding]:
     where = one_line(*TRACK)
     one = train(where, list(cars))
-    return unlikely(case(session(where, one), one))
+    of = case(session(where, one), one)
+    return [*slip_of_most(of), *unlikely(of)]
 
 
 def test_a_slip_of_most_of_a_trains_cars_is_that_of_the_column_and_told_once() -> None:
@@ -88,3 +90,31 @@ def test_a_slip_of_the_whole_layout_is_asked_about_once_in_every_train() -> None
     assert (found.level, found.car, found.place, found.value) == ("care", None, None, 30.0)
     assert found.say.startswith("All 3 curves of ")
     assert found.say.endswith("is the file in inches?")
+
+
+def test_a_figure_is_told_in_the_unit_that_it_is_written_in_whatever_the_layouts() -> None:
+    """A car's 3.8 g would be 0.13 oz, of which nobody knows whether it was meant in ounces."""
+    where = layout(line("A, e", "B, w", *TRACK), unit="in")
+    for count, said in (
+        (1, ["C0 in spot 1 is 6 mm long, ", "C0 in spot 1 weighs 3.8 g empty, 0.035 times the 110 g of "]),
+        (3, ["All 3 cars of the train are 6 mm long; ", "All 3 cars of the train weigh 3.8 g empty; "]),
+    ):
+        cars = [car(f"C{number}", 3.8, length_mm=6.0, target_g=110.0) for number in range(count)]
+        one = train(where, cars, stops=("A", "B"))
+        of = case(session(where, one), one)
+        found = [*slip_of_most(of), *unlikely(of)]
+        assert [each.say[: len(start)] for each, start in zip(found, said, strict=True)] == said
+    heavy = train(where, [car("H", 110.0 * 28.35, length_mm=150.0 * 25.4, target_g=110.0)], stops=("A", "B"))
+    of = case(session(layout(*where.lines), heavy), heavy)
+    assert [each.say.partition(";")[0] for each in unlikely(of)] == [
+        "H in spot 1 is 150 in long, 1089 ft at full size",
+        f"H in spot 1 weighs 110.00 oz empty, 28 times the 3.88 oz of {of.session.standard.title}",
+    ]
+
+
+def test_what_most_have_in_common_is_told_first_of_its_level() -> None:
+    where = one_line(*TRACK)
+    one = train(where, [car(name, 3.8, target_g=110.0) for name in "ABC"])
+    told = [each.code for each in findings(case(session(where, one), one)) if each.level == "care"]
+    assert told[0] == "unlikely"
+    assert "underweight" in told[1:]
