@@ -1,13 +1,15 @@
-"""Files written by many runs at once and by runs that are ended, each a process of its own."""
+"""Files written by many runs at once, by runs that are ended, and by one that may write no more."""
 
 from __future__ import annotations
 
 import csv
 import os
 import random
+import resource
 import subprocess
 import sys
 import time
+from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
@@ -113,3 +115,21 @@ def test_the_lock_is_not_loaded_by_what_only_reads(tmp_path: Path) -> None:
     code = "import sys, consist.cli; from consist.intake import read_session; sys.exit('filelock' in sys.modules)"
     assert started(code).wait() == 0
     assert LOCK.startswith(".")
+
+
+@pytest.fixture
+def small_disk() -> Iterator[None]:
+    """No file may grow past 1,000 bytes."""
+    before = resource.getrlimit(resource.RLIMIT_FSIZE)
+    resource.setrlimit(resource.RLIMIT_FSIZE, (1000, before[1]))
+    yield
+    resource.setrlimit(resource.RLIMIT_FSIZE, before)
+
+
+def test_a_file_that_finds_no_room_leaves_the_old_one(tmp_path: Path, small_disk: None) -> None:
+    path = tmp_path / "page.html"
+    write_whole(path, "old")
+    with pytest.raises(InputError, match="file too large; choose a folder you may write to, or make room"):
+        write_whole(path, "x" * 5000)
+    assert path.read_text() == "old"
+    assert hidden(tmp_path) == []

@@ -4,8 +4,7 @@ from __future__ import annotations
 
 import csv
 import os
-import resource
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from pathlib import Path
 
 import openpyxl  # type: ignore[import-untyped]
@@ -203,24 +202,6 @@ def test_what_cannot_be_written_is_told_on_one_line_before_the_work(tmp_path: Pa
         assert "\n" not in str(caught.value)
     assert sorted(os.listdir(tmp_path)) == before
     assert (tmp_path / "kept.pdf").read_text() == "kept"
-
-
-@pytest.fixture
-def small_disk() -> Iterator[None]:
-    """No file may grow past 1,000 bytes."""
-    before = resource.getrlimit(resource.RLIMIT_FSIZE)
-    resource.setrlimit(resource.RLIMIT_FSIZE, (1000, before[1]))
-    yield
-    resource.setrlimit(resource.RLIMIT_FSIZE, before)
-
-
-def test_a_file_that_finds_no_room_leaves_the_old_one(tmp_path: Path, small_disk: None) -> None:
-    path = tmp_path / "page.html"
-    write_whole(path, "old")
-    with pytest.raises(InputError, match="file too large; choose a folder you may write to, or make room"):
-        write_whole(path, "x" * 5000)
-    assert path.read_text() == "old"
-    assert hidden(tmp_path) == []
 
 
 def test_a_rewritten_table_keeps_owner_mode_and_marks_and_is_written_through_its_link(tmp_path: Path) -> None:
