@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import tomllib
+from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache
 from importlib.resources import files
@@ -16,6 +17,12 @@ __all__ = [
 ]  # fmt: skip
 
 MM_PER_FOOT = 12.0 * MM_PER_INCH
+SLIPS_OF_LENGTH: Mapping[str, Mapping[str, float]] = {
+    "mm": {"inches": MM_PER_INCH},
+    "in": {"feet": 12.0, "millimetres": 1.0 / MM_PER_INCH},
+    "": {"inches": MM_PER_INCH, "millimetres": 1.0 / MM_PER_INCH},
+}
+"""By the unit that a length is written in, what it may have been meant in, and how many times as long it then is."""
 LEAST_ALIKE = 3
 """So many figures with one slip are taken for one slip of their file (assumption)."""
 
@@ -89,13 +96,17 @@ def least_rise_mm(scale: Scale) -> float:
     return bound("turn", "narrow_least_ft" if scale.is_narrow else "least_ft") * MM_PER_FOOT / scale.ratio
 
 
-def likely_length(mm: float, likely: Bounds) -> str:
+def likely_length(mm: float, likely: Bounds, written_in: str = "") -> str:
     """The unit that a length out of its bounds may have been meant in; empty where none mends it.
+
+    `written_in` is the unit that it is written in, `in` or `mm`, empty where that is not known.
 
     >>> likely_length(30.0, Bounds(114.3, 6858.0)), likely_length(12000.0, Bounds(114.3, 6858.0))
     ('inches', 'millimetres')
+    >>> likely_length(50.8, Bounds(114.3, 6858.0), "in"), likely_length(12000.0, Bounds(114.3, 6858.0), "mm")
+    ('feet', '')
     """
-    return _likely(mm, likely, MM_PER_INCH, "inches", "millimetres")
+    return _likely(mm, likely, SLIPS_OF_LENGTH[written_in])
 
 
 def likely_weight(grams: float, likely: Bounds) -> str:
@@ -104,13 +115,11 @@ def likely_weight(grams: float, likely: Bounds) -> str:
     >>> likely_weight(3.8, Bounds(35.0, 310.0))
     'ounces'
     """
-    return _likely(grams, likely, GRAMS_PER_OUNCE, "ounces", "grams")
+    return _likely(grams, likely, {"ounces": GRAMS_PER_OUNCE, "grams": 1.0 / GRAMS_PER_OUNCE})
 
 
-def _likely(value: float, likely: Bounds, times: float, larger: str, smaller: str) -> str:
-    if likely.hold(value * times):
-        return larger
-    return smaller if likely.hold(value / times) else ""
+def _likely(value: float, likely: Bounds, slips: Mapping[str, float]) -> str:
+    return next((unit for unit, times in slips.items() if likely.hold(value * times)), "")
 
 
 def asked(unit: str, otherwise: str) -> str:

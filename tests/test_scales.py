@@ -127,11 +127,13 @@ def test_lengths_and_bounds_follow_from_it(scale: str) -> None:
 def test_the_sharp_curves_of_narrow_gauge_are_not_asked_about_but_another_unit_is(
     name: str, radius_mm: float
 ) -> None:
-    sharp = layout(line("A, out", "B, in", curve(radius_mm, 60.0)), scale=SCALES[name])
-    assert sharp.findings == ()
+    assert layout(line("A, out", "B, in", curve(radius_mm, 60.0)), scale=SCALES[name]).findings == ()
     usual_mm = 457.2 * SCALES[name].gauge_mm / 16.5
-    (found,) = layout(line("A, out", "B, in", curve(25.4 * usual_mm, 60.0)), scale=SCALES[name]).findings
+    wide, sharp = (line("A, out", "B, in", curve(times * usual_mm, 60.0)) for times in (25.4, 1.0 / 25.4))
+    (found,) = layout(wide, scale=SCALES[name], unit="in").findings
     assert "was it meant in millimetres?" in found.say
+    (found,) = layout(sharp, scale=SCALES[name], unit="mm").findings
+    assert "was it meant in inches?" in found.say
 
 
 def test_a_mine_s_car_and_a_low_helix_are_narrow_gauge_s_own() -> None:

@@ -131,7 +131,12 @@ SLIPS = {
         "is the file in inches?",
     ),
     "millimetres for inches of one radius": ("layout.toml", "radius = 26", "radius = 660", "meant in millimetres?"),
-    "feet for inches of one radius": ("layout.toml", "radius = 26", "radius = 2.2", "very sharp for HO"),
+    "feet for inches of one radius": (
+        "layout.toml",
+        "radius = 26",
+        "radius = 2.2",
+        "very sharp for HO; was it meant in feet?",
+    ),
     "a radius for its diameter": ("layout.toml", "  { radius = 30", "  { radius = 60", "miss"),
     "millimetres for inches of one length": (
         "layout.toml",

@@ -70,7 +70,7 @@ def _of_file(layout: Layout, slips: Sequence[_Slip]) -> dict[str, TrackFinding]:
     curves = sum(piece.radius_mm is not None for piece in pieces)
     graded = sum(piece.grade != 0.0 for piece in pieces)
     found = {}
-    for meant, among in (("inches", curves), ("millimetres", curves), ("fractions", graded)):
+    for meant, among in (("inches", curves), ("feet", curves), ("millimetres", curves), ("fractions", graded)):
         mine = [slip for slip in slips if slip.meant == meant]
         if said_of_all(len(mine), among):
             count = f"All {among}" if len(mine) == among else f"{len(mine)} of the {among}"
@@ -122,7 +122,7 @@ def _slips(piece: Piece, layout: Layout, middle_mm: float) -> Iterator[_Slip]:
     scale, unit = layout.scale, layout.unit
     if piece.radius_mm is not None and not (likely := radii(scale)).hold(piece.radius_mm):
         limit_mm = likely.passed_by(piece.radius_mm)
-        meant = likely_length(piece.radius_mm, likely)
+        meant = likely_length(piece.radius_mm, likely, "" if layout.apart else unit)
         very = "very sharp" if limit_mm == likely.least else "very wide"
         said = f"has a radius of {length_words(piece.radius_mm, unit)}, {very}"
         asks = asked(meant, "is a figure wrong?")

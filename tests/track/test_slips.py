@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from math import degrees
 from pathlib import Path
 
@@ -51,7 +52,7 @@ def test_the_oval_and_the_samples_are_good() -> None:
     ("changed", "said"),
     [
         ({"c": curve(30.0, 90.0)}, "very sharp for HO; was it meant in inches?"),
-        ({"c": curve(12000.0, 1.0)}, "very wide for HO; was it meant in millimetres?"),
+        ({"c": curve(12000.0, 1.0)}, "very wide for HO; is a figure wrong?"),
         ({"c": straight(9000.0)}, "over 10 times the layout's middle piece"),
         ({"a": straight(800.0, 0.02)}, "if it was meant as a fraction, write 2."),
         ({"a": straight(800.0, -0.025)}, "if it was meant as a fraction, write -2.5."),
@@ -61,6 +62,31 @@ def test_the_oval_and_the_samples_are_good() -> None:
 def test_a_slip_in_a_good_layout_is_asked_about(changed: dict[str, Piece], said: str) -> None:
     good = {"k": straight(1e-3)}
     assert said in " ".join(one.say for one in _oval(**good, **changed).findings)
+
+
+@pytest.mark.parametrize(
+    ("radius_mm", "unit", "asks"),
+    [
+        (30.0, "mm", "was it meant in inches?"),
+        (12000.0, "mm", "is a figure wrong?"),
+        (2.5 * 25.4, "in", "was it meant in feet?"),
+        (600.0 * 25.4, "in", "was it meant in millimetres?"),
+        (0.2 * 25.4, "in", "is a figure wrong?"),
+    ],
+)
+def test_a_radius_is_not_asked_whether_it_was_meant_in_the_unit_that_it_is_in(
+    radius_mm: float, unit: str, asks: str
+) -> None:
+    (found,) = (one for one in _bends(radius_mm, unit=unit).findings if "radius" in one.say)
+    assert found.say.endswith(f"for HO; {asks}")
+
+
+def test_of_a_hardest_place_the_unit_that_was_written_is_not_known() -> None:
+    """Each of its lengths has a unit of its own."""
+    for unit in ("mm", "in"):
+        for radius_mm, asks in ((30.0, "was it meant in inches?"), (12000.0, "was it meant in millimetres?")):
+            (found,) = replace(_bends(radius_mm, unit=unit), apart=True).findings
+            assert found.say.endswith(asks)
 
 
 def test_a_helix_rises_by_a_train_a_turn() -> None:
@@ -110,9 +136,10 @@ def test_a_slip_has_its_figure_and_the_bound_that_it_passes() -> None:
     assert sharp.limit == pytest.approx(457.2 / 4)
 
 
-def _bends(*radii_mm: float) -> Layout:
+def _bends(*radii_mm: float, unit: str = "mm") -> Layout:
     """A line of curves of 100 mm each."""
-    return layout(line("A, east", "B, west", *(curve(radius, degrees(100.0 / radius)) for radius in radii_mm)))
+    bends = (curve(radius, degrees(100.0 / radius)) for radius in radii_mm)
+    return layout(line("A, east", "B, west", *bends), unit=unit)
 
 
 def test_a_slip_of_most_curves_is_that_of_the_file_and_told_once() -> None:
@@ -120,9 +147,11 @@ def test_a_slip_of_most_curves_is_that_of_the_file_and_told_once() -> None:
     assert found.say == "All 3 curves of Bench have radii of 24 to 30 mm, very sharp for HO; is the file in inches?"
     assert (found.line, found.piece, found.value) == (None, None, 24.0)
     assert found.limit == pytest.approx(457.2 / 4)
-    (wide,) = _bends(600.0, 15240.0, 15240.0, 15240.0).findings
-    assert wide.say.startswith("3 of the 4 curves of Bench have radii of 15240 mm, very wide for HO; ")
+    (wide,) = _bends(600.0, 15240.0, 15240.0, 15240.0, unit="in").findings
+    assert wide.say.startswith("3 of the 4 curves of Bench have radii of 600 in, very wide for HO; ")
     assert wide.say.endswith("is the file in millimetres?")
+    (feet,) = (one for one in _bends(50.8, 63.5, 76.2, unit="in").findings if one.line is None)
+    assert feet.say == "All 3 curves of Bench have radii of 2 to 3 in, very sharp for HO; is the file in feet?"
 
 
 def test_a_slip_of_few_curves_or_of_half_of_them_is_each_curves_own() -> None:
