@@ -509,3 +509,9 @@ def test_each_car_has_what_will_do_and_only_a_light_one_where_its_weight_goes() 
         "On": "",
     }
     assert [by_car[name].after_g for name in ("Light", "Well", "On")] == [50.0, 50.0, None]
+
+
+def test_where_there_is_no_engine_no_car_costs_one() -> None:
+    where = one_line(straight(3000, 3.0))
+    of = session(where, train(where, [car("Hog", 900.0, target_g=TARGET)]))
+    assert plan_bench(of).extra_engines == ()

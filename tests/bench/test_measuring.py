@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import math
 import shutil
+from dataclasses import replace
 from pathlib import Path
 
 import openpyxl  # type: ignore[import-untyped]
@@ -108,6 +109,17 @@ def test_unless_it_is_to_be_written_a_figure_is_only_told(shelf: Path) -> None:
     assert told.value == pytest.approx(2.1)
     assert told.high - told.value == pytest.approx(stats.t.ppf(0.95, 1) * 0.1)
     assert {path.name: path.read_bytes() for path in shelf.iterdir()} == before
+
+
+def test_a_length_is_held_against_what_was_measured_alone_and_written_where_it_was_read(shelf: Path) -> None:
+    session = consist.load(shelf)
+    name = next(name for name, car in session.cars.items() if "truck centers" in car.assumed)
+    car = replace(session.cars[name], assumed=frozenset({"body length", "truck centers", "coupled length"}))
+    by_rule = replace(session, cars={**session.cars, name: car}, folder=None)
+    with pytest.raises(
+        InputError, match=r"^--write: found a session that was read from no folder; load one from its"
+    ):
+        consist.measure(by_rule, "length", name, [40.0], write=True)
 
 
 def test_what_is_measured_is_taken_by_the_next_check(shelf: Path) -> None:

@@ -104,3 +104,33 @@ def test_an_engine_that_cannot_stand_holds_its_train() -> None:
     (found,) = (each for each in radius(case(session(where, one), one)) if each.car is None)
     assert (found.level, found.value, found.limit) == ("hold", 60.0, 60.5)
     assert found.say.startswith("Engine 7 has its trucks 121 mm apart and cannot stand on the 60 mm curve")
+
+
+@pytest.mark.parametrize(("unit", "words"), [("mm", "{0:g} mm"), ("in", "{1:g} in")])
+def test_a_radius_is_told_in_the_layouts_unit(unit: str, words: str) -> None:
+    """16 in is 406.4 mm, 20 in 508 mm, 6 in 152.4 mm and 40 in 1016 mm."""
+
+    def told(inches: float) -> str:
+        return words.format(inches * 25.4, inches)
+
+    where = layout(line("A, e", "B, w", curve(16.0 * 25.4, 40.0)), unit=unit)
+
+    def say(own: CarInTrain) -> str:
+        one = train(where, [own], [engine()], stops=("A", "B"))
+        (found,) = radius(case(session(where, one), one))
+        return found.say
+
+    asks = car("Long", min_radius_mm=20.0 * 25.4)
+    assert say(spot(asks, 1)) == (
+        f"Long in spot 1 needs {told(20)} radius and meets the {told(16)} curve between A and B; "
+        "leave it out of this train."
+    )
+    assert say(spot(car("Long", length_mm=6.0 * 25.4), 1)) == (
+        f"Long in spot 1 is {told(6)} long for the {told(16)} curve between A and B; try it there by hand, and give "
+        "it neighbours of like length."
+    )
+    far = replace(car("Long", length_mm=100.0), truck_centers_mm=40.0 * 25.4)
+    assert say(spot(far, 1)) == (
+        f"Long in spot 1 has its trucks {told(40)} apart and cannot stand on the {told(16)} curve between A and B; "
+        "correct the one that is wrong, or leave it out of this train."
+    )
