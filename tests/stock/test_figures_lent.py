@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
-from consist.house import PUBLISHED
+from consist.house import PUBLISHED, OwnStandard
 from consist.scales import SCALES, Scale
-from consist.stock import StandardError, weight_standard
+from consist.stock import StandardError, published_standards, weight_standard
 
 __all__: list[str] = []
 
@@ -81,3 +83,24 @@ def test_a_standard_that_is_named_is_not_changed_for_another() -> None:
         weight_standard(PUBLISHED, "Z")
     assert weight_standard("nem-302", "O").note == "NEM 302 has no figures for scale O; its figures for 0 are taken."
     assert weight_standard("nem-302", "H0e").per_mm_g == 0.40
+
+
+def test_a_standard_that_is_none_is_told_with_the_nearest_and_those_there_are() -> None:
+    known = f"known: {', '.join(published_standards())}"
+    for wanted, hint in (
+        ("nmra-rp-20.2", "did you mean 'nmra-rp-20.1'? "),
+        ("NEM-302", "did you mean 'nem-302'? "),
+        ("qqqq", ""),
+    ):
+        with pytest.raises(StandardError) as told:
+            weight_standard(wanted, "HO")
+        assert str(told.value) == f"no weight standard is called '{wanted}'; {hint}{known}"
+    with pytest.raises(StandardError, match=f"^no weight standard is called '{'q' * 40}'; known"):
+        weight_standard("q" * 99, "HO")
+
+
+def test_an_own_standard_is_called_as_its_owner_calls_it_and_counts_the_body() -> None:
+    own = weight_standard(OwnStandard("ours", 28.0, 0.5), "HO")
+    assert (own.name, own.title, own.length) == ("ours", "ours", "body")
+    assert own.target_g(100.0, 140.0) == 78.0
+    assert replace(own, length="coupled").target_g(100.0, 140.0) == 98.0
