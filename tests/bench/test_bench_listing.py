@@ -515,3 +515,35 @@ def test_where_there_is_no_engine_no_car_costs_one() -> None:
     where = one_line(straight(3000, 3.0))
     of = session(where, train(where, [car("Hog", 900.0, target_g=TARGET)]))
     assert plan_bench(of).extra_engines == ()
+
+
+def test_in_each_train_a_car_that_costs_an_engine_is_named_with_the_class_it_costs() -> None:
+    """A train's own class counts; without engines that of which fewest would do, here one B of 150 g of pull."""
+    where = one_line(straight(3000, 3.0))
+    strong = engine("9", pull_g=150.0, engine_class="B")
+    trains = [
+        train(
+            where,
+            [car(f"{name} hog", 900.0, target_g=TARGET), *(car(f"{name}{n}") for n in range(10))],
+            own,
+            name=name,
+        )
+        for name, own in (("P", [engine("1"), engine("2")]), ("Q", [engine("3"), engine("4")]), ("R", []))
+    ]
+    of = session(where, *trains, roster=[strong])
+    found = plan_bench(of).extra_engines
+    assert [(one.train, one.cars, one.engine_class, one.engines, one.without) for one in found] == [
+        ("P", ("P hog",), "A", 2, 1),
+        ("Q", ("Q hog",), "A", 2, 1),
+    ]
+
+
+def test_a_car_whose_weight_makes_a_train_worse_is_told_with_the_car_that_feels_it() -> None:
+    """A car at the rear end brought to its target pulls those ahead of it harder."""
+    light = [car("Front", 30.0, target_g=30.0), car("Rear", 20.0, target_g=400.0)]
+    of = session(WHERE, train(WHERE, light, [engine("1", pull_g=300.0), engine("2", pull_g=300.0)]))
+    (rear,) = (one for one in plan_bench(of).every if one.car == "Rear")
+    assert rear.margin is not None
+    assert rear.margin_after is not None
+    assert rear.margin_after < rear.margin
+    assert rear.worst_car == "Front"

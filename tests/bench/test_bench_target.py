@@ -130,3 +130,17 @@ def test_a_session_has_its_scale_and_standard_and_a_table_is_given_one(
         asked_rightly(scale, standard, of_session=of_session)
     assert str(caught.value).startswith(told)
     asked_rightly(None if of_session else "HO", None, of_session=of_session)
+
+
+def test_a_target_says_of_what_scale_standard_and_length_it_is() -> None:
+    """1 oz and half an ounce an inch, with a tenth either way near enough (RP-20.1; the band is common practice)."""
+    told = target("HO", None, 4 * INCH)
+    assert (told.scale, told.standard, told.length_mm) == ("HO", "nmra-rp-20.1", 4 * INCH)
+    assert [told.target_g, told.low_g, told.high_g] == pytest.approx([3 * OUNCE, 2.7 * OUNCE, 3.3 * OUNCE])
+    assert (told.title, told.length_words, told.note) == ("NMRA RP-20.1", "body length", "")
+    lent = target("British N", None, 4 * INCH)
+    assert lent.note == "NMRA RP-20.1 has no figures for scale British N; its figures for N are taken."
+    with pytest.raises(InputError, match=r"^--standard: no weight standard is called 'qqqq'"):
+        target("HO", "qqqq", 100.0)
+    with pytest.raises(InputError, match=r"^--scale: found none for a table of cars; give it, such as --scale HO$"):
+        asked_rightly(None, None, of_session=False)
