@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from consist.bench.choose import _within, choose
+from consist.bench.choose import _Kind, _layers, _with_sum, _within, choose
 from consist.intake import KNOWN_PIECES, PieceKind
 
 __all__: list[str] = []
@@ -187,3 +187,23 @@ def test_sums_within_a_range_end_at_its_last() -> None:
     assert [*_within(sums, 3, 6)] == [3, 5, 6]
     assert [*_within(sums, 4, 5)] == [5]
     assert [*_within(sums, 7, 8)] == []
+
+
+@given(
+    st.lists(
+        st.tuples(st.integers(1, 12), st.integers(1, 4)), min_size=1, max_size=4, unique_by=lambda kind: kind[0]
+    ),
+    st.integers(1, 6),
+)
+def test_sets_of_so_many_pieces_and_that_sum_are_all_there_are(
+    given_kinds: list[tuple[int, int]], number: int
+) -> None:
+    kinds = [_Kind(f"piece {mg}", mg, most) for mg, most in sorted(given_kinds, reverse=True)]
+    counts = [each for each in itertools.product(*(range(kind.most + 1) for kind in kinds)) if sum(each) == number]
+    by_sum: dict[int, set[tuple[int, ...]]] = {}
+    for each in counts:
+        by_sum.setdefault(sum(count * kind.mg for count, kind in zip(each, kinds, strict=True)), set()).add(each)
+    layers = _layers(kinds, 200, number)
+    for total, expected in by_sum.items():
+        found = list(_with_sum(kinds, layers, number, total))
+        assert (len(found), set(found)) == (len(expected), expected)

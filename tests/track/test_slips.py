@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import replace
 from math import degrees
 from pathlib import Path
 
 import pytest
-from builders import curve, layout, line, straight
+from builders import HO, curve, layout, line, straight
 
 from consist.intake import read_layout
 from consist.scales import SCALES
@@ -95,6 +96,9 @@ def test_a_helix_rises_by_a_train_a_turn() -> None:
         helix = [curve(600.0, 1080.0, grade_percent=grade), straight(900.0), straight(900.0)]
         one = layout(line("Low, out", "High, in", *helix))
         assert len(one.findings) == found
+    (low,) = one.findings
+    assert (low.line, low.piece, low.level) == (1, 1, "care")
+    assert [low.value, low.limit] == pytest.approx([math.tau * 600.0 * 0.01, 22.0 * 304.8 / HO.ratio])
 
 
 @pytest.mark.parametrize("name", [*SCALES])
