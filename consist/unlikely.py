@@ -13,7 +13,7 @@ from consist.scales import GRAMS_PER_OUNCE, MM_PER_INCH, SCALES, Scale
 
 __all__ = [
     "MM_PER_FOOT", "Bounds", "asked", "bound", "bounds", "car_lengths", "least_rise_mm", "likely_length",
-    "likely_weight", "radii", "said_of_all",
+    "likely_weight", "of_most", "radii",
 ]  # fmt: skip
 
 MM_PER_FOOT = 12.0 * MM_PER_INCH
@@ -127,10 +127,12 @@ def asked(unit: str, otherwise: str) -> str:
     return f"was it meant in {unit}?" if unit else otherwise
 
 
-def said_of_all(alike: int, among: int) -> bool:
-    """Whether a slip is that of the whole file, since most of its figures have it, and at least three.
+def of_most(alike: int, among: int) -> str:
+    """How many have a slip, in words, where most have it, at least three, so that it is the file's; else empty.
 
-    >>> said_of_all(3, 5), said_of_all(2, 2), said_of_all(3, 6)
-    (True, False, False)
+    >>> of_most(3, 5), of_most(4, 4), of_most(2, 2), of_most(3, 6)
+    ('3 of the 5', 'All 4', '', '')
     """
-    return alike >= LEAST_ALIKE and 2 * alike > among
+    if alike < LEAST_ALIKE or 2 * alike <= among:
+        return ""
+    return f"All {among}" if alike == among else f"{alike} of the {among}"

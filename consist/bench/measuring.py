@@ -40,6 +40,7 @@ FARTHEST = 3.0
 FIELDS: dict[Figure, str] = {"rolling": "rolls_at", "pull": "pull", "length": "coupled_length"}
 """What the tables call each figure."""
 UNITS: dict[Figure, str] = {"rolling": "%", "pull": "g", "length": "mm"}
+"""What each is measured in."""
 MOST_STEEP = 0.3
 """A board lifted by more than this share of its length is hardly meant."""
 

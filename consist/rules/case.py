@@ -27,7 +27,7 @@ class Finding:
 
     `value` is the figure found and `limit` what it was held against, both in the unit that `say` names, or
     None where the finding is no matter of a figure. `say` is one plain sentence that says what to do. `other` is the
-    other train that it is of.
+    other train that it is of, `cars` the cars where it is of several.
     """
 
     code: FindingCode
@@ -39,6 +39,7 @@ class Finding:
     value: float | None = None
     limit: float | None = None
     other: str | None = None
+    cars: tuple[str, ...] | None = None
 
 
 @dataclass(frozen=True)

@@ -9,7 +9,7 @@ from typing import NamedTuple
 from consist.rules.case import Case, Finding
 from consist.session import CarInTrain
 from consist.track import TrackFinding
-from consist.unlikely import MM_PER_FOOT, asked, bounds, car_lengths, likely_length, likely_weight, said_of_all
+from consist.unlikely import MM_PER_FOOT, asked, bounds, car_lengths, likely_length, likely_weight, of_most
 from consist.wording import between, length_words, weight_words
 
 __all__ = ["slip_of_most", "unlikely"]
@@ -78,9 +78,9 @@ def slip_of_most(case: Case) -> list[Finding]:
         if unit := _meant_by_most(odd, case):
             mine = [one for one in odd if one.meant == unit]
             least, most = (words(end(one.value for one in mine), WRITTEN_IN[unit]) for end in (min, max))
-            count = f"All {len(mine)}" if len(mine) == len(case.cars) else f"{len(mine)} of the {len(case.cars)}"
+            count, names = of_most(len(mine), len(case.cars)), tuple(one.car.car.name for one in mine)
             say = f"{count} cars of the train {are.format(between(least, most))}; is their column in {unit}?"
-            found.append(Finding("unlikely", "care", say, value=mine[0].value, limit=mine[0].limit))
+            found.append(Finding("unlikely", "care", say, value=mine[0].value, limit=mine[0].limit, cars=names))
     return [*found, *(_of_track(one) for one in case.session.layout.findings if one.line is None)]
 
 
@@ -104,7 +104,7 @@ def unlikely(case: Case) -> list[Finding]:
 def _meant_by_most(odd: Sequence[_Odd], case: Case) -> str:
     """The unit that most cars' figures were likely meant in; empty where there is none."""
     units = Counter(one.meant for one in odd if one.meant)
-    return next((unit for unit, alike in units.items() if said_of_all(alike, len(case.cars))), "")
+    return next((unit for unit, alike in units.items() if of_most(alike, len(case.cars))), "")
 
 
 def _of_track(one: TrackFinding) -> Finding:

@@ -12,7 +12,7 @@ from statistics import median
 from typing import Literal, NamedTuple
 
 from consist.track.layout import Layout, Piece
-from consist.unlikely import asked, bound, bounds, least_rise_mm, likely_length, radii, said_of_all
+from consist.unlikely import asked, bound, bounds, least_rise_mm, likely_length, of_most, radii
 from consist.wording import between, in_words, length_words, lengths_apart
 
 __all__ = ["TrackFinding", "track_findings"]
@@ -23,7 +23,8 @@ class TrackFinding:
     """A figure of a piece that is hardly meant; its line's and its own number from 1.
 
     `piece` is None where it is of an end, and `line` too where it is of the whole file. `value` and `limit` are in
-    mm, or in per cent for a grade; for an end they count lines, and for the file they are of its first such piece.
+    mm, or in per cent for a grade; for an end they count lines, and for the file they are of the first of its
+    `pieces`, each by its line's and its own number.
     """
 
     say: str
@@ -31,6 +32,7 @@ class TrackFinding:
     piece: int | None
     value: float
     limit: float
+    pieces: tuple[tuple[int, int], ...] = ()
     level: Literal["care"] = "care"
     code: Literal["unlikely"] = "unlikely"
 
@@ -55,7 +57,7 @@ def track_findings(layout: Layout) -> tuple[TrackFinding, ...]:
         for number, piece in enumerate(line.pieces, start=1)
         for slip in _slips(piece, layout, middle_mm)
     ]
-    of_file = _of_file(layout, [slip for *_, slip in slips])
+    of_file = _of_file(layout, [(at, number, slip) for _, at, number, slip in slips])
     pieces = (
         TrackFinding(f"{name} {_ended(slip.say)}", at, number, slip.value, slip.limit)
         for name, at, number, slip in slips
@@ -64,18 +66,18 @@ def track_findings(layout: Layout) -> tuple[TrackFinding, ...]:
     return (*of_file.values(), *pieces, *_ends_twice(layout))
 
 
-def _of_file(layout: Layout, slips: Sequence[_Slip]) -> dict[str, TrackFinding]:
+def _of_file(layout: Layout, slips: Sequence[tuple[int, int, _Slip]]) -> dict[str, TrackFinding]:
     """The slips that most pieces of a layout share, by what is meant."""
     pieces = [piece for line in layout.lines for piece in line.pieces]
     curves = sum(piece.radius_mm is not None for piece in pieces)
     graded = sum(piece.grade != 0.0 for piece in pieces)
     found = {}
     for meant, among in (("inches", curves), ("feet", curves), ("millimetres", curves), ("fractions", graded)):
-        mine = [slip for slip in slips if slip.meant == meant]
-        if said_of_all(len(mine), among):
-            count = f"All {among}" if len(mine) == among else f"{len(mine)} of the {among}"
-            tell = _grades if meant == "fractions" else _radii
-            found[meant] = TrackFinding(f"{count} {tell(layout, mine)}", None, None, mine[0].value, mine[0].limit)
+        where = {(at, number): slip for at, number, slip in slips if slip.meant == meant}
+        if count := of_most(len(where), among):
+            mine, tell = [*where.values()], _grades if meant == "fractions" else _radii
+            say = f"{count} {tell(layout, mine)}"
+            found[meant] = TrackFinding(say, None, None, mine[0].value, mine[0].limit, (*where,))
     return found
 
 

@@ -450,9 +450,9 @@ def test_the_pieces_of_a_sessions_folder_are_those_at_hand(tmp_path: Path) -> No
 
 
 def test_a_session_has_a_scale_and_a_standard_of_its_own() -> None:
-    for asked in ({"scale": "HO"}, {"standard": "nem-302"}):
-        with pytest.raises(InputError):
-            plan_bench(an_evening(), **asked)  # type: ignore[arg-type]
+    for option in ("scale", "standard"):
+        with pytest.raises(InputError, match=f"^--{option}: a session goes by what "):
+            plan_bench(an_evening(), **{option: "HO"})  # type: ignore[arg-type]
 
 
 def test_cars_that_are_a_little_heavy_may_cost_an_engine_too() -> None:
@@ -485,9 +485,8 @@ def test_a_standard_that_lends_its_figures_is_told_with_a_table_of_cars(tmp_path
     path = tmp_path / "cars.csv"
     path.write_text("car,weight_g,body_length_mm\nA,5,60\n")
     assert plan_bench(path, scale="HO").notes == ()
-    lent = weight_standard(None, "H0m")
-    assert plan_bench(path, scale="H0m").notes == ((lent.note,) if lent.note else ())
-    assert plan_bench(path, scale="British N").notes == (weight_standard(None, "British N").note,)
+    lent = "NMRA RP-20.1 has no figures for scale British N; its figures for N are taken."
+    assert plan_bench(path, scale="British N").notes == (lent,)
 
 
 def test_each_car_has_what_will_do_and_only_a_light_one_where_its_weight_goes() -> None:
@@ -518,7 +517,7 @@ def test_where_there_is_no_engine_no_car_costs_one() -> None:
 
 
 def test_in_each_train_a_car_that_costs_an_engine_is_named_with_the_class_it_costs() -> None:
-    """A train's own class counts; without engines that of which fewest would do, here one B of 150 g of pull."""
+    """A train's own class counts; without engines that of which fewest would do. One B of 150 g of pull moves R."""
     where = one_line(straight(3000, 3.0))
     strong = engine("9", pull_g=150.0, engine_class="B")
     trains = [

@@ -346,37 +346,37 @@ def test_an_engine_that_is_none_is_told_with_the_nearest(tmp_path: Path) -> None
 
 
 @pytest.mark.parametrize(
-    ("header", "kind", "said"),
+    ("table", "kind", "said"),
     [
-        ("car,weight", "weight", "found no column weight_oz or weight_g to write a weight in; add one of them"),
         (
-            "car,rolls",
+            "car,weight\nA,\n",
+            "weight",
+            "header: found no column weight_oz or weight_g to write a weight in; add one of them",
+        ),
+        (
+            "car,rolls\nA,\n",
             "rolling",
-            "found no column rolls_at_percent to write a grade on which it just keeps rolling in; add it",
+            "header: found no column rolls_at_percent to write a grade on which it just keeps rolling in; add it",
         ),
-    ],
-)
-def test_a_table_without_the_column_is_told_what_to_add(tmp_path: Path, header: str, kind: str, said: str) -> None:
-    path = tmp_path / "cars.csv"
-    path.write_text(f"{header}\nA,\n")
-    assert _refused(path, {"A": 2.0}, kind) == [f"cars.csv, header: {said}"]
-
-
-@pytest.mark.parametrize(
-    ("kind", "columns", "said"),
-    [
-        ("weight", "weight_oz,weight_g", "row 2, weight_oz and weight_g: found the weight twice"),
         (
+            "car,weight_oz,weight_g\nA,1,2\n",
+            "weight",
+            "row 2, weight_oz and weight_g: found the weight twice; clear one of the two cells",
+        ),
+        (
+            "car,coupled_length_in,coupled_length_mm\nA,1,2\n",
             "length",
-            "coupled_length_in,coupled_length_mm",
-            "row 2, coupled_length_in and coupled_length_mm: found the coupled length twice",
+            "row 2, coupled_length_in and coupled_length_mm: found the coupled length twice; "
+            "clear one of the two cells",
         ),
     ],
 )
-def test_a_figure_that_stands_twice_is_cleared_once(tmp_path: Path, kind: str, columns: str, said: str) -> None:
+def test_a_table_that_has_no_one_cell_for_a_figure_is_told_what_to_do(
+    tmp_path: Path, table: str, kind: str, said: str
+) -> None:
     path = tmp_path / "cars.csv"
-    path.write_text(f"car,{columns}\nA,1,2\n")
-    assert _refused(path, {"A": 2.0}, kind) == [f"cars.csv, {said}; clear one of the two cells"]
+    path.write_text(table)
+    assert _refused(path, {"A": 2.0}, kind) == [f"cars.csv, {said}"]
 
 
 def test_what_is_too_small_for_the_column_is_not_written_as_nothing(tmp_path: Path) -> None:

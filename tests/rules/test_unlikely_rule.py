@@ -15,8 +15,12 @@ TRACK = (straight(900.0), curve(900.0, 60.0), straight(900.0))
 
 
 def _found(own: Car, *pieces: Piece) -> list[Finding]:
-    where = one_line(*(pieces or TRACK))
-    one = train(where, [own])
+    return _of_all(own, track=pieces or TRACK)
+
+
+def _of_all(*cars: Car, track: tuple[Piece, ...] = TRACK) -> list[Finding]:
+    where = one_line(*track)
+    one = train(where, list(cars))
     of = case(session(where, one), one)
     return [*slip_of_most(of), *unlikely(of)]
 
@@ -44,13 +48,6 @@ def test_a_car_of_no_length_that_cars_have_is_asked_about() -> None:
     assert "110 ft at full size; is the figure wrong, or the scale?" in found.say
 
 
-def _of_all(*cars: Car) -> list[Finding]:
-    where = one_line(*TRACK)
-    one = train(where, list(cars))
-    of = case(session(where, one), one)
-    return [*slip_of_most(of), *unlikely(of)]
-
-
 def test_a_slip_of_most_of_a_trains_cars_is_that_of_the_column_and_told_once() -> None:
     light = [car(name, grams, target_g=110.0) for name, grams in (("A", 3.8), ("B", 4.2), ("C", 3.1))]
     (found,) = _of_all(*light)
@@ -60,6 +57,7 @@ def test_a_slip_of_most_of_a_trains_cars_is_that_of_the_column_and_told_once() -
     assert 35.0 < found.limit < 37.0
     (most,) = _of_all(car("D", 110.0, target_g=110.0), *light)
     assert most.say.startswith("3 of the 4 cars of the train")
+    assert (found.cars, most.cars) == (("A", "B", "C"), ("A", "B", "C"))
 
 
 def test_a_slip_of_few_cars_or_of_half_of_them_is_each_cars_own() -> None:

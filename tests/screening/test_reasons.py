@@ -18,7 +18,7 @@ from consist.stock import Car
 __all__: list[str] = []
 
 OUNCE = 28.349523125
-GUEST = replace(builders.car("G1", 50.0 * OUNCE / 25, target_g=4.0 * OUNCE), guest=True)
+GUEST = replace(builders.car("G1", 2.0 * OUNCE, target_g=4.0 * OUNCE), guest=True)
 """2 oz of 4 oz, which is 56.7 of 113.4 g."""
 OPEN = TrainRide("Milk", (1, 2), 4)
 SHUT = TrainRide("Ore", (), 4, refusal="margin", why_not="In the last spot of Ore G1 would keep a margin of 0.80.")

@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-import math
 from dataclasses import replace
-from math import degrees
+from math import degrees, tau
 from pathlib import Path
 
 import pytest
@@ -37,6 +36,12 @@ def _oval(**changed: Piece) -> Layout:
     } | changed
     first, second = list(pieces.values())[:5], list(pieces.values())[5:]
     return layout(line("A, east", "B, east", *first), line("B, west", "A, west", *second), places=_two())
+
+
+def _bends(*radii_mm: float, unit: str = "mm") -> Layout:
+    """A line of curves of 100 mm each."""
+    bends = (curve(radius, degrees(100.0 / radius)) for radius in radii_mm)
+    return layout(line("A, east", "B, west", *bends), unit=unit)
 
 
 def _two() -> list[Place]:
@@ -98,7 +103,7 @@ def test_a_helix_rises_by_a_train_a_turn() -> None:
         assert len(one.findings) == found
     (low,) = one.findings
     assert (low.line, low.piece, low.level) == (1, 1, "care")
-    assert [low.value, low.limit] == pytest.approx([math.tau * 600.0 * 0.01, 22.0 * 304.8 / HO.ratio])
+    assert [low.value, low.limit] == pytest.approx([tau * 600.0 * 0.01, 22.0 * 304.8 / HO.ratio])
 
 
 @pytest.mark.parametrize("name", [*SCALES])
@@ -140,20 +145,16 @@ def test_a_slip_has_its_figure_and_the_bound_that_it_passes() -> None:
     assert sharp.limit == pytest.approx(457.2 / 4)
 
 
-def _bends(*radii_mm: float, unit: str = "mm") -> Layout:
-    """A line of curves of 100 mm each."""
-    bends = (curve(radius, degrees(100.0 / radius)) for radius in radii_mm)
-    return layout(line("A, east", "B, west", *bends), unit=unit)
-
-
 def test_a_slip_of_most_curves_is_that_of_the_file_and_told_once() -> None:
     (found,) = _bends(24.0, 30.0, 26.0).findings
     assert found.say == "All 3 curves of Bench have radii of 24 to 30 mm, very sharp for HO; is the file in inches?"
     assert (found.line, found.piece, found.value) == (None, None, 24.0)
+    assert found.pieces == ((1, 1), (1, 2), (1, 3))
     assert found.limit == pytest.approx(457.2 / 4)
     (wide,) = _bends(600.0, 15240.0, 15240.0, 15240.0, unit="in").findings
     assert wide.say.startswith("3 of the 4 curves of Bench have radii of 600 in, very wide for HO; ")
     assert wide.say.endswith("is the file in millimetres?")
+    assert wide.pieces == ((1, 2), (1, 3), (1, 4))
     (feet,) = (one for one in _bends(50.8, 63.5, 76.2, unit="in").findings if one.line is None)
     assert feet.say == "All 3 curves of Bench have radii of 2 to 3 in, very sharp for HO; is the file in feet?"
 

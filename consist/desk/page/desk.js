@@ -117,7 +117,6 @@
     source.addEventListener("done", (event) => {
       heard = Date.now();
       const came = JSON.parse(event.data);
-      if (state && came.revision <= state.revision && came.trains.length < state.trains.length) return;
       take(came, came.by === mine);
     });
     source.onerror = () => {

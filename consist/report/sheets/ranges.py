@@ -11,7 +11,7 @@ from consist.report.document import Cell, Column, Para, RangeBar, Table
 from consist.report.sheets.cells import figure, table, words
 from consist.report.words import margin
 from consist.rules import OFTEN
-from consist.wording import NONE, percent
+from consist.wording import NONE, between, percent
 
 __all__ = ["range_fact", "ranges_told"]
 
@@ -60,7 +60,7 @@ def _powers(known: TrainRange) -> str:
     if known.power_use is None:
         return NONE
     least, most = (percent(use) for use in known.power_use)
-    return f"{least.removesuffix(' %')} to {most}" if NONE not in (least, most) else f"{least} and more"
+    return between(least, most) if NONE not in (least, most) else f"{least} and more"
 
 
 def _bar(check: TrainCheck, known: TrainRange, house: House) -> RangeBar | None:

@@ -107,7 +107,7 @@ def _pressing(one: TrainOverview) -> list[Finding]:
 def _task(who: Who, one: TrainOverview, what: str, found: Sequence[Finding], **more: Any) -> Task:
     """A task for a train, done for what was found in it, to the cars that is of."""
     answers = tuple((one.train.name, finding) for finding in found)
-    cars = tuple(dict.fromkeys(finding.car for finding in found if finding.car is not None))
+    cars = tuple(dict.fromkeys(car for finding in found for car in finding.cars or (finding.car,) if car is not None))
     return Task(who, one.train.name, what, answers, **{"cars": cars, **more})
 
 
